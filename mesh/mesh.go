@@ -1,0 +1,50 @@
+package mesh
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Mesh is an indexed triangle mesh in millimetres. Each triangle holds three
+// indices into Vertices, counter-clockwise seen from outside.
+type Mesh struct {
+	Vertices  []mgl64.Vec3
+	Triangles [][3]int32
+}
+
+// Volume returns the enclosed volume in mm³: positive for a closed mesh wound
+// outwards, by the sum of signed tetrahedra over the triangles.
+func (m *Mesh) Volume() float64 {
+	six := 0.0
+	for _, t := range m.Triangles {
+		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
+		six += a.Dot(b.Cross(c))
+	}
+	return six / 6
+}
+
+// Area returns the surface area in mm².
+func (m *Mesh) Area() float64 {
+	twice := 0.0
+	for _, t := range m.Triangles {
+		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
+		twice += b.Sub(a).Cross(c.Sub(a)).Len()
+	}
+	return twice / 2
+}
+
+// Bounds returns the lowest and highest coordinates of the vertices; for an
+// empty mesh lo is +Inf and hi is -Inf.
+func (m *Mesh) Bounds() (lo, hi mgl64.Vec3) {
+	for k := range lo {
+		lo[k], hi[k] = math.Inf(1), math.Inf(-1)
+	}
+	for _, v := range m.Vertices {
+		for k := range v {
+			lo[k] = math.Min(lo[k], v[k])
+			hi[k] = math.Max(hi[k], v[k])
+		}
+	}
+	return lo, hi
+}
