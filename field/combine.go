@@ -1,0 +1,241 @@
+package field
+
+import (
+	"math"
+	"sync"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// scratch lends out buffers for the second operand of a batch.
+type scratch struct {
+	distance []float64
+	gradient []mgl64.Vec3
+}
+
+var scratches = sync.Pool{New: func() any { return new(scratch) }}
+
+// borrow returns buffers for n points; giveBack returns them to the pool.
+func borrow(n int) *scratch {
+	s := scratches.Get().(*scratch)
+	if cap(s.distance) < n {
+		s.distance = make([]float64, n)
+		s.gradient = make([]mgl64.Vec3, n)
+	}
+	s.distance, s.gradient = s.distance[:n], s.gradient[:n]
+	return s
+}
+
+func (s *scratch) giveBack() { scratches.Put(s) }
+
+// union is the least of its fields, each of which it asks only where it can be
+// the least.
+type union struct {
+	fields    []Field
+	bounds    Box
+	lipschitz float64
+}
+
+// Union returns the solid that is any of the fields. Outside it is the exact
+// distance if all of them are. It panics on no fields.
+func Union(fields ...Field) Field {
+	if len(fields) == 1 {
+		return fields[0]
+	}
+	u := &union{fields: fields, bounds: fields[0].Bounds()}
+	for _, f := range fields {
+		u.bounds = u.bounds.Join(f.Bounds())
+		u.lipschitz = math.Max(u.lipschitz, f.Lipschitz())
+	}
+	return u
+}
+
+func (u *union) Bounds() Box        { return u.bounds }
+func (u *union) Lipschitz() float64 { return u.lipschitz }
+
+func (u *union) Range(box Box) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(1)
+	for _, f := range u.fields {
+		l, h := f.Range(box)
+		lo, hi = math.Min(lo, l), math.Min(hi, h)
+	}
+	return lo, hi
+}
+
+// near returns the fields that can be the least somewhere among the points.
+func (u *union) near(points []mgl64.Vec3) []Field {
+	box := boundsOf(points)
+	lows := make([]float64, len(u.fields))
+	least := math.Inf(1)
+	for i, f := range u.fields {
+		var high float64
+		lows[i], high = f.Range(box)
+		least = math.Min(least, high)
+	}
+	fields := make([]Field, 0, len(u.fields))
+	for i, f := range u.fields {
+		if lows[i] <= least {
+			fields = append(fields, f)
+		}
+	}
+	return fields
+}
+
+func (u *union) Distances(points []mgl64.Vec3, out []float64) {
+	if len(points) == 0 {
+		return
+	}
+	fields := u.near(points)
+	fields[0].Distances(points, out)
+	if len(fields) == 1 {
+		return
+	}
+	s := borrow(len(points))
+	defer s.giveBack()
+	for _, f := range fields[1:] {
+		f.Distances(points, s.distance)
+		for i, d := range s.distance {
+			out[i] = min(out[i], d)
+		}
+	}
+}
+
+func (u *union) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	if len(points) == 0 {
+		return
+	}
+	fields := u.near(points)
+	fields[0].Gradients(points, out, gradient)
+	if len(fields) == 1 {
+		return
+	}
+	s := borrow(len(points))
+	defer s.giveBack()
+	for _, f := range fields[1:] {
+		f.Gradients(points, s.distance, s.gradient)
+		for i, d := range s.distance {
+			if d < out[i] {
+				out[i], gradient[i] = d, s.gradient[i]
+			}
+		}
+	}
+}
+
+// Levels returns the level faces of all fields.
+func (u *union) Levels() []float64 { return levelsOf(u.fields...) }
+
+func levelsOf(fields ...Field) []float64 {
+	var levels []float64
+	for _, f := range fields {
+		if l, ok := f.(interface{ Levels() []float64 }); ok {
+			levels = append(levels, l.Levels()...)
+		}
+	}
+	return levels
+}
+
+// Levels returns the heights z, in mm, of the level faces that the field knows
+// of. A contour keeps its sampling planes off them, so that no face falls
+// between two samples by rounding alone.
+func Levels(f Field) []float64 { return levelsOf(f) }
+
+// difference is a without b.
+type difference struct{ a, b Field }
+
+// Difference returns the solid that is a and not b.
+func Difference(a, b Field) Field { return &difference{a, b} }
+
+func (d *difference) Bounds() Box { return d.a.Bounds() }
+
+func (d *difference) Lipschitz() float64 {
+	return math.Max(d.a.Lipschitz(), d.b.Lipschitz())
+}
+
+func (d *difference) Range(box Box) (lo, hi float64) {
+	aLow, aHigh := d.a.Range(box)
+	bLow, bHigh := d.b.Range(box)
+	return math.Max(aLow, -bHigh), math.Max(aHigh, -bLow)
+}
+
+func (d *difference) Distances(points []mgl64.Vec3, out []float64) {
+	if len(points) == 0 {
+		return
+	}
+	d.a.Distances(points, out)
+	if d.outOfReach(points) {
+		return
+	}
+	s := borrow(len(points))
+	defer s.giveBack()
+	d.b.Distances(points, s.distance)
+	for i, b := range s.distance {
+		out[i] = max(out[i], -b)
+	}
+}
+
+// outOfReach reports whether b cannot matter at any of the points.
+func (d *difference) outOfReach(points []mgl64.Vec3) bool {
+	box := boundsOf(points)
+	low, _ := d.b.Range(box)
+	least, _ := d.a.Range(box)
+	return -low < least
+}
+
+func (d *difference) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	if len(points) == 0 {
+		return
+	}
+	d.a.Gradients(points, out, gradient)
+	if d.outOfReach(points) {
+		return
+	}
+	s := borrow(len(points))
+	defer s.giveBack()
+	d.b.Gradients(points, s.distance, s.gradient)
+	for i, b := range s.distance {
+		if -b > out[i] {
+			out[i], gradient[i] = -b, s.gradient[i].Mul(-1)
+		}
+	}
+}
+
+func (d *difference) Levels() []float64 { return levelsOf(d.a, d.b) }
+
+// offset is a field with its surface moved outward.
+type offset struct {
+	field  Field
+	radius float64
+}
+
+// Offset returns the solid grown by radius mm, or shrunk by a negative one. It
+// is the exact dilation by a ball where the field is the exact distance.
+func Offset(f Field, radius float64) Field {
+	if radius == 0 {
+		return f
+	}
+	return &offset{f, radius}
+}
+
+func (o *offset) Bounds() Box {
+	return o.field.Bounds().Grow(math.Max(o.radius, 0) * o.field.Lipschitz())
+}
+func (o *offset) Lipschitz() float64 { return o.field.Lipschitz() }
+
+func (o *offset) Range(box Box) (lo, hi float64) {
+	lo, hi = o.field.Range(box)
+	return lo - o.radius, hi - o.radius
+}
+
+func (o *offset) Distances(points []mgl64.Vec3, out []float64) {
+	o.field.Distances(points, out)
+	for i := range points {
+		out[i] -= o.radius
+	}
+}
+
+func (o *offset) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	o.field.Gradients(points, out, gradient)
+	for i := range points {
+		out[i] -= o.radius
+	}
+}
