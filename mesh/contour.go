@@ -1,0 +1,187 @@
+package mesh
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// How a field becomes a mesh, and why the mesh is sound.
+//
+// The field is sampled on a lattice of nodes, in blocks of 8 × 8 × 8, and only
+// where its Range says that the surface may pass. What follows is dual
+// contouring (Ju, Losasso, Schaefer and Warren, "Dual contouring of Hermite
+// data", 2002): a vertex in each cell the surface crosses, placed by a quadratic
+// error function so that edges and corners stay sharp, and a quad around each
+// lattice edge whose ends have different signs. By itself that is no guarantee.
+// Three rules make it one:
+//
+//  1. One sheet a cell. Where the signs of a cell allow two sheets (a face with
+//     diagonal signs, or two opposite corners), a node just outside is counted
+//     as inside, until no such cell is left (well-composed sets: Latecki,
+//     Eckhardt and Rosenfeld, 1995). Each cell then has one vertex with one fan,
+//     each cell face at most one dual edge: the mesh is closed and manifold.
+//  2. Everything in its place. A cell's vertex lies strictly inside the cell, a
+//     face's strictly inside the face, an edge's strictly inside the edge. Then
+//     the tetrahedra (lattice edge, face vertex, cell vertex) fill space without
+//     overlap, and the fan of eight triangles (edge, face, cell vertex) around an
+//     edge never leaves its own tetrahedra (Ju and Udeshi, "Intersection-free
+//     contouring on an octree grid", 2006).
+//  3. Fewer triangles only where proved. A face vertex is left out where the
+//     line between the two cell vertices crosses the face itself; the edge
+//     vertex, where one of the two diagonals of the quad stays inside the
+//     tetrahedra. So the usual quad is two triangles and no triangle crosses
+//     another.
+//
+// Lattice coordinates and vertices are numbers that a float32 holds, so that
+// what was proved is what a file stores.
+
+// ContourOptions says how finely a field is sampled.
+type ContourOptions struct {
+	Step float64 // between samples, mm
+}
+
+// DefaultStep is the sampling step in mm when none is asked for.
+const DefaultStep = 0.2
+
+// maxBlocks bounds the lattice, not the surface: 2^27 blocks of 512 nodes are
+// 512 MB of block index.
+const maxBlocks = 1 << 27
+
+// Contour returns the surface of the field as a closed, manifold mesh without
+// self-intersections, wound outwards. A field that is nowhere negative on the
+// lattice gives an empty mesh. The result is the same on any number of cores.
+//
+// It is an error if the step is not positive, the bounds are not finite, or the
+// lattice would be too large; ctx ends the work early with its error.
+func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh, error) {
+	grid, err := newLattice(f, options.Step)
+	if err != nil {
+		return nil, err
+	}
+	if err := grid.sample(ctx); err != nil {
+		return nil, err
+	}
+	grid.repairSigns()
+	for _, phase := range []func(*block){
+		grid.findCrossings, grid.placeVertices, grid.placeFaceVertices,
+	} {
+		if err := parallel(ctx, len(grid.active), func(i int) { phase(grid.active[i]) }); err != nil {
+			return nil, err
+		}
+	}
+	grid.numberVertices()
+	if err := parallel(ctx, len(grid.active), func(i int) { grid.emit(grid.active[i]) }); err != nil {
+		return nil, err
+	}
+	return grid.collect(), nil
+}
+
+// newLattice lays the lattice around the field's bounds.
+func newLattice(f field.Field, step float64) (*lattice, error) {
+	if !(step > 0) || math.IsInf(step, 0) {
+		return nil, fmt.Errorf("mesh: sampling step %g mm, a positive one needed", step)
+	}
+	bounds := f.Bounds()
+	for k := range 3 {
+		if size := bounds.Max[k] - bounds.Min[k]; !(size >= 0) || math.IsInf(size, 0) {
+			return nil, errors.New("mesh: the field to contour has no finite bounds")
+		}
+	}
+	grid := &lattice{field: f, step: step, margin: step * insideMargin}
+	total := 1.0
+	for k := range 3 {
+		first := bounds.Min[k] - borderSteps*step
+		if k == 2 {
+			first -= clearOfLevels(first, step, field.Levels(f))
+		}
+		nodes := math.Ceil((bounds.Max[k]-first)/step) + borderSteps + 1
+		blocks := math.Ceil(nodes / blockSide)
+		total *= blocks
+		if total > maxBlocks {
+			return nil, fmt.Errorf("mesh: a step of %g mm over %.0f × %.0f × %.0f mm is too fine; choose a larger step",
+				step, bounds.Max[0]-bounds.Min[0], bounds.Max[1]-bounds.Min[1], bounds.Max[2]-bounds.Min[2])
+		}
+		grid.blocks[k] = int(blocks)
+		grid.coordinate[k] = make([]float64, grid.blocks[k]*blockSide)
+		for i := range grid.coordinate[k] {
+			grid.coordinate[k][i] = representable(first + float64(i)*step)
+		}
+	}
+	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
+		return nil, fmt.Errorf("mesh: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
+	}
+	return grid, nil
+}
+
+const (
+	// borderSteps keeps the outermost nodes outside the solid; the fraction
+	// keeps walls at round coordinates off the sampling planes.
+	borderSteps = 2.381966
+
+	// insideMargin is how far, in steps, a vertex keeps from the border of its
+	// cell, face or edge.
+	insideMargin = 1e-3
+
+	// farthestSteps bounds coordinates so that the margin stays well above
+	// float32 rounding: 2^-24 of the coordinate is under 1/50 of the margin.
+	farthestSteps = 1 << 18
+)
+
+// representable rounds to the nearest number that a float32 holds.
+func representable(x float64) float64 { return float64(float32(x)) }
+
+// clearOfLevels returns how far, below one step, to move the first sampling
+// plane down so that all planes keep as far as they can from the level faces.
+func clearOfLevels(first, step float64, levels []float64) float64 {
+	if len(levels) == 0 {
+		return 0
+	}
+	phases := make([]float64, len(levels))
+	for i, z := range levels {
+		phase := math.Mod(z-first, step) / step
+		if phase < 0 {
+			phase++
+		}
+		phases[i] = phase
+	}
+	middle := middleOfWidestGap(phases)
+	return (1 - middle) * step
+}
+
+// collect joins the blocks' vertices and triangles in block order.
+func (g *lattice) collect() *Mesh {
+	var vertices, triangles int
+	for _, b := range g.active {
+		vertices += len(b.vertices) + len(b.faceVertices) + len(b.edgeVertices)
+		triangles += len(b.triangles)
+	}
+	m := &Mesh{
+		Vertices:  make([]mgl64.Vec3, 0, vertices),
+		Triangles: make([][3]int32, 0, triangles),
+	}
+	for _, b := range g.active {
+		m.Vertices = append(m.Vertices, b.vertices...)
+	}
+	for _, b := range g.active {
+		m.Vertices = append(m.Vertices, b.faceVertices...)
+	}
+	for _, b := range g.active {
+		base := int32(len(m.Vertices))
+		m.Vertices = append(m.Vertices, b.edgeVertices...)
+		for _, t := range b.triangles {
+			for k, id := range t {
+				if id < 0 { // an edge vertex of this block
+					t[k] = base - id - 1
+				}
+			}
+			m.Triangles = append(m.Triangles, t)
+		}
+	}
+	return m
+}

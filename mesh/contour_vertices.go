@@ -1,0 +1,237 @@
+package mesh
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// cellEdges lists a cell's twelve edges: axis, and the corner each starts from.
+var cellEdges = [12]struct{ axis, corner int }{
+	{0, 0}, {0, 1}, {0, 2}, {0, 3},
+	{1, 0}, {1, 1}, {1, 4}, {1, 5},
+	{2, 0}, {2, 2}, {2, 4}, {2, 6},
+}
+
+// placeVertices gives each cell that the surface crosses its vertex.
+func (g *lattice) placeVertices(b *block) {
+	b.value = nil
+	var signs nodeSigns
+	g.signs(b, &signs)
+	for local := range blockNodes {
+		if mask := signs.mask(local); mask == 0 || mask == 255 {
+			continue
+		}
+		b.vertex[local] = int16(len(b.vertices))
+		b.vertices = append(b.vertices, g.cellVertex(b.node(local)))
+	}
+}
+
+// sheet is the piece of surface in one cell, as its edges see it.
+type sheet struct {
+	points  [12]mgl64.Vec3
+	normals [12]mgl64.Vec3
+	count   int
+	forced  bool
+}
+
+// sheetOf gathers the crossings of the cell's edges.
+func (g *lattice) sheetOf(cell node) (s sheet) {
+	for _, e := range cellEdges {
+		n := cell.corner(e.corner)
+		b := g.blockOf(n)
+		if b == nil {
+			continue
+		}
+		i := b.crossing[e.axis][n.local()]
+		if i < 0 {
+			continue
+		}
+		c := &b.crossings[i]
+		p := g.position(n)
+		p[e.axis] = c.at
+		s.add(p, c.normal, c.forced)
+	}
+	return s
+}
+
+// cellVertex returns the cell's vertex, strictly inside it.
+func (g *lattice) cellVertex(cell node) mgl64.Vec3 {
+	low, high := g.position(cell), g.position(cell.corner(7))
+	for k := range 3 {
+		low[k] += g.margin
+		high[k] -= g.margin
+	}
+	s := g.sheetOf(cell)
+	return s.vertex(low, high)
+}
+
+// add takes in one crossing.
+func (s *sheet) add(point, normal mgl64.Vec3, forced bool) {
+	s.points[s.count], s.normals[s.count] = point, normal
+	s.count++
+	s.forced = s.forced || forced
+}
+
+// vertex returns the point of the box from low to high that stands for the
+// sheet.
+func (s *sheet) vertex(low, high mgl64.Vec3) mgl64.Vec3 {
+	mean := mgl64.Vec3{}
+	for i := range s.count {
+		mean = mean.Add(s.points[i])
+	}
+	mean = mean.Mul(1 / float64(s.count))
+	v := mean
+	if !s.forced {
+		v = s.feature(mean, low, high)
+	}
+	for k := range v {
+		v[k] = representable(math.Min(math.Max(v[k], low[k]), high[k]))
+	}
+	return v
+}
+
+const (
+	// rankShare is the share of the largest eigenvalue of the normals' matrix
+	// above which a direction counts as a feature. Two planes that turn by θ and
+	// are crossed equally often give tan²(θ/2): 0.04 keeps edges that turn by
+	// more than 23° sharp and takes gentler ones for a smooth surface.
+	rankShare = 0.04
+
+	// smoothShare is how far a smooth sheet's vertex goes from the mean of the
+	// crossings to the mean tangent plane. On a surface of curvature κ the mean
+	// lies κh²/8 beneath the surface and the plane as far above it, while flat
+	// facets cut off κh²/12 on average: 5/6 of the way keeps the volume.
+	smoothShare = 5.0 / 6
+)
+
+// feature returns the point that fits the tangent planes best: a corner if
+// three independent planes meet, the nearest point of an edge if two do, else a
+// point near the mean plane. If that lies outside the cell, it is the best point
+// inside.
+func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
+	q := s.quadratic(mean)
+	values, vectors := eigen(q.matrix)
+	v := mean
+	rank := 0
+	for rank < 3 && values[rank] >= rankShare*values[0] {
+		direction := vectors[rank]
+		v = v.Add(direction.Mul(direction.Dot(q.right) / values[rank]))
+		rank++
+	}
+	switch {
+	case rank == 1:
+		return mean.Add(v.Sub(mean).Mul(smoothShare))
+	case within(v, low, high):
+		return v
+	default:
+		return q.held(mean, low, high)
+	}
+}
+
+// quadratic is the sum of squared distances from the tangent planes: its matrix
+// (xx xy xz yy yz zz) and right side about the mean point.
+type quadratic struct {
+	matrix [6]float64
+	right  mgl64.Vec3
+}
+
+func (s *sheet) quadratic(mean mgl64.Vec3) (q quadratic) {
+	for i := range s.count {
+		n := s.normals[i]
+		q.matrix[0] += n[0] * n[0]
+		q.matrix[1] += n[0] * n[1]
+		q.matrix[2] += n[0] * n[2]
+		q.matrix[3] += n[1] * n[1]
+		q.matrix[4] += n[1] * n[2]
+		q.matrix[5] += n[2] * n[2]
+		q.right = q.right.Add(n.Mul(n.Dot(s.points[i].Sub(mean))))
+	}
+	return q
+}
+
+const (
+	// heldRounds is how often the search for the best point inside a cell goes
+	// round the three axes; each round is a step of projected Gauss-Seidel.
+	heldRounds = 100
+
+	// heldPull draws that search towards the mean where the planes leave a
+	// direction open.
+	heldPull = 1e-6
+)
+
+// held returns the point of the cell with the least sum of squared distances.
+func (q *quadratic) held(mean, low, high mgl64.Vec3) mgl64.Vec3 {
+	m := q.matrix
+	rows := [3]mgl64.Vec3{{m[0], m[1], m[2]}, {m[1], m[3], m[4]}, {m[2], m[4], m[5]}}
+	var x mgl64.Vec3 // from the mean
+	for range heldRounds {
+		for k := range 3 {
+			rest := q.right[k] - rows[k].Dot(x) + rows[k][k]*x[k]
+			x[k] = rest / (rows[k][k] + heldPull)
+			x[k] = math.Min(math.Max(x[k], low[k]-mean[k]), high[k]-mean[k])
+		}
+	}
+	return mean.Add(x)
+}
+
+func within(v, low, high mgl64.Vec3) bool {
+	for k := range v {
+		if v[k] < low[k] || v[k] > high[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// jacobiSweeps is enough for a 3 × 3 matrix to converge to rounding (the method
+// converges quadratically; five sweeps are the usual bound).
+const jacobiSweeps = 6
+
+// eigen returns eigenvalues, largest first, and unit eigenvectors of the
+// symmetric matrix (xx xy xz yy yz zz), by Jacobi rotations (Golub and Van Loan,
+// Matrix Computations, section 8.5).
+func eigen(m [6]float64) (values [3]float64, vectors [3]mgl64.Vec3) {
+	a := [3][3]float64{{m[0], m[1], m[2]}, {m[1], m[3], m[4]}, {m[2], m[4], m[5]}}
+	v := [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	for range jacobiSweeps {
+		if a[0][1]*a[0][1]+a[0][2]*a[0][2]+a[1][2]*a[1][2] == 0 {
+			break
+		}
+		rotate(&a, &v, 0, 1)
+		rotate(&a, &v, 0, 2)
+		rotate(&a, &v, 1, 2)
+	}
+	order := [3]int{0, 1, 2}
+	for i := range 2 {
+		for j := i + 1; j < 3; j++ {
+			if a[order[j]][order[j]] > a[order[i]][order[i]] {
+				order[i], order[j] = order[j], order[i]
+			}
+		}
+	}
+	for i, k := range order {
+		values[i] = a[k][k]
+		vectors[i] = mgl64.Vec3{v[0][k], v[1][k], v[2][k]}
+	}
+	return values, vectors
+}
+
+// rotate makes a[p][q] zero.
+func rotate(a, v *[3][3]float64, p, q int) {
+	if a[p][q] == 0 {
+		return
+	}
+	theta := (a[q][q] - a[p][p]) / (2 * a[p][q])
+	t := math.Copysign(1, theta) / (math.Abs(theta) + math.Sqrt(theta*theta+1))
+	c := 1 / math.Sqrt(t*t+1)
+	s := t * c
+	for k := range 3 {
+		a[k][p], a[k][q] = c*a[k][p]-s*a[k][q], s*a[k][p]+c*a[k][q]
+	}
+	for k := range 3 {
+		a[p][k], a[q][k] = c*a[p][k]-s*a[q][k], s*a[p][k]+c*a[q][k]
+		v[k][p], v[k][q] = c*v[k][p]-s*v[k][q], s*v[k][p]+c*v[k][q]
+	}
+	a[p][q], a[q][p] = 0, 0
+}
