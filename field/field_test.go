@@ -1,0 +1,272 @@
+package field
+
+import (
+	"math"
+	"testing"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// drawSurface draws a level or a height map about the height.
+func drawSurface(t *rapid.T, low, high float64) Surface {
+	if rapid.Bool().Draw(t, "level") {
+		return Level(rapid.Float64Range(low, high).Draw(t, "height"))
+	}
+	m := HeightMap{Origin: mgl64.Vec2{-12, -12}, Spacing: 4, Columns: 7, Rows: 7, Heights: make([]float64, 49)}
+	for i := range m.Heights {
+		m.Heights[i] = rapid.Float64Range(low, high).Draw(t, "control height")
+	}
+	s, err := NewHeightMap(m)
+	require.NoError(t, err)
+	return s
+}
+
+// drawField draws a solid of any kind.
+func drawField(t *rapid.T, depth int) Field {
+	kinds := 4
+	if depth > 0 {
+		kinds = 8
+	}
+	switch rapid.IntRange(0, kinds-1).Draw(t, "kind") {
+	case 0:
+		return Ball(mgl64.Vec3{rapid.Float64Range(-5, 5).Draw(t, "x"), 1, 2}, rapid.Float64Range(0.5, 6).Draw(t, "radius"))
+	case 1:
+		return Torus(mgl64.Vec3{1, 2, 3}, rapid.Float64Range(3, 8).Draw(t, "ring"), rapid.Float64Range(0.5, 2).Draw(t, "radius"))
+	case 2:
+		return drawPrism(t)
+	case 3:
+		region, err := NewRegion(starRing(t, 6))
+		require.NoError(t, err)
+		f, err := NewRecess(Recess{
+			Region: region, Top: drawSurface(t, -1, 1),
+			Depth: rapid.Float64Range(0.5, 3).Draw(t, "depth"), Wall: rapid.Float64Range(0, 1).Draw(t, "wall"),
+		})
+		require.NoError(t, err)
+		return f
+	case 4:
+		return Union(drawField(t, depth-1), drawField(t, depth-1), drawField(t, depth-1))
+	case 5:
+		return Difference(drawField(t, depth-1), drawField(t, depth-1))
+	case 6:
+		return Offset(drawField(t, depth-1), rapid.Float64Range(-1, 2).Draw(t, "offset"))
+	default:
+		return Blend(rapid.Float64Range(0.1, 2).Draw(t, "blend"), drawField(t, depth-1), drawField(t, depth-1))
+	}
+}
+
+func drawPrism(t *rapid.T) Field {
+	region, err := NewRegion(starRing(t, 10))
+	require.NoError(t, err)
+	f, err := NewPrism(Prism{
+		Region: region, Underside: drawSurface(t, -2, 2), Thickness: drawSurface(t, 2, 4),
+		EdgeTop: rapid.Float64Range(0, 1).Draw(t, "top"), EdgeBottom: rapid.Float64Range(0, 1).Draw(t, "bottom"),
+	})
+	require.NoError(t, err)
+	return f
+}
+
+func drawPoint(t *rapid.T, reach float64) mgl64.Vec3 {
+	var p mgl64.Vec3
+	for k := range p {
+		p[k] = rapid.Float64Range(-reach, reach).Draw(t, "coordinate")
+	}
+	return p
+}
+
+func distance(f Field, p mgl64.Vec3) float64 {
+	var out [1]float64
+	f.Distances([]mgl64.Vec3{p}, out[:])
+	return out[0]
+}
+
+func TestRangeHoldsEveryValueInTheBox(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawField(t, 2)
+		low := drawPoint(t, 12)
+		size := rapid.Float64Range(0.1, 6).Draw(t, "size")
+		box := Box{low, low.Add(mgl64.Vec3{size, size, size / 2})}
+		lo, hi := f.Range(box)
+		for range 30 {
+			var p mgl64.Vec3
+			for k := range p {
+				p[k] = rapid.Float64Range(box.Min[k], box.Max[k]).Draw(t, "inside")
+			}
+			d := distance(f, p)
+			require.GreaterOrEqual(t, d, lo-1e-9)
+			require.LessOrEqual(t, d, hi+1e-9)
+		}
+	})
+}
+
+func TestNoFieldIsSteeperThanItSays(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawField(t, 2)
+		for range 20 {
+			p := drawPoint(t, 12)
+			q := p.Add(drawPoint(t, 0.5))
+			require.LessOrEqual(t, math.Abs(distance(f, p)-distance(f, q)), f.Lipschitz()*p.Sub(q).Len()+1e-9)
+		}
+	})
+}
+
+func TestGradientIsTheSlopeOfTheDistance(t *testing.T) {
+	const h = 1e-5
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawField(t, 2)
+		p := drawPoint(t, 10)
+		var out [1]float64
+		var gradient [1]mgl64.Vec3
+		f.Gradients([]mgl64.Vec3{p}, out[:], gradient[:])
+		require.InDelta(t, distance(f, p), out[0], 1e-12)
+		for k := range p {
+			up, down := p, p
+			up[k] += h
+			down[k] -= h
+			after, before := (distance(f, up)-out[0])/h, (out[0]-distance(f, down))/h
+			if math.Abs(after-before) > 1e-3 { // on a crease the slope has two values
+				continue
+			}
+			require.InDelta(t, (after+before)/2, gradient[0][k], 1e-3)
+		}
+	})
+}
+
+func TestBatchesGiveWhatSinglePointsGive(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawField(t, 2)
+		points := make([]mgl64.Vec3, rapid.IntRange(1, 40).Draw(t, "points"))
+		for i := range points {
+			points[i] = drawPoint(t, 12)
+			if i > 0 && rapid.Bool().Draw(t, "above the last") {
+				points[i][0], points[i][1] = points[i-1][0], points[i-1][1]
+			}
+		}
+		out := make([]float64, len(points))
+		again := make([]float64, len(points))
+		f.Distances(points, out)
+		f.Gradients(points, again, make([]mgl64.Vec3, len(points)))
+		for i, p := range points {
+			require.Equal(t, distance(f, p), out[i])
+			require.InDelta(t, out[i], again[i], 1e-12)
+		}
+	})
+}
+
+func TestSolidLiesWithinItsBounds(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawField(t, 2)
+		bounds := f.Bounds()
+		for range 30 {
+			p := drawPoint(t, 15)
+			if distance(f, p) < 0 {
+				for k := range p {
+					require.GreaterOrEqual(t, p[k], bounds.Min[k]-1e-9)
+					require.LessOrEqual(t, p[k], bounds.Max[k]+1e-9)
+				}
+			}
+		}
+	})
+}
+
+func TestRoundedPrismIsExactDistance(t *testing.T) {
+	region, err := NewRegion([]mgl64.Vec2{{0, 0}, {20, 0}, {20, 10}, {0, 10}})
+	require.NoError(t, err)
+	f, err := NewPrism(Prism{Region: region, Underside: Level(1), Thickness: Level(4), EdgeTop: 1, EdgeBottom: 0.5})
+	require.NoError(t, err)
+	for _, c := range []struct {
+		name string
+		at   mgl64.Vec3
+		want float64
+	}{
+		{"above", mgl64.Vec3{10, 5, 7}, 2},
+		{"below", mgl64.Vec3{10, 5, -1}, 2},
+		{"beside", mgl64.Vec3{-3, 5, 3}, 3},
+		{"in the middle of the thickness", mgl64.Vec3{10, 5, 3}, -2},
+		{"off the upper rounded edge", mgl64.Vec3{-2, 5, 8}, math.Hypot(3, 4) - 1},
+		{"off the lower rounded edge", mgl64.Vec3{-1, 5, 0}, math.Hypot(1.5, 1.5) - 0.5},
+	} {
+		assert.InDelta(t, c.want, distance(f, c.at), 1e-12, c.name)
+	}
+}
+
+func TestHeightMapReproducesAPlane(t *testing.T) {
+	m := HeightMap{Origin: mgl64.Vec2{-2, -2}, Spacing: 0.5, Columns: 20, Rows: 16, Heights: make([]float64, 320)}
+	for row := range m.Rows {
+		for column := range m.Columns {
+			m.Heights[row*m.Columns+column] = 1 + 0.3*(-2+0.5*float64(column)) - 0.2*(-2+0.5*float64(row))
+		}
+	}
+	s, err := NewHeightMap(m)
+	require.NoError(t, err)
+	rapid.Check(t, func(t *rapid.T) {
+		x := rapid.Float64Range(-1, 6).Draw(t, "x")
+		y := rapid.Float64Range(-1, 4).Draw(t, "y")
+		z, slopeX, slopeY := s.Height(x, y)
+		require.InDelta(t, 1+0.3*x-0.2*y, z, 1e-12)
+		require.InDelta(t, 0.3, slopeX, 1e-12)
+		require.InDelta(t, -0.2, slopeY, 1e-12)
+	})
+}
+
+func TestRecessHasSlopedWallsAndAFlatFloor(t *testing.T) {
+	region, err := NewRegion([]mgl64.Vec2{{0, 0}, {20, 0}, {20, 10}, {0, 10}})
+	require.NoError(t, err)
+	f, err := NewRecess(Recess{Region: region, Top: Level(3), Depth: 1, Wall: math.Pi / 4})
+	require.NoError(t, err)
+	assert.InDelta(t, 0, distance(f, mgl64.Vec3{0, 5, 3}), 1e-12, "the outline is that at the top")
+	assert.InDelta(t, 0, distance(f, mgl64.Vec3{0.5, 5, 2.5}), 1e-12, "half way down, half a depth in")
+	assert.InDelta(t, 0, distance(f, mgl64.Vec3{10, 5, 2}), 1e-12, "floor")
+	assert.Negative(t, distance(f, mgl64.Vec3{10, 5, 3.5}), "nothing is left above")
+}
+
+func TestBlendFillsTheSeamAndNothingElse(t *testing.T) {
+	a, b := Ball(mgl64.Vec3{0, 0, 0}, 3), Ball(mgl64.Vec3{4, 0, 0}, 3)
+	blended, plain := Blend(1, a, b), Union(a, b)
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawPoint(t, 6)
+		gain := distance(plain, p) - distance(blended, p)
+		require.GreaterOrEqual(t, gain, 0.0)
+		require.LessOrEqual(t, gain, 0.25)
+		if math.Abs(distance(a, p)-distance(b, p)) > 1 {
+			require.Zero(t, gain)
+		}
+	})
+}
+
+func TestFieldsRefuseImpossibleMeasures(t *testing.T) {
+	region, err := NewRegion([]mgl64.Vec2{{0, 0}, {20, 0}, {20, 10}, {0, 10}})
+	require.NoError(t, err)
+	for name, p := range map[string]Prism{
+		"no region":     {Underside: Level(0), Thickness: Level(1)},
+		"no underside":  {Region: region, Thickness: Level(1)},
+		"no thickness":  {Region: region, Underside: Level(0)},
+		"thickness 0":   {Region: region, Underside: Level(0), Thickness: Level(0)},
+		"negative edge": {Region: region, Underside: Level(0), Thickness: Level(1), EdgeTop: -0.1},
+		"wide edge":     {Region: region, Underside: Level(0), Thickness: Level(1), EdgeBottom: 0.6},
+		"NaN edge":      {Region: region, Underside: Level(0), Thickness: Level(1), EdgeBottom: math.NaN()},
+	} {
+		_, err := NewPrism(p)
+		assert.Error(t, err, name)
+	}
+	for name, r := range map[string]Recess{
+		"no top":        {Region: region, Depth: 1},
+		"no depth":      {Region: region, Top: Level(0)},
+		"NaN depth":     {Region: region, Top: Level(0), Depth: math.NaN()},
+		"level wall":    {Region: region, Top: Level(0), Depth: 1, Wall: math.Pi / 2},
+		"overhung wall": {Region: region, Top: Level(0), Depth: 1, Wall: -0.1},
+	} {
+		_, err := NewRecess(r)
+		assert.Error(t, err, name)
+	}
+	for name, m := range map[string]HeightMap{
+		"no spacing":  {Columns: 1, Rows: 1, Heights: []float64{0}},
+		"wrong count": {Spacing: 1, Columns: 2, Rows: 2, Heights: []float64{0}},
+		"NaN":         {Spacing: 1, Columns: 1, Rows: 1, Heights: []float64{math.NaN()}},
+	} {
+		_, err := NewHeightMap(m)
+		assert.Error(t, err, name)
+	}
+}
