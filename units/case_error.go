@@ -1,0 +1,120 @@
+package units
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// CaseError is one fault of a case file.
+type CaseError struct {
+	File         string // the case file
+	Line, Column int    // from 1; 0 if the fault has no place in the file
+	Key          string // the key at fault, such as units[helix].thickness
+	Problem      string // what was found and what was expected
+	Advice       string // what to do, may be empty
+	Cause        error  // the error behind it, may be nil
+}
+
+// Error returns file:line:column: key: problem. Advice.
+func (e *CaseError) Error() string {
+	var s strings.Builder
+	s.WriteString(e.File)
+	if e.Line > 0 {
+		fmt.Fprintf(&s, ":%d:%d", e.Line, e.Column)
+	}
+	s.WriteString(": ")
+	if e.Key != "" {
+		s.WriteString(e.Key + ": ")
+	}
+	s.WriteString(e.Problem)
+	if e.Advice != "" {
+		s.WriteString(". " + e.Advice)
+	}
+	return s.String()
+}
+
+// Unwrap returns the error behind the fault, or nil.
+func (e *CaseError) Unwrap() error { return e.Cause }
+
+// CaseErrors holds all faults found in a case file, in the file's order.
+type CaseErrors []*CaseError
+
+// Error returns the faults, one a line.
+func (e CaseErrors) Error() string {
+	lines := make([]string, len(e))
+	for i, fault := range e {
+		lines[i] = fault.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Unwrap returns the faults, for errors.Is and errors.As.
+func (e CaseErrors) Unwrap() []error {
+	all := make([]error, len(e))
+	for i, fault := range e {
+		all[i] = fault
+	}
+	return all
+}
+
+// sorted returns the faults in the file's order as an error, nil if there are
+// none.
+func (e CaseErrors) sorted() error {
+	if len(e) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(e, func(a, b *CaseError) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return e
+}
+
+// nearest returns the word closest to the given one by edit distance
+// (Levenshtein 1966, with a swap of neighbours as one step: Damerau 1964), or ""
+// if none is close enough to be what was meant.
+func nearest(word string, known []string) string {
+	best, bestCost := "", 1+max(1, len(word)/3)
+	for _, candidate := range known {
+		if cost := editDistance(strings.ToLower(word), candidate); cost < bestCost {
+			best, bestCost = candidate, cost
+		}
+	}
+	return best
+}
+
+func editDistance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	rows := make([][]int, len(from)+1)
+	for i := range rows {
+		rows[i] = make([]int, len(to)+1)
+		rows[i][0] = i
+	}
+	for j := range rows[0] {
+		rows[0][j] = j
+	}
+	for i := 1; i <= len(from); i++ {
+		for j := 1; j <= len(to); j++ {
+			change := 1
+			if from[i-1] == to[j-1] {
+				change = 0
+			}
+			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+change)
+			if i > 1 && j > 1 && from[i-1] == to[j-2] && from[i-2] == to[j-1] {
+				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
+			}
+		}
+	}
+	return rows[len(from)][len(to)]
+}
+
+// knownWords returns advice that lists what is known and guesses what was
+// meant.
+func knownWords(word string, known []string) string {
+	list := "Known here: " + strings.Join(known, ", ")
+	if guess := nearest(word, known); guess != "" {
+		return fmt.Sprintf("Did you mean %s? %s", guess, list)
+	}
+	return list
+}

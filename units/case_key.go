@@ -1,0 +1,98 @@
+package units
+
+// form is the form a value of the case file takes.
+type form int
+
+const (
+	text    form = iota // words; numbers are taken as they are written
+	choice              // one of a few words
+	flag                // true or false
+	number              // a decimal number
+	whole               // a whole number
+	section             // keys and values
+	list                // entries, one a line
+)
+
+// key describes one key of the case file: the single source for the strict
+// reader, the JSON Schema and the list of known keys.
+type key struct {
+	name    string
+	form    form
+	help    string   // one sentence, shown by editors
+	unit    string   // mm, degrees, mm²
+	least   float64  // smallest number
+	most    float64  // largest number
+	choices []string // of a choice
+	pattern string   // a text must match
+	matches string   // what the pattern asks for, in words
+	keys    []*key   // of a section
+	free    *key     // of a section whose keys are the user's own names
+	item    *key     // of a list
+	fewest  int      // entries of a list
+	single  bool     // a list of one may be written without brackets
+	other   *key     // a second form the value may take
+	needed  bool     // must be given
+}
+
+// maxEntries bounds every list and every free section; no framework has more
+// pieces.
+const maxEntries = 64
+
+// named returns the key of a section by its name, or nil.
+func (k *key) named(name string) *key {
+	for _, sub := range k.keys {
+		if sub.name == name {
+			return sub
+		}
+	}
+	return nil
+}
+
+// names returns the names of a section's keys.
+func (k *key) names() []string {
+	names := make([]string, len(k.keys))
+	for i, sub := range k.keys {
+		names[i] = sub.name
+	}
+	return names
+}
+
+// expects says in words what the key takes.
+func (k *key) expects() string {
+	words := ""
+	switch k.form {
+	case text:
+		words = "words"
+		if k.matches != "" {
+			words = k.matches
+		}
+	case choice:
+		words = "one of " + joinWords(k.choices)
+	case flag:
+		words = "true or false"
+	case number:
+		words = "a number" + k.span()
+	case whole:
+		words = "a whole number" + k.span()
+	case section:
+		words = "keys and values, one a line and indented"
+	case list:
+		words = "a list"
+		if k.item != nil && k.item.form != section {
+			words += " of " + k.item.expects()
+		}
+	}
+	if k.other != nil {
+		words += ", or " + k.other.expects()
+	}
+	return words
+}
+
+// span returns the range of a number with its unit, in words.
+func (k *key) span() string {
+	unit := ""
+	if k.unit != "" {
+		unit = " " + k.unit
+	}
+	return " from " + plain(k.least) + " to " + plain(k.most) + unit
+}

@@ -1,0 +1,235 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/field"
+	"earframe/template"
+)
+
+// ErrNotStrip is the reason why an outline has no centreline.
+var ErrNotStrip = errors.New("not one strip with two ends")
+
+// Centreline is the middle of a strip, such as the helix from its crus to its
+// tail: the points that are equally far from both long sides.
+type Centreline struct {
+	Points []mgl64.Vec2 // evenly spaced from the first end to the other, both on the outline, mm
+	width  []float64    // across the strip at each point
+}
+
+// NewCentreline finds the centreline of an outline.
+//
+// The two points of the outline that are farthest apart on a way inside it
+// divide it into two long sides; the sides are paired along their length, and
+// the middles of the pairs are moved until they are equally far from both. A
+// blunt end is then found again as the place where the centreline, continued,
+// leaves the outline. Which end comes first is the caller's to say: see
+// Reversed.
+//
+// It is an error, ErrNotStrip, if the outline has holes, branches, or is not at
+// least twice as long as it is wide.
+func NewCentreline(outline template.Outline) (*Centreline, error) {
+	if len(outline.Holes) > 0 {
+		return nil, fmt.Errorf("outline %s has a hole: %w", outline.ID, ErrNotStrip)
+	}
+	region, err := field.NewRegion(outline.Outer)
+	if err != nil {
+		return nil, fmt.Errorf("outline %s: %w", outline.ID, err)
+	}
+	perimeter := lengthOf(outline.Outer, true)
+	area := math.Abs(outline.Outer.Area())
+	width := 2 * area / perimeter // of a long strip: its mean width
+	if !(width > perimeter*narrowest) {
+		return nil, fmt.Errorf("outline %s encloses next to nothing: %w", outline.ID, ErrNotStrip)
+	}
+	spacing := math.Max(width/ringDivisions, perimeter/maxRingPoints)
+	ring := subdivide(outline.Outer, spacing)
+	first, last := findTips(region, ring, math.Max(width/gridDivisions, math.Sqrt(area/maxGridCells)))
+	line := middleOf(sides(ring, first, last))
+	for range endRounds {
+		a, okA := continueEnd(region, line)
+		b, okB := continueEnd(region, backward(line))
+		if !okA || !okB {
+			break
+		}
+		marked, i := insertPoint(ring, a)
+		marked, j := insertPoint(marked, b)
+		if j <= i {
+			i++
+		}
+		if i == j {
+			break
+		}
+		line = middleOf(sides(marked, i%len(marked), j))
+	}
+	c := &Centreline{Points: line}
+	c.measureWidth(outline.Outer)
+	if err := c.strip(outline.ID, region, ring, area); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// How finely an outline is looked at, and how often its ends are found again:
+// the second round corrects what the first, still drawn to a corner of a blunt
+// end, left over.
+const (
+	narrowest     = 1e-4
+	ringDivisions = 12
+	gridDivisions = 6
+	maxRingPoints = 3000
+	maxGridCells  = 40000
+	endRounds     = 2
+
+	// branchReach is how many times half the width the outline may be away from
+	// the line: 1 along the sides, somewhat more at a slanted end.
+	branchReach = 1.8
+)
+
+// strip checks that the line stands for the outline: it is long, and no part of
+// the outline is far from it, as the end of a branch would be.
+func (c *Centreline) strip(id string, region *field.Region, ring []mgl64.Vec2, area float64) error {
+	length := c.Length()
+	mean := area / length
+	if !(length > 2*mean) {
+		return fmt.Errorf("outline %s is %.1f mm long and %.1f mm wide: %w", id, length, mean, ErrNotStrip)
+	}
+	widest := 0.0
+	for _, p := range c.Points {
+		widest = math.Max(widest, -region.Distance(p))
+	}
+	for _, p := range ring {
+		if _, away := c.Nearest(p); away > branchReach*widest {
+			return fmt.Errorf("outline %s branches at x %.1f, y %.1f mm: %w", id, p[0], p[1], ErrNotStrip)
+		}
+	}
+	return nil
+}
+
+// Length returns the developed length in mm.
+func (c *Centreline) Length() float64 { return lengthOf(c.Points, false) }
+
+// Reversed returns the centreline from the other end.
+func (c *Centreline) Reversed() *Centreline {
+	width := make([]float64, len(c.width))
+	for i, w := range c.width {
+		width[len(width)-1-i] = w
+	}
+	return &Centreline{Points: backward(c.Points), width: width}
+}
+
+// At returns the point at a fraction of the length, 0 to 1.
+func (c *Centreline) At(fraction float64) mgl64.Vec2 {
+	i, t := c.locate(fraction)
+	return c.Points[i].Mul(1 - t).Add(c.Points[i+1].Mul(t))
+}
+
+// WidthAt returns the width in mm across the strip at a fraction of the length.
+func (c *Centreline) WidthAt(fraction float64) float64 {
+	i, t := c.locate(fraction)
+	return c.width[i]*(1-t) + c.width[i+1]*t
+}
+
+func (c *Centreline) locate(fraction float64) (index int, t float64) {
+	u := math.Min(math.Max(fraction, 0), 1) * float64(len(c.Points)-1)
+	index = min(int(u), len(c.Points)-2)
+	return index, u - float64(index)
+}
+
+// Nearest returns the fraction of the length whose point is nearest to p, and
+// how far away that is in mm.
+func (c *Centreline) Nearest(p mgl64.Vec2) (fraction, distance float64) {
+	best := math.Inf(1)
+	for i := 1; i < len(c.Points); i++ {
+		t, square := toSegment(p, c.Points[i-1], c.Points[i])
+		if square < best {
+			best, fraction = square, float64(i-1)+t
+		}
+	}
+	return fraction / float64(len(c.Points)-1), math.Sqrt(best)
+}
+
+// LeastRadius returns the least bend radius in mm and the fraction of the
+// length where it is. A bend is judged over a piece as long as the strip is
+// wide; a straight line has an infinite radius.
+func (c *Centreline) LeastRadius() (radius, at float64) {
+	n := len(c.Points)
+	spacing := c.Length() / float64(n-1)
+	mean := 0.0
+	for _, w := range c.width {
+		mean += w / float64(n)
+	}
+	reach := min(max(2, int(math.Round(mean/2/spacing))), (n-1)/2)
+	radius, at = math.Inf(1), 0.5
+	for i := reach; i < n-reach; i++ {
+		if r := bendRadius(c.Points[i-reach : i+reach+1]); r < radius {
+			radius, at = r, float64(i)/float64(n-1)
+		}
+	}
+	return radius, at
+}
+
+// bendRadius fits a parabola to each coordinate over the evenly spaced points
+// (Savitzky and Golay 1964) and returns the radius of curvature in the middle.
+func bendRadius(points []mgl64.Vec2) float64 {
+	half := len(points) / 2
+	var s2, s4 float64
+	var sum, first, second mgl64.Vec2
+	for i, p := range points {
+		u := float64(i - half)
+		s2 += u * u
+		s4 += u * u * u * u
+		sum = sum.Add(p)
+		first = first.Add(p.Mul(u))
+		second = second.Add(p.Mul(u * u))
+	}
+	n := float64(len(points))
+	velocity := first.Mul(1 / s2)
+	bend := second.Sub(sum.Mul(s2 / n)).Mul(2 / (s4 - s2*s2/n))
+	cross := math.Abs(velocity[0]*bend[1] - velocity[1]*bend[0])
+	speed := velocity.Len()
+	if !(cross > 1e-9*speed*speed*speed) {
+		return math.Inf(1) // straight to rounding
+	}
+	return speed * speed * speed / cross
+}
+
+// measureWidth casts a ray to both sides of every point, square to the line.
+func (c *Centreline) measureWidth(ring template.Ring) {
+	n := len(c.Points)
+	c.width = make([]float64, n)
+	for i := 1; i < n-1; i++ {
+		along := c.Points[i+1].Sub(c.Points[i-1]).Normalize()
+		across := mgl64.Vec2{-along[1], along[0]}
+		c.width[i] = rayLength(c.Points[i], across, ring) + rayLength(c.Points[i], across.Mul(-1), ring)
+	}
+	// At the very ends the ray runs in the outline itself.
+	c.width[0], c.width[n-1] = c.width[1], c.width[n-2]
+}
+
+// rayLength returns how far it is from p in the unit direction to the ring, 0
+// if the ray misses it.
+func rayLength(p, direction mgl64.Vec2, ring template.Ring) float64 {
+	best := math.Inf(1)
+	for i, a := range ring {
+		edge := ring[(i+1)%len(ring)].Sub(a)
+		cross := direction[0]*edge[1] - direction[1]*edge[0]
+		if cross == 0 {
+			continue
+		}
+		to := a.Sub(p)
+		along := (to[0]*edge[1] - to[1]*edge[0]) / cross
+		t := (to[0]*direction[1] - to[1]*direction[0]) / cross
+		if along >= 0 && along < best && t >= 0 && t <= 1 {
+			best = along
+		}
+	}
+	if math.IsInf(best, 1) {
+		return 0
+	}
+	return best
+}

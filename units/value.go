@@ -1,0 +1,29 @@
+package units
+
+// Origin says where a value comes from.
+type Origin string
+
+// Where values come from. An unsourced default is one for which no published
+// number was found; it is shown as such wherever the value is shown.
+const (
+	Given            Origin = "given"
+	Default          Origin = "default"
+	UnsourcedDefault Origin = "unsourced default"
+	FromTemplate     Origin = "from template"
+)
+
+// Value is one input of a plan with its provenance.
+type Value struct {
+	Path   string `json:"path"`           // as in the case file: units[helix].thickness
+	Value  any    `json:"value"`          // number, text, flag, or a list of them
+	Unit   string `json:"unit,omitempty"` // mm, degrees, mm²
+	Origin Origin `json:"origin"`         //
+	Note   string `json:"note,omitempty"` // the place it is given at, or the reason for the default
+}
+
+// What is said of defaults.
+const (
+	commonPractice = "common practice, no source"
+	fromMemory     = "layer height from memory, no published table was found"
+	ourChoice      = "earframe's own choice"
+)
