@@ -74,12 +74,16 @@ func (u *union) near(points []mgl64.Vec3) []Field {
 	}
 	fields := make([]Field, 0, len(u.fields))
 	for i, f := range u.fields {
-		if lows[i] <= least {
+		if lows[i] <= least+rangeSlack {
 			fields = append(fields, f)
 		}
 	}
 	return fields
 }
+
+// rangeSlack, in mm, allows for the rounding of a Range's two ends, which a
+// batch of a single point can turn round.
+const rangeSlack = 1e-9
 
 func (u *union) Distances(points []mgl64.Vec3, out []float64) {
 	if len(points) == 0 {
@@ -178,7 +182,7 @@ func (d *difference) outOfReach(points []mgl64.Vec3) bool {
 	box := boundsOf(points)
 	low, _ := d.b.Range(box)
 	least, _ := d.a.Range(box)
-	return -low < least
+	return -low < least-rangeSlack
 }
 
 func (d *difference) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {

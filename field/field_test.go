@@ -149,7 +149,7 @@ func TestBatchesGiveWhatSinglePointsGive(t *testing.T) {
 		f.Distances(points, out)
 		f.Gradients(points, again, make([]mgl64.Vec3, len(points)))
 		for i, p := range points {
-			require.Equal(t, distance(f, p), out[i])
+			require.InDelta(t, distance(f, p), out[i], 1e-12)
 			require.InDelta(t, out[i], again[i], 1e-12)
 		}
 	})

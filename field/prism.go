@@ -109,9 +109,10 @@ type column struct {
 
 func (p *prism) Distances(points []mgl64.Vec3, out []float64) {
 	var c column
+	planar := walker{region: p.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			c.lateral = p.Region.Distance(flat(q))
+			c.lateral = planar.distance(flat(q))
 			c.under, _, _ = p.Underside.Height(q[0], q[1])
 			c.thick, _, _ = p.Thickness.Height(q[0], q[1])
 		}
@@ -126,9 +127,10 @@ func (p *prism) Distances(points []mgl64.Vec3, out []float64) {
 
 func (p *prism) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
 	var c column
+	planar := walker{region: p.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			c.lateral, c.normal = p.Region.Gradient(flat(q))
+			c.lateral, c.normal = planar.gradient(flat(q))
 			c.under, c.slopeX, c.slopeY = p.Underside.Height(q[0], q[1])
 			c.thick, c.thickSlopeX, c.thickSlopeY = p.Thickness.Height(q[0], q[1])
 		}

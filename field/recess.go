@@ -76,9 +76,10 @@ func (r *recess) value(lateral, wallDepth, floorDepth, ceilingDepth float64) flo
 
 func (r *recess) Distances(points []mgl64.Vec3, out []float64) {
 	var lateral, top float64
+	planar := walker{region: r.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			lateral = r.Region.Distance(flat(q))
+			lateral = planar.distance(flat(q))
 			top, _, _ = r.Top.Height(q[0], q[1])
 		}
 		depth := top - q[2]
@@ -87,8 +88,9 @@ func (r *recess) Distances(points []mgl64.Vec3, out []float64) {
 }
 
 func (r *recess) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	planar := walker{region: r.Region}
 	for i, q := range points {
-		lateral, normal := r.Region.Gradient(flat(q))
+		lateral, normal := planar.gradient(flat(q))
 		top, slopeX, slopeY := r.Top.Height(q[0], q[1])
 		depth := top - q[2]
 		down := mgl64.Vec3{slopeX, slopeY, -1}

@@ -109,20 +109,42 @@ func (r *Region) Bounds() (lo, hi mgl64.Vec2) { return r.lo, r.hi }
 
 // Distance returns the signed distance from p to the boundary in mm.
 func (r *Region) Distance(p mgl64.Vec2) float64 {
-	d, _, _ := r.query(p)
+	d, _ := r.Nearest(p)
 	return d
 }
 
 // Nearest returns the signed distance from p and the nearest boundary point.
 func (r *Region) Nearest(p mgl64.Vec2) (distance float64, nearest mgl64.Vec2) {
-	d, q, _ := r.query(p)
-	return d, q
+	f, square := r.nearest(p, 0)
+	distance, nearest, _ = r.signed(p, f, square)
+	return distance, nearest
 }
 
 // Gradient returns the signed distance from p and its gradient, a unit vector
 // that points outward.
 func (r *Region) Gradient(p mgl64.Vec2) (distance float64, gradient mgl64.Vec2) {
-	d, q, normal := r.query(p)
+	w := walker{region: r}
+	return w.gradient(p)
+}
+
+// A walker asks a region about one point after another, each near the last: it
+// starts from the last one's nearest edge.
+type walker struct {
+	region *Region
+	edge   int
+}
+
+func (w *walker) distance(p mgl64.Vec2) float64 {
+	f, square := w.region.nearest(p, w.edge)
+	w.edge = f.edge
+	d, _, _ := w.region.signed(p, f, square)
+	return d
+}
+
+func (w *walker) gradient(p mgl64.Vec2) (distance float64, gradient mgl64.Vec2) {
+	f, square := w.region.nearest(p, w.edge)
+	w.edge = f.edge
+	d, q, normal := w.region.signed(p, f, square)
 	if math.Abs(d) < onBoundary {
 		return d, normal
 	}

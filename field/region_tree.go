@@ -57,32 +57,36 @@ func (n *regionNode) boxSquare(p mgl64.Vec2) float64 {
 	return dx*dx + dy*dy
 }
 
-// query returns the signed distance, the nearest boundary point and the unit
-// outward normal there.
-func (r *Region) query(p mgl64.Vec2) (distance float64, nearest, normal mgl64.Vec2) {
+// foot is a boundary point as a query finds it.
+type foot struct {
+	edge  int     // that it lies on
+	along float64 // 0 at the edge's start, 1 at its end
+}
+
+// nearest returns the boundary point nearest to p and its squared distance. The
+// search starts from the edge given, the nearest of a point close by at best:
+// the tree is then only walked where it may hold a nearer one.
+func (r *Region) nearest(p mgl64.Vec2, start int) (foot, float64) {
 	// The tree is balanced, so 64 levels hold any number of edges.
 	var stack [64]struct {
 		node   int32
 		square float64
 	}
-	best, bestEdge, bestAlong := math.Inf(1), 0, 0.0
+	best := foot{edge: start}
+	var square float64
+	square, best.along = r.edges[start].square(p)
 	stack[0].square = r.nodes[0].boxSquare(p)
 	depth := 1
 	for depth > 0 {
 		depth--
-		if stack[depth].square >= best {
+		if stack[depth].square >= square {
 			continue
 		}
 		node := &r.nodes[stack[depth].node]
 		if node.count > 0 {
 			for i := int(node.first); i < int(node.first+node.count); i++ {
-				e := &r.edges[i]
-				wx, wy := p[0]-e.start[0], p[1]-e.start[1]
-				t := (wx*e.along[0] + wy*e.along[1]) * e.inverseSquare
-				t = min(max(t, 0), 1)
-				dx, dy := wx-t*e.along[0], wy-t*e.along[1]
-				if square := dx*dx + dy*dy; square < best {
-					best, bestEdge, bestAlong = square, i, t
+				if other, along := r.edges[i].square(p); other < square {
+					square, best = other, foot{i, along}
 				}
 			}
 			continue
@@ -96,19 +100,33 @@ func (r *Region) query(p mgl64.Vec2) (distance float64, nearest, normal mgl64.Ve
 		stack[depth+1].node, stack[depth+1].square = near, nearSquare
 		depth += 2
 	}
-	e := &r.edges[bestEdge]
-	nearest = mgl64.Vec2{e.start[0] + bestAlong*e.along[0], e.start[1] + bestAlong*e.along[1]}
-	normal = e.normal
+	return best, square
+}
+
+// square returns the squared distance of p from the edge and where along it the
+// nearest point lies.
+func (e *regionEdge) square(p mgl64.Vec2) (square, along float64) {
+	wx, wy := p[0]-e.start[0], p[1]-e.start[1]
+	along = min(max((wx*e.along[0]+wy*e.along[1])*e.inverseSquare, 0), 1)
+	dx, dy := wx-along*e.along[0], wy-along*e.along[1]
+	return dx*dx + dy*dy, along
+}
+
+// signed returns the distance of p, whose nearest boundary point is f, the
+// point and the unit outward normal of its edge.
+func (r *Region) signed(p mgl64.Vec2, f foot, square float64) (distance float64, nearest, normal mgl64.Vec2) {
+	e := &r.edges[f.edge]
+	nearest = mgl64.Vec2{e.start[0] + f.along*e.along[0], e.start[1] + f.along*e.along[1]}
 	side := &e.normal
-	switch bestAlong {
+	switch f.along {
 	case 0:
 		side = &e.atStart
 	case 1:
 		side = &e.atEnd
 	}
-	distance = math.Sqrt(best)
+	distance = math.Sqrt(square)
 	if (p[0]-nearest[0])*side[0]+(p[1]-nearest[1])*side[1] < 0 {
 		distance = -distance
 	}
-	return distance, nearest, normal
+	return distance, nearest, e.normal
 }
