@@ -205,6 +205,53 @@ func (d *difference) Gradients(points []mgl64.Vec3, out []float64, gradient []mg
 
 func (d *difference) Levels() []float64 { return levelsOf(d.a, d.b) }
 
+// intersection is what two fields share.
+type intersection struct{ a, b Field }
+
+// Intersection returns the solid that is in both a and b.
+func Intersection(a, b Field) Field { return &intersection{a, b} }
+
+func (i *intersection) Bounds() Box {
+	a, b := i.a.Bounds(), i.b.Bounds()
+	for k := range a.Min {
+		a.Min[k] = math.Max(a.Min[k], b.Min[k])
+		a.Max[k] = math.Max(a.Min[k], math.Min(a.Max[k], b.Max[k]))
+	}
+	return a
+}
+
+func (i *intersection) Lipschitz() float64 { return math.Max(i.a.Lipschitz(), i.b.Lipschitz()) }
+
+func (i *intersection) Range(box Box) (lo, hi float64) {
+	aLow, aHigh := i.a.Range(box)
+	bLow, bHigh := i.b.Range(box)
+	return math.Max(aLow, bLow), math.Max(aHigh, bHigh)
+}
+
+func (i *intersection) Distances(points []mgl64.Vec3, out []float64) {
+	s := borrow(len(points))
+	defer s.giveBack()
+	i.a.Distances(points, out)
+	i.b.Distances(points, s.distance)
+	for k, b := range s.distance {
+		out[k] = max(out[k], b)
+	}
+}
+
+func (i *intersection) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	s := borrow(len(points))
+	defer s.giveBack()
+	i.a.Gradients(points, out, gradient)
+	i.b.Gradients(points, s.distance, s.gradient)
+	for k, b := range s.distance {
+		if b > out[k] {
+			out[k], gradient[k] = b, s.gradient[k]
+		}
+	}
+}
+
+func (i *intersection) Levels() []float64 { return levelsOf(i.a, i.b) }
+
 // offset is a field with its surface moved outward.
 type offset struct {
 	field  Field

@@ -28,7 +28,7 @@ func drawSurface(t *rapid.T, low, high float64) Surface {
 func drawField(t *rapid.T, depth int) Field {
 	kinds := 4
 	if depth > 0 {
-		kinds = 8
+		kinds = 9
 	}
 	switch rapid.IntRange(0, kinds-1).Draw(t, "kind") {
 	case 0:
@@ -51,6 +51,8 @@ func drawField(t *rapid.T, depth int) Field {
 	case 5:
 		return Difference(drawField(t, depth-1), drawField(t, depth-1))
 	case 6:
+		return Intersection(drawField(t, depth-1), drawField(t, depth-1))
+	case 7:
 		return Offset(drawField(t, depth-1), rapid.Float64Range(-1, 2).Draw(t, "offset"))
 	default:
 		return Blend(rapid.Float64Range(0.1, 2).Draw(t, "blend"), drawField(t, depth-1), drawField(t, depth-1))

@@ -1,0 +1,120 @@
+package assemble
+
+import (
+	"context"
+	"math"
+
+	"earframe/field"
+	"earframe/mesh"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Contact is how two units lie to one another.
+type Contact struct {
+	A         string      `json:"a"`
+	B         string      `json:"b"`
+	Area      float64     `json:"area_mm2"`           // of A's surface that lies on B
+	Volume    float64     `json:"overlap_mm3"`        // that both claim
+	Depth     float64     `json:"overlap_deepest_mm"` // how far one reaches into the other
+	DepthAt   *mgl64.Vec3 `json:"overlap_at,omitempty"`
+	Gap       float64     `json:"gap_mm"` // between the nearest points; 0 if they touch
+	GapAt     *mgl64.Vec3 `json:"gap_at,omitempty"`
+	Permitted bool        `json:"notch"` // one is let into the other in a declared notch
+}
+
+const (
+	// touchReach is how near, in mm, a surface must be to count as touching:
+	// above the contour's error at the default step, below what a hand can seat.
+	touchReach = 0.05
+
+	// facing is the cosine between surface normals beyond which two surfaces
+	// face one another; a wall that merely ends on a surface does not.
+	facing = -0.7
+
+	// overlapNoise is the depth in mm below which reaching into one another is
+	// sampling error.
+	overlapNoise = 0.02
+
+	// batch is how many triangles are asked about together. They follow one
+	// another in the contour's order, so they lie close together.
+	batch = 256
+)
+
+// solid is one side of a contact.
+type solid struct {
+	name    string
+	field   field.Field
+	surface *mesh.Mesh
+}
+
+// contactBetween measures how a and b lie to one another.
+func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, error) {
+	c := Contact{A: a.name, B: b.name, Gap: math.Inf(1)}
+	c.search(a, b, true)
+	c.search(b, a, false)
+	if c.Area > 0 || c.Depth > 0 {
+		c.Gap, c.GapAt = 0, nil
+	}
+	if c.Depth <= overlapNoise {
+		c.Depth, c.DepthAt = 0, nil
+		return c, nil
+	}
+	shared, err := mesh.Contour(ctx, field.Intersection(a.field, b.field), mesh.ContourOptions{Step: step})
+	if err != nil {
+		return c, err
+	}
+	c.Volume = shared.Volume()
+	return c, nil
+}
+
+// search goes over the surface of one solid and asks the other's field about
+// it, passing over what is farther away than the nearest found so far.
+func (c *Contact) search(of, to solid, area bool) {
+	m := of.surface
+	centres := make([]mgl64.Vec3, 0, batch)
+	values := make([]float64, batch)
+	gradients := make([]mgl64.Vec3, batch)
+	for first := 0; first < len(m.Triangles); first += batch {
+		triangles := m.Triangles[first:min(first+batch, len(m.Triangles))]
+		centres = centres[:0]
+		for _, t := range triangles {
+			centres = append(centres, m.Vertices[t[0]].Add(m.Vertices[t[1]]).Add(m.Vertices[t[2]]).Mul(1.0/3))
+		}
+		if low, _ := to.field.Range(boxOf(centres)); low > touchReach && low >= c.Gap {
+			continue
+		}
+		to.field.Gradients(centres, values[:len(centres)], gradients[:len(centres)])
+		for i, d := range values[:len(centres)] {
+			at := centres[i]
+			if d < c.Gap {
+				c.Gap, c.GapAt = d, &at
+			}
+			if -d > c.Depth {
+				c.Depth, c.DepthAt = -d, &at
+			}
+			if area && math.Abs(d) <= touchReach {
+				c.Area += facingArea(m, triangles[i], gradients[i])
+			}
+		}
+	}
+}
+
+// facingArea returns the triangle's area if it faces the other surface, whose
+// field has the gradient there.
+func facingArea(m *mesh.Mesh, t [3]int32, gradient mgl64.Vec3) float64 {
+	p := m.Vertices[t[0]]
+	twice := m.Vertices[t[1]].Sub(p).Cross(m.Vertices[t[2]].Sub(p))
+	if twice.Dot(gradient) > facing*twice.Len()*gradient.Len() {
+		return 0
+	}
+	return twice.Len() / 2
+}
+
+func boxOf(points []mgl64.Vec3) field.Box {
+	box := field.Box{Min: points[0], Max: points[0]}
+	for _, p := range points[1:] {
+		box = box.Join(field.Box{Min: p, Max: p})
+	}
+	return box
+}
