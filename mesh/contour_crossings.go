@@ -2,6 +2,8 @@ package mesh
 
 import (
 	"math"
+	"slices"
+	"sync"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -15,9 +17,30 @@ type crossing struct {
 
 // search is the state of the root search along one edge.
 type search struct {
+	axis                      int8
 	low, high                 float64 // where the crossing may lie: the edge less the margin, mm
 	inside, outside           float64 // the bracket's ends, mm
 	insideValue, outsideValue float64 // the field there
+}
+
+// batch is the working space for asking the field about many points; batches
+// are reused, since every block needs one.
+type batch struct {
+	searches  []search
+	open      []int // indices into searches of those not yet found
+	points    []mgl64.Vec3
+	asked     []mgl64.Vec3
+	values    []float64
+	gradients []mgl64.Vec3
+}
+
+var batches = sync.Pool{New: func() any { return new(batch) }}
+
+// resize makes room for n answers.
+func (w *batch) resize(n int) {
+	w.asked = slices.Grow(w.asked[:0], n)[:n]
+	w.values = slices.Grow(w.values[:0], n)[:n]
+	w.gradients = slices.Grow(w.gradients[:0], n)[:n]
 }
 
 const (
@@ -37,9 +60,9 @@ const (
 func (g *lattice) findCrossings(b *block) {
 	var signs nodeSigns
 	g.signs(b, &signs)
-	var points []mgl64.Vec3
-	var axes []int8
-	var searches []search
+	w := batches.Get().(*batch)
+	defer batches.Put(w)
+	w.searches, w.points = w.searches[:0], w.points[:0]
 	for axis := range 3 {
 		for local := range blockNodes {
 			at := signs.place(local)
@@ -47,14 +70,13 @@ func (g *lattice) findCrossings(b *block) {
 				continue
 			}
 			n := b.node(local)
-			b.crossing[axis][local] = int16(len(b.crossings))
-			b.crossings = append(b.crossings, crossing{})
-			points = append(points, g.position(n))
-			axes = append(axes, int8(axis))
-			searches = append(searches, g.bracket(n, axis, signs[at]))
+			b.crossing[axis][local] = int16(len(w.searches))
+			w.points = append(w.points, g.position(n))
+			w.searches = append(w.searches, g.bracket(n, axis, signs[at]))
 		}
 	}
-	g.searchRoots(b, points, axes, searches)
+	b.crossings = make([]crossing, len(w.searches))
+	g.searchRoots(b, w)
 }
 
 // bracket returns the search along the edge from n.
@@ -66,7 +88,8 @@ func (g *lattice) bracket(n node, axis int, startsInside bool) search {
 	}
 	inside, outside := g.coordinate[axis][inner[axis]], g.coordinate[axis][outer[axis]]
 	return search{
-		low: math.Min(inside, outside) + g.margin, high: math.Max(inside, outside) - g.margin,
+		axis: int8(axis),
+		low:  math.Min(inside, outside) + g.margin, high: math.Max(inside, outside) - g.margin,
 		inside: inside, insideValue: g.blockOf(inner).value[inner.local()],
 		outside: outside, outsideValue: g.blockOf(outer).value[outer.local()],
 	}
@@ -74,42 +97,40 @@ func (g *lattice) bracket(n node, axis int, startsInside bool) search {
 
 // searchRoots refines all crossings together: the field is asked in batches,
 // and most crossings (flat and straight walls) are there at the first guess.
-func (g *lattice) searchRoots(b *block, points []mgl64.Vec3, axes []int8, searches []search) {
-	open := make([]int, 0, len(points))
-	for i := range searches {
-		s := &searches[i]
+func (g *lattice) searchRoots(b *block, w *batch) {
+	w.open = w.open[:0]
+	for i := range w.searches {
+		s := &w.searches[i]
 		share := s.insideValue / (s.insideValue - s.outsideValue)
 		if s.insideValue >= 0 {
 			share = forcedShare
 			b.crossings[i].forced = true
 		}
-		points[i][axes[i]] = s.hold(s.inside + (s.outside-s.inside)*share)
-		open = append(open, i)
+		w.points[i][s.axis] = s.hold(s.inside + (s.outside-s.inside)*share)
+		w.open = append(w.open, i)
 	}
-	values := make([]float64, len(points))
-	gradients := make([]mgl64.Vec3, len(points))
-	batch := make([]mgl64.Vec3, len(points))
-	for round := 0; len(open) > 0; round++ {
-		for k, i := range open {
-			batch[k] = points[i]
+	for round := 0; len(w.open) > 0; round++ {
+		w.resize(len(w.open))
+		for k, i := range w.open {
+			w.asked[k] = w.points[i]
 		}
-		g.field.Gradients(batch[:len(open)], values[:len(open)], gradients[:len(open)])
-		left := open[:0]
-		for k, i := range open {
-			c, axis := &b.crossings[i], axes[i]
-			c.at, c.normal = points[i][axis], gradients[k]
-			if c.forced || round == rootRounds || math.Abs(values[k]) <= rootTolerance*g.step {
+		g.field.Gradients(w.asked, w.values, w.gradients)
+		left := w.open[:0]
+		for k, i := range w.open {
+			c, s := &b.crossings[i], &w.searches[i]
+			c.at, c.normal = w.points[i][s.axis], w.gradients[k]
+			if c.forced || round == rootRounds || math.Abs(w.values[k]) <= rootTolerance*g.step {
 				continue
 			}
-			points[i][axis] = searches[i].next(c.at, values[k], c.normal[axis])
-			if points[i][axis] != c.at {
+			w.points[i][s.axis] = s.next(c.at, w.values[k], c.normal[s.axis])
+			if w.points[i][s.axis] != c.at {
 				left = append(left, i)
 			}
 		}
-		open = left
+		w.open = left
 	}
 	for i := range b.crossings {
-		b.crossings[i].orient(&searches[i], axes[i])
+		b.crossings[i].orient(&w.searches[i])
 	}
 }
 
@@ -136,11 +157,11 @@ func (s *search) hold(x float64) float64 {
 
 // orient makes the normal a unit vector; a forced crossing, or one where the
 // field is flat, gets its edge's direction.
-func (c *crossing) orient(s *search, axis int8) {
+func (c *crossing) orient(s *search) {
 	if length := c.normal.Len(); length > 0 && !c.forced {
 		c.normal = c.normal.Mul(1 / length)
 		return
 	}
 	c.normal = mgl64.Vec3{}
-	c.normal[axis] = math.Copysign(1, s.outside-s.inside)
+	c.normal[s.axis] = math.Copysign(1, s.outside-s.inside)
 }

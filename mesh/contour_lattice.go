@@ -176,7 +176,10 @@ func (g *lattice) fill(blocks []*block) {
 	if len(blocks) == 0 {
 		return
 	}
-	points := make([]mgl64.Vec3, 0, len(blocks)*blockNodes)
+	w := batches.Get().(*batch)
+	defer batches.Put(w)
+	w.resize(len(blocks) * blockNodes)
+	points := w.asked[:0]
 	first := blocks[0].first
 	for i := range int32(blockSide) {
 		for j := range int32(blockSide) {
@@ -188,12 +191,11 @@ func (g *lattice) fill(blocks []*block) {
 			}
 		}
 	}
-	distances := make([]float64, len(points))
-	g.field.Distances(points, distances)
+	g.field.Distances(points, w.values)
 	at := 0
 	for column := range blockSide * blockSide {
 		for _, b := range blocks {
-			copy(b.value[column*blockSide:(column+1)*blockSide], distances[at:])
+			copy(b.value[column*blockSide:(column+1)*blockSide], w.values[at:])
 			at += blockSide
 		}
 	}

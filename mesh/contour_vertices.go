@@ -110,6 +110,9 @@ const (
 // point near the mean plane. If that lies outside the cell, it is the best point
 // inside.
 func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
+	if v, ok := s.smooth(mean); ok {
+		return v
+	}
 	q := s.quadratic(mean)
 	values, vectors := eigen(q.matrix)
 	v := mean
@@ -127,6 +130,29 @@ func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
 	default:
 		return q.held(mean, low, high)
 	}
+}
+
+// gentleTurn is the cosine between the normals of a sheet within which it is
+// smooth beyond doubt: at 11° the share of turn is 0.01.
+const gentleTurn = 0.98
+
+// smooth returns the vertex of a sheet whose normals all but agree, and whether
+// they do. It spares most cells, on flat faces and walls, the eigenvectors.
+func (s *sheet) smooth(mean mgl64.Vec3) (mgl64.Vec3, bool) {
+	first := s.normals[0]
+	total := first
+	for _, n := range s.normals[1:s.count] {
+		if first.Dot(n) < gentleTurn {
+			return mgl64.Vec3{}, false
+		}
+		total = total.Add(n)
+	}
+	normal := total.Mul(1 / total.Len())
+	rise := 0.0
+	for i := range s.count {
+		rise += s.normals[i].Dot(s.points[i].Sub(mean))
+	}
+	return mean.Add(normal.Mul(rise / float64(s.count) * smoothShare)), true
 }
 
 // quadratic is the sum of squared distances from the tangent planes: its matrix
