@@ -1,0 +1,130 @@
+package mesh
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"testing"
+
+	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func thinnest(t testing.TB, m *Mesh) Wall {
+	t.Helper()
+	wall, err := ThinnestWall(context.Background(), m)
+	require.NoError(t, err)
+	return wall
+}
+
+// judgedWedge returns a prism along y whose sides meet at x = 0 at the angle,
+// symmetric about z = 0.
+func judgedWedge(angle, length, width float64) *Mesh {
+	z := length * math.Tan(angle/2)
+	return &Mesh{
+		Vertices:  []mgl64.Vec3{{0, 0, 0}, {length, 0, z}, {length, 0, -z}, {0, width, 0}, {length, width, z}, {length, width, -z}},
+		Triangles: [][3]int32{{0, 2, 1}, {3, 4, 5}, {0, 1, 4}, {0, 4, 3}, {1, 2, 5}, {1, 5, 4}, {2, 0, 3}, {2, 3, 5}},
+	}
+}
+
+func TestThinnestWallOfPlatesAndTubes(t *testing.T) {
+	ring, err := field.NewRegion(ellipseRing(10, 10, false), ellipseRing(8.8, 8.8, true))
+	require.NoError(t, err)
+	plate := slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0)
+	for _, c := range []struct {
+		name string
+		m    *Mesh
+		want float64
+		tol  float64
+	}{
+		{"box", judgedBox(mgl64.Vec3{}, mgl64.Vec3{20, 15, 1.5}), 1.5, 1e-9},
+		{"cube", judgedBox(mgl64.Vec3{}, mgl64.Vec3{3, 3, 3}), 3, 1e-9},
+		{"ball: its diameter", judgedBall(mgl64.Vec3{}, 5, 5), 10, 0.02},
+		{"torus: across its tube", judgedTorus(25, 2.5, 400, 100), 5, 0.02},
+		{"plate with sharp edges", contour(t, plate, 0.3), 2, 1e-4},
+		{"plate with rounded edges", contour(t, slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0.6), 0.3), 2, 0.2},
+		{"plate with full round rim", contour(t, slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 1), 0.3), 2, 0.3},
+		{"tube: its wall", contour(t, slab(t, ring, 0, 9, 0), 0.3), 1.2, 0.02},
+		{"step: its thinner part", contour(t, field.Union(plate, slab(t, rectangle(t, 2, 3, 6, 5, 0.1), 0, 5, 0)), 0.3), 2, 1e-3},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			wall := thinnest(t, c.m)
+			t.Logf("%.4f mm", wall.Thickness)
+			assert.InDelta(t, c.want, wall.Thickness, c.tol)
+		})
+	}
+}
+
+func TestThinnestWallIsWhereTheGrooveIsDeepest(t *testing.T) {
+	block := slab(t, rectangle(t, 0, 0, 20, 12, 0), 0, 4, 0)
+	groove := field.Offset(slab(t, rectangle(t, 6, 4, 5, 3, 0), 0.8, 9, 0), 0)
+	wall := thinnest(t, contour(t, field.Difference(block, groove), 0.3))
+	assert.InDelta(t, 0.8, wall.Thickness, 1e-3)
+	assert.True(t, wall.At[0] > 6 && wall.At[0] < 11 && wall.At[1] > 4 && wall.At[1] < 7, wall.At)
+}
+
+func TestAWedgeIsAWallOnlyWhenSharp(t *testing.T) {
+	blunt := thinnest(t, judgedWedge(40*math.Pi/180, 20, 15))
+	assert.InDelta(t, 2*20*math.Tan(20*math.Pi/180), blunt.Thickness, 5, "between its ends, not at its edge")
+	assert.Greater(t, blunt.Thickness, 8.0)
+	sharp := thinnest(t, judgedWedge(20*math.Pi/180, 20, 15))
+	assert.Less(t, sharp.Thickness, 0.2)
+	assert.Less(t, sharp.At[0], 1.0)
+}
+
+func TestThinnestWallNeedsAWall(t *testing.T) {
+	// A regular tetrahedron has no two faces within 30 degrees of opposite.
+	tetrahedron := &Mesh{
+		Vertices:  []mgl64.Vec3{{1, 1, 1}, {1, -1, -1}, {-1, 1, -1}, {-1, -1, 1}},
+		Triangles: [][3]int32{{0, 1, 2}, {0, 3, 1}, {0, 2, 3}, {1, 3, 2}},
+	}
+	require.NoError(t, Judge(tetrahedron).Err())
+	_, err := ThinnestWall(context.Background(), tetrahedron)
+	assert.ErrorIs(t, err, ErrNoWall)
+	_, err = ThinnestWall(context.Background(), &Mesh{})
+	assert.ErrorIs(t, err, ErrNoWall)
+}
+
+func TestRaysMeetTheNearestOfAllTriangles(t *testing.T) {
+	m := judgedSum(judgedBall(mgl64.Vec3{}, 5, 3), turnedInsideOut(judgedBall(mgl64.Vec3{1, 0, 0}, 2, 2)), judgedTorus(12, 2, 40, 20))
+	tree := newBoxTree(m, m.usableTriangle)
+	for _, start := range wallStarts(m, tree)[:3000] {
+		inward := m.normal(start.triangle).Mul(-1)
+		nearest := math.Inf(1)
+		for i := range m.Triangles {
+			if int32(i) != start.triangle {
+				nearest = math.Min(nearest, m.rayMeets(int32(i), start.at, inward))
+			}
+		}
+		length, _ := tree.firstHit(m, start.at, inward, start.triangle)
+		require.Equal(t, nearest, length)
+	}
+}
+
+func TestThinnestWallIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	m := contour(t, slab(t, rectangle(t, 0, 0, 10, 8, 0.2), 0, 3, 0.5), 0.3)
+	cores := runtime.GOMAXPROCS(0)
+	defer runtime.GOMAXPROCS(cores)
+	runtime.GOMAXPROCS(1)
+	alone := thinnest(t, m)
+	runtime.GOMAXPROCS(8)
+	assert.Equal(t, alone, thinnest(t, m))
+}
+
+func TestThinnestWallStopsWhenAsked(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := ThinnestWall(ctx, judgedBall(mgl64.Vec3{}, 5, 2))
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+func BenchmarkThinnestWall(b *testing.B) {
+	m := contour(b, field.Torus(mgl64.Vec3{}, 20, 5), 0.2)
+	b.Logf("%d triangles", len(m.Triangles))
+	for b.Loop() {
+		thinnest(b, m)
+	}
+}
