@@ -1,0 +1,156 @@
+package pocket
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// The outside of the skin. Every point of the deep surface carries a ball of
+// the skin's thickness t; the outside is their upper envelope,
+//
+//	top(p) = max over |q − p| ≤ t of u(q) + √(t² − |q − p|²).
+//
+// With u linear on triangles the envelope is made of planes over triangles,
+// cylinders over edges and spheres over nodes, each known in closed form, so
+// the answer is exact for that surface at every grid node. Each triangle, edge
+// and node is offered only to the grid nodes that it can reach; on a smooth
+// surface that is about one each, so the work grows with the grid.
+
+// Skin is the outside of the skin on the drape's grid.
+type Skin struct {
+	Grid      Grid
+	Thickness float64   // mm
+	Heights   []float64 // mm above the bed; Thickness over untouched surroundings
+	inside    []bool
+}
+
+// Skin returns the outside of skin of the given thickness, mm, above 0.
+func (d *Drape) Skin(thickness float64) (*Skin, error) {
+	heights, err := Dilate(d.Grid, d.Heights, thickness, d.l.crew.workers)
+	if err != nil {
+		return nil, err
+	}
+	return &Skin{d.Grid, thickness, heights, d.Inside}, nil
+}
+
+// Area returns the skin's outer area over the pocket, mm².
+func (s *Skin) Area() float64 {
+	area, h := 0.0, s.Grid.Step
+	s.eachCell(func(a, b, c, d float64) {
+		bottom, top, left, right := (b-a)/h, (d-c)/h, (c-a)/h, (d-b)/h
+		for _, x := range [2]float64{bottom, top} {
+			for _, y := range [2]float64{left, right} {
+				area += h * h / 4 * math.Sqrt(1+x*x+y*y)
+			}
+		}
+	})
+	return area
+}
+
+// Volume returns the volume between the skin's outside and the bed over the
+// pocket, mm³.
+func (s *Skin) Volume() float64 {
+	volume, h := 0.0, s.Grid.Step
+	s.eachCell(func(a, b, c, d float64) { volume += h * h / 4 * (a + b + c + d) })
+	return volume
+}
+
+// eachCell visits the cells whose four corners lie in the pocket.
+func (s *Skin) eachCell(visit func(a, b, c, d float64)) {
+	columns := s.Grid.Columns
+	for k := range len(s.Heights) - columns - 1 {
+		if s.inside[k] && s.inside[k+1] && s.inside[k+columns] && s.inside[k+columns+1] {
+			visit(s.Heights[k], s.Heights[k+1], s.Heights[k+columns], s.Heights[k+columns+1])
+		}
+	}
+}
+
+// Dilate returns the upper envelope of balls of the given radius, mm, carried
+// by the surface of the heights (mm, row by row, −Inf where there is no
+// surface). Where no ball reaches, the answer is −Inf. Outside the grid there
+// is no surface.
+func Dilate(grid Grid, heights []float64, radius float64, workers int) ([]float64, error) {
+	if !(radius > 0) || math.IsInf(radius, 0) {
+		return nil, &ValueError{"skin thickness", radius, "a positive number of millimetres"}
+	}
+	if reach := radius / grid.Step; reach > 1e4 {
+		return nil, &ValueError{"skin thickness", radius, "at most 10000 grid steps"}
+	}
+	e := &envelope{Grid: grid, u: heights, radius: radius, reach: int(radius/grid.Step) + 1}
+	e.top = make([]float64, len(heights))
+	e.slopes = make([][2]mgl64.Vec2, len(heights))
+	e.present = make([]bool, len(heights))
+	// Wide bands, because each looks again at the rows that reach into it.
+	const band = 64
+	crew := crew{max(workers, 1)}
+	bands := (grid.Rows + band - 1) / band
+	crew.rows(grid.Rows, grid.Columns, e.findSlopes)
+	crew.rows(bands*bandRows, grid.Columns*band/bandRows, func(from, to int) {
+		for b := from / bandRows; b < to/bandRows; b++ {
+			e.fill(b*band, min((b+1)*band, grid.Rows))
+		}
+	})
+	return e.top, nil
+}
+
+type envelope struct {
+	Grid
+	u, top  []float64
+	radius  float64
+	reach   int             // grid nodes that the radius spans
+	slopes  [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
+	present []bool          // the cell has four corners
+}
+
+// split reports whether a cell is cut from corner 0 to corner 3, the higher
+// of the two diagonals.
+func (e *envelope) split(k int) bool {
+	return e.u[k]+e.u[k+e.Columns+1] >= e.u[k+1]+e.u[k+e.Columns]
+}
+
+func (e *envelope) findSlopes(from, to int) {
+	for j := from; j < min(to, e.Rows-1); j++ {
+		for k := j * e.Columns; k < (j+1)*e.Columns-1; k++ {
+			a, b, c, d := e.u[k], e.u[k+1], e.u[k+e.Columns], e.u[k+e.Columns+1]
+			if math.IsInf(a, -1) || math.IsInf(b, -1) || math.IsInf(c, -1) || math.IsInf(d, -1) {
+				continue
+			}
+			e.present[k] = true
+			per := 1 / e.Step
+			bottom, top, left, right := (b-a)*per, (d-c)*per, (c-a)*per, (d-b)*per
+			if e.split(k) {
+				e.slopes[k] = [2]mgl64.Vec2{{bottom, right}, {top, left}}
+			} else {
+				e.slopes[k] = [2]mgl64.Vec2{{bottom, left}, {top, right}}
+			}
+		}
+	}
+}
+
+// fill works out the rows [from, to).
+func (e *envelope) fill(from, to int) {
+	for k := from * e.Columns; k < to*e.Columns; k++ {
+		e.top[k] = math.Inf(-1)
+	}
+	pen := &pen{envelope: e, from: from, to: to}
+	for j := max(from-e.reach-1, 0); j < min(to+e.reach+1, e.Rows); j++ {
+		for i := range e.Columns {
+			k := j*e.Columns + i
+			if math.IsInf(e.u[k], -1) {
+				continue
+			}
+			pen.node(i, j)
+			pen.edge(i, j, 1, 0)
+			pen.edge(i, j, 0, 1)
+			if i+1 < e.Columns && j+1 < e.Rows && e.present[k] {
+				pen.triangles(i, j)
+				if e.split(k) {
+					pen.edge(i, j, 1, 1)
+				} else {
+					pen.edge(i+1, j, -1, 1)
+				}
+			}
+		}
+	}
+}
