@@ -1,0 +1,52 @@
+# What a contributor types. `make test` sets up all it needs but Go itself.
+GO ?= go
+STATICCHECK = $(GO) run honnef.co/go/tools/cmd/staticcheck@v0.8.2
+PLATFORMS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64
+
+.PHONY: test check race fuzz bench demo judges dist clean
+
+test:
+	$(GO) test ./...
+
+check:
+	@test -z "$$(gofmt -l .)" || { echo 'gofmt would change:'; gofmt -l .; exit 1; }
+	$(GO) vet ./...
+	$(STATICCHECK) ./...
+
+# The race detector slows things tenfold: only the packages that use several
+# cores, and only their short tests.
+race:
+	$(GO) test -race -short ./field ./mesh ./assemble ./report
+
+# Every fuzz target of every package, FUZZTIME each.
+FUZZTIME ?= 20s
+fuzz:
+	@set -e; for package in $$($(GO) list ./...); do \
+	  for target in $$($(GO) test -list '^Fuzz' $$package | grep '^Fuzz' || true); do \
+	    echo "$$package $$target"; \
+	    $(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) $$package; \
+	  done; \
+	done
+
+# Judges that are not ours: admesh, gltf-validator and an independent 3MF
+# reader. testdata/judges/setup installs them where it can.
+judges:
+	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh ./cmd/...
+
+bench:
+	testdata/bench/run
+
+demo:
+	$(GO) run ./cmd/earframe demo
+
+dist:
+	@for platform in $(PLATFORMS); do \
+	  os=$${platform%/*}; arch=$${platform#*/}; \
+	  out=dist/earframe-$$os-$$arch; \
+	  if [ $$os = windows ]; then out=$$out.exe; fi; \
+	  echo $$out; \
+	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o $$out ./cmd/earframe || exit 1; \
+	done
+
+clean:
+	rm -rf dist build demo
