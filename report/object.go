@@ -1,0 +1,69 @@
+package report
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+
+	"earframe/mesh"
+)
+
+// Object is one thing to be drawn: a unit, or the joined framework.
+type Object struct {
+	Name  string     // short and unique, such as "helix"
+	Label string     // what the legend says, such as "Helix with crus"
+	Color color.RGBA // its colour in the palette; alpha is ignored
+	Mesh  *mesh.Mesh // its surface in millimetres
+}
+
+const (
+	// An object's index must fit the 8 bits a pixel keeps for it, less the one
+	// value for background; far more than a legend can hold.
+	maxObjects = 254
+	// Larger than any ear by orders; beyond it float32 depths, about 7 digits,
+	// no longer tell grooves apart.
+	maxCoordinate = 1e5
+	// Smallest extent that can be drawn to scale, in millimetres.
+	minExtent = 1e-3
+)
+
+// checkObjects reports the first thing in the objects that cannot be drawn.
+func checkObjects(objects []Object) error {
+	if len(objects) == 0 {
+		return fmt.Errorf("report: no objects to draw; give at least one unit with a mesh")
+	}
+	if len(objects) > maxObjects {
+		return fmt.Errorf("report: %d objects to draw, at most %d can be told apart; join some of them", len(objects), maxObjects)
+	}
+	for i, object := range objects {
+		if err := checkMesh(object.Mesh); err != nil {
+			return fmt.Errorf("report: object %d (%s): %w", i+1, object.Name, err)
+		}
+	}
+	return nil
+}
+
+func checkMesh(m *mesh.Mesh) error {
+	if m == nil || len(m.Triangles) == 0 || len(m.Vertices) == 0 {
+		return fmt.Errorf("the mesh is empty; contour the unit before drawing it")
+	}
+	for i, vertex := range m.Vertices {
+		for _, coordinate := range vertex {
+			if !(math.Abs(coordinate) <= maxCoordinate) {
+				return fmt.Errorf("vertex %d is at %v; coordinates must be numbers within %g mm", i, vertex, float64(maxCoordinate))
+			}
+		}
+	}
+	for i, triangle := range m.Triangles {
+		for _, corner := range triangle {
+			if corner < 0 || int(corner) >= len(m.Vertices) {
+				return fmt.Errorf("triangle %d names vertex %d; the mesh has %d vertices", i, corner, len(m.Vertices))
+			}
+		}
+	}
+	lo, hi := m.Bounds()
+	if hi.Sub(lo).Len() < minExtent {
+		return fmt.Errorf("the mesh is %.2g mm across; nothing of it could be seen", hi.Sub(lo).Len())
+	}
+	return nil
+}

@@ -1,0 +1,222 @@
+package report
+
+import (
+	"context"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// samples is how many samples a pixel has along each of its sides.
+const samples = 2
+
+// Marks of an empty sample.
+const (
+	noFace = int32(-1)
+	farOff = float32(-math.MaxFloat32)
+)
+
+// plate is what the camera sees, sample by sample: the nearest face, its height
+// toward the viewer in millimetres, and the unit shading normal in camera axes,
+// never turned away from the viewer.
+type plate struct {
+	width, height int
+	pitch         float32 // millimetres between samples
+	face          []int32
+	depth         []float32
+	normal        [][3]float32
+}
+
+func newPlate(width, height int) *plate {
+	n := width * height
+	return &plate{width: width, height: height,
+		face: make([]int32, n), depth: make([]float32, n), normal: make([][3]float32, n)}
+}
+
+// framing places camera millimetres on the plate: sample x = originX + scale·right,
+// sample y = originY − scale·up.
+type framing struct {
+	originX, originY float64
+	scale            float64 // samples per millimetre
+}
+
+// expose draws the scene, each object moved by its shift, onto the plate. A
+// band of rows is drawn by one worker, faces in their order, the first of
+// equally near ones winning: so the result is the same on any number of cores.
+func (p *plate) expose(ctx context.Context, s *scene, c camera, f framing, shifts []mgl64.Vec3) error {
+	p.pitch = float32(1 / f.scale)
+	placed := make([]mgl64.Vec3, len(s.points))
+	for i, part := range s.spans {
+		shift := c.see(shifts[i])
+		for k := part.first; k < part.last; k++ {
+			q := c.see(s.points[k]).Add(shift)
+			placed[k] = mgl64.Vec3{f.originX + f.scale*q[0], f.originY - f.scale*q[1], q[2]}
+		}
+	}
+	start, listed := p.binFaces(s, placed)
+	return eachBand(ctx, p.height, func(band, first, last int) {
+		for i := first * p.width; i < last*p.width; i++ {
+			p.face[i], p.depth[i] = noFace, farOff
+		}
+		for _, face := range listed[start[band]:start[band+1]] {
+			t := s.faces[face]
+			p.drawFace(face, placed[t[0]], placed[t[1]], placed[t[2]], first, last)
+		}
+		p.addNormals(s, c, placed, first, last)
+	})
+}
+
+// binFaces lists the faces of every band of rows, in their own order.
+func (p *plate) binFaces(s *scene, placed []mgl64.Vec3) (start, listed []int32) {
+	bands := (p.height + bandRows - 1) / bandRows
+	rangeOf := func(t [3]int32) (int, int) {
+		a, b, c := placed[t[0]][1], placed[t[1]][1], placed[t[2]][1]
+		first := int(math.Ceil(min(a, b, c) - edgeSlack))
+		last := int(math.Floor(max(a, b, c) + edgeSlack))
+		return max(0, first), min(p.height-1, last)
+	}
+	start = make([]int32, bands+1)
+	for _, t := range s.faces {
+		if first, last := rangeOf(t); first <= last {
+			for band := first / bandRows; band <= last/bandRows; band++ {
+				start[band+1]++
+			}
+		}
+	}
+	for band := range bands {
+		start[band+1] += start[band]
+	}
+	listed = make([]int32, start[bands])
+	filled := append([]int32(nil), start[:bands]...)
+	for f, t := range s.faces {
+		if first, last := rangeOf(t); first <= last {
+			for band := first / bandRows; band <= last/bandRows; band++ {
+				listed[filled[band]] = int32(f)
+				filled[band]++
+			}
+		}
+	}
+	return start, listed
+}
+
+// edgeSlack, in samples, widens every face by more than rounding can lose at
+// these coordinates (2000 samples × 2⁻⁵², times a handful of steps) so that no
+// sample falls between two faces that share an edge.
+const edgeSlack = 1e-7
+
+// drawFace draws those rows of a face that lie in [first, last).
+func (p *plate) drawFace(face int32, a, b, c mgl64.Vec3, first, last int) {
+	twice := (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])
+	if twice == 0 {
+		return
+	}
+	stepX := ((b[2]-a[2])*(c[1]-a[1]) - (c[2]-a[2])*(b[1]-a[1])) / twice
+	stepY := ((c[2]-a[2])*(b[0]-a[0]) - (b[2]-a[2])*(c[0]-a[0])) / twice
+	nearest := float32(max(a[2], b[2], c[2]))
+	furthest := float32(min(a[2], b[2], c[2]))
+	top := max(first, int(math.Ceil(min(a[1], b[1], c[1])-edgeSlack)))
+	bottom := min(last-1, int(math.Floor(max(a[1], b[1], c[1])+edgeSlack)))
+	edges := [...]edge{newEdge(a, b), newEdge(b, c), newEdge(c, a)}
+	for y := top; y <= bottom; y++ {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for k := range edges {
+			lo, hi = edges[k].widen(float64(y), lo, hi)
+		}
+		if lo > hi {
+			continue
+		}
+		from := max(0, int(math.Ceil(lo-edgeSlack)))
+		to := min(p.width-1, int(math.Floor(hi+edgeSlack)))
+		rowDepth := a[2] + (float64(y)-a[1])*stepY - a[0]*stepX
+		for x := from; x <= to; x++ {
+			// Kept within the face's own heights: a face seen on edge has a
+			// gradient too steep to be trusted off its edges.
+			depth := max(furthest, min(nearest, float32(rowDepth+float64(x)*stepX)))
+			if i := y*p.width + x; depth > p.depth[i] {
+				p.depth[i], p.face[i] = depth, face
+			}
+		}
+	}
+}
+
+// edge is one side of a face, from its upper end (on the page) to its lower.
+type edge struct {
+	upper, lower mgl64.Vec3
+	slope        float64 // samples to the right per row
+}
+
+func newEdge(p, q mgl64.Vec3) edge {
+	if p[1] > q[1] { // one order for both faces of an edge: the same rounding
+		p, q = q, p
+	}
+	if q[1]-p[1] < edgeSlack {
+		return edge{upper: p, lower: q}
+	}
+	return edge{upper: p, lower: q, slope: (q[0] - p[0]) / (q[1] - p[1])}
+}
+
+// widen widens the interval lo to hi by where the edge meets the row y.
+func (e *edge) widen(y, lo, hi float64) (float64, float64) {
+	if y < e.upper[1]-edgeSlack || y > e.lower[1]+edgeSlack {
+		return lo, hi
+	}
+	if e.lower[1]-e.upper[1] < edgeSlack {
+		return min(lo, e.upper[0], e.lower[0]), max(hi, e.upper[0], e.lower[0])
+	}
+	x := e.upper[0] + max(0, min(y, e.lower[1])-e.upper[1])*e.slope
+	return min(lo, x), max(hi, x)
+}
+
+// addNormals fills in the shading normals of the rows [first, last).
+func (p *plate) addNormals(s *scene, c camera, placed []mgl64.Vec3, first, last int) {
+	latest := noFace
+	var plane normalPlane
+	for y := first; y < last; y++ {
+		for x := range p.width {
+			i := y*p.width + x
+			face := p.face[i]
+			if face == noFace {
+				continue
+			}
+			if face != latest {
+				latest = face
+				plane = s.normalPlane(face, c, placed)
+			}
+			p.normal[i] = plane.at(float64(x), float64(y))
+		}
+	}
+}
+
+// normalPlane is a face's shading normal, in camera axes and turned toward the
+// viewer, as a linear function of the sample's place.
+type normalPlane struct{ origin, across, down mgl64.Vec3 }
+
+func (s *scene) normalPlane(face int32, c camera, placed []mgl64.Vec3) normalPlane {
+	if c.toward.Dot(s.flat[face]) < 0 {
+		c = camera{right: c.right.Mul(-1), up: c.up.Mul(-1), toward: c.toward.Mul(-1)}
+	}
+	corners := &s.corners[face]
+	np := c.see(corners[0])
+	if corners[0] == corners[1] && corners[1] == corners[2] { // flat areas are common
+		return normalPlane{origin: np}
+	}
+	t := s.faces[face]
+	p, q, r := placed[t[0]], placed[t[1]], placed[t[2]]
+	twice := (q[0]-p[0])*(r[1]-p[1]) - (q[1]-p[1])*(r[0]-p[0])
+	if math.Abs(twice) < edgeSlack {
+		return normalPlane{origin: np}
+	}
+	dq, dr := c.see(corners[1].Sub(corners[0])), c.see(corners[2].Sub(corners[0]))
+	across := dq.Mul((r[1] - p[1]) / twice).Sub(dr.Mul((q[1] - p[1]) / twice))
+	down := dr.Mul((q[0] - p[0]) / twice).Sub(dq.Mul((r[0] - p[0]) / twice))
+	return normalPlane{origin: np.Sub(across.Mul(p[0])).Sub(down.Mul(p[1])), across: across, down: down}
+}
+
+func (n *normalPlane) at(x, y float64) [3]float32 {
+	right := n.origin[0] + n.across[0]*x + n.down[0]*y
+	up := n.origin[1] + n.across[1]*x + n.down[1]*y
+	toward := n.origin[2] + n.across[2]*x + n.down[2]*y
+	toward = max(toward, 0.02) // interpolation may turn it just past the rim
+	scale := 1 / math.Sqrt(right*right+up*up+toward*toward)
+	return [3]float32{float32(right * scale), float32(up * scale), float32(toward * scale)}
+}

@@ -1,0 +1,107 @@
+package report
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// creaseAngle is the dihedral angle, in radians, beyond which an edge is shown
+// sharp; below it the shading runs smoothly across.
+const creaseAngle = 30 * math.Pi / 180
+
+// scene is all objects in one list of points and faces, with the normals that
+// shade them.
+type scene struct {
+	points  []mgl64.Vec3
+	faces   [][3]int32
+	owners  []uint8         // per face: index of its object
+	flat    []mgl64.Vec3    // per face: its unit normal, zero if it has no area
+	corners [][3]mgl64.Vec3 // per face and corner: the shading normal
+	spans   []span          // per object
+}
+
+// span is an object's share of the scene's points, and its bounds.
+type span struct {
+	first, last int
+	lo, hi      mgl64.Vec3
+}
+
+func newScene(objects []Object) *scene {
+	s := &scene{}
+	for i, object := range objects {
+		base := int32(len(s.points))
+		s.points = append(s.points, object.Mesh.Vertices...)
+		for _, t := range object.Mesh.Triangles {
+			s.faces = append(s.faces, [3]int32{t[0] + base, t[1] + base, t[2] + base})
+			s.owners = append(s.owners, uint8(i))
+		}
+		lo, hi := object.Mesh.Bounds()
+		s.spans = append(s.spans, span{first: int(base), last: len(s.points), lo: lo, hi: hi})
+	}
+	s.addNormals()
+	return s
+}
+
+// addNormals gives every corner the mean normal, weighted by corner angle, of
+// those faces round its vertex that lie within the crease angle of its own
+// face. Angle weights (Thürmer, Wüthrich 1998) do not depend on how a flat area
+// happens to be cut into triangles.
+func (s *scene) addNormals() {
+	s.flat = make([]mgl64.Vec3, len(s.faces))
+	weights := make([][3]float64, len(s.faces))
+	start := make([]int32, len(s.points)+1)
+	for f, face := range s.faces {
+		s.flat[f], weights[f] = s.faceNormal(face)
+		for _, v := range face {
+			start[v+1]++
+		}
+	}
+	for v := range s.points {
+		start[v+1] += start[v]
+	}
+	around := make([]int32, 3*len(s.faces)) // 3*face + corner, grouped by vertex
+	filled := make([]int32, len(s.points))
+	for f, face := range s.faces {
+		for c, v := range face {
+			around[start[v]+filled[v]] = int32(3*f + c)
+			filled[v]++
+		}
+	}
+	cosine := math.Cos(creaseAngle)
+	s.corners = make([][3]mgl64.Vec3, len(s.faces))
+	for f, face := range s.faces {
+		own := s.flat[f]
+		for c, v := range face {
+			var sum mgl64.Vec3
+			for _, other := range around[start[v]:start[v+1]] {
+				normal := s.flat[other/3]
+				if own.Dot(normal) >= cosine {
+					sum = sum.Add(normal.Mul(weights[other/3][other%3]))
+				}
+			}
+			if length := sum.Len(); length > 0 {
+				s.corners[f][c] = sum.Mul(1 / length)
+			} else {
+				s.corners[f][c] = own
+			}
+		}
+	}
+}
+
+// faceNormal returns a face's unit normal and its three corner angles; zeros
+// for a face without area.
+func (s *scene) faceNormal(face [3]int32) (mgl64.Vec3, [3]float64) {
+	a, b, c := s.points[face[0]], s.points[face[1]], s.points[face[2]]
+	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
+	normal := ab.Cross(ca.Mul(-1))
+	twice := normal.Len()
+	if twice == 0 {
+		return mgl64.Vec3{}, [3]float64{}
+	}
+	return normal.Mul(1 / twice), [3]float64{
+		math.Atan2(twice, -ab.Dot(ca)),
+		math.Atan2(twice, -bc.Dot(ab)),
+		math.Atan2(twice, -ca.Dot(bc)),
+	}
+}

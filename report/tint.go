@@ -1,0 +1,67 @@
+package report
+
+import (
+	"image/color"
+	"math"
+)
+
+// The page's own colours; units bring theirs.
+var (
+	paper     = color.RGBA{R: 252, G: 252, B: 250, A: 255}
+	ink       = color.RGBA{R: 34, G: 38, B: 43, A: 255}
+	softInk   = color.RGBA{R: 98, G: 104, B: 111, A: 255}
+	hairline  = color.RGBA{R: 205, G: 208, B: 211, A: 255}
+	vermilion = color.RGBA{R: 213, G: 94, B: 0, A: 255} // Okabe–Ito, for findings
+)
+
+// mix blends two colours as displayed: share 0 gives a, 1 gives b.
+func mix(a, b color.RGBA, share float64) color.RGBA {
+	blend := func(p, q uint8) uint8 {
+		return uint8(math.Round(float64(p) + share*(float64(q)-float64(p))))
+	}
+	return color.RGBA{R: blend(a.R, b.R), G: blend(a.G, b.G), B: blend(a.B, b.B), A: 255}
+}
+
+// lighten is the colour a lit, flat face of an object shows: shading can only
+// darken, so the palette is raised a little first.
+func lighten(c color.RGBA) color.RGBA {
+	return mix(c, color.RGBA{R: 255, G: 255, B: 255, A: 255}, 0.22)
+}
+
+// light is an amount of red, green and blue in linear light, 1 being white.
+type light [3]float32
+
+// linear decodes a displayed colour (IEC 61966-2-1, the sRGB transfer curve).
+func linear(c color.RGBA) light {
+	decode := func(v uint8) float32 {
+		s := float64(v) / 255
+		if s <= 0.04045 {
+			return float32(s / 12.92)
+		}
+		return float32(math.Pow((s+0.055)/1.055, 2.4))
+	}
+	return light{decode(c.R), decode(c.G), decode(c.B)}
+}
+
+// encoder turns linear light into displayed bytes by a table fine enough that
+// neighbouring entries differ by at most one step.
+type encoder [4096]uint8
+
+func newEncoder() *encoder {
+	var e encoder
+	for i := range e {
+		v := float64(i) / float64(len(e)-1)
+		if v <= 0.0031308 {
+			v *= 12.92
+		} else {
+			v = 1.055*math.Pow(v, 1/2.4) - 0.055
+		}
+		e[i] = uint8(math.Round(255 * v))
+	}
+	return &e
+}
+
+func (e *encoder) byteOf(v float32) uint8 {
+	i := int(v*float32(len(e)-1) + 0.5)
+	return e[max(0, min(len(e)-1, i))]
+}
