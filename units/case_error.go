@@ -72,12 +72,16 @@ func (e CaseErrors) sorted() error {
 }
 
 // nearest returns the word closest to the given one by edit distance
-// (Levenshtein 1966, with a swap of neighbours as one step: Damerau 1964), or ""
-// if none is close enough to be what was meant.
+// (Levenshtein 1966, with a swap of neighbours as one step: Damerau 1964) or
+// begun by it, or "" if none is close enough to be what was meant.
 func nearest(word string, known []string) string {
-	best, bestCost := "", 1+max(1, len(word)/3)
+	best, bestCost := "", 1+max(1, (len(word)+1)/3)
 	for _, candidate := range known {
-		if cost := editDistance(strings.ToLower(word), candidate); cost < bestCost {
+		cost := editDistance(strings.ToLower(word), candidate)
+		if len(word) > 2 && strings.HasPrefix(candidate, strings.ToLower(word)) {
+			cost = 1
+		}
+		if cost < bestCost {
 			best, bestCost = candidate, cost
 		}
 	}

@@ -51,11 +51,20 @@ type caseReader struct {
 }
 
 func (r *caseReader) fault(node ast.Node, path, problem, advice string) {
-	line, column := 0, 0
-	if t := node.GetToken(); t != nil && t.Position != nil {
-		line, column = t.Position.Line, t.Position.Column
-	}
+	line, column := position(node)
 	r.faults = append(r.faults, &CaseError{File: r.file, Line: line, Column: column, Key: path, Problem: problem, Advice: advice})
+}
+
+// position returns where a node begins; keys and values begin at the first key.
+func position(node ast.Node) (line, column int) {
+	if mapping, ok := node.(*ast.MappingNode); ok && !mapping.IsFlowStyle && len(mapping.Values) > 0 {
+		node = mapping.Values[0].Key
+	}
+	t := node.GetToken()
+	if t == nil || t.Position == nil {
+		return 0, 0
+	}
+	return t.Position.Line, t.Position.Column
 }
 
 // faultAt adds a fault found after reading, at the place of the entry.
@@ -168,11 +177,8 @@ func (r *caseReader) fits(node ast.Node, k *key) bool {
 }
 
 func (r *caseReader) at(node ast.Node, k *key, path string) *entry {
-	e := &entry{key: k, path: path}
-	if t := node.GetToken(); t != nil && t.Position != nil {
-		e.line, e.column = t.Position.Line, t.Position.Column
-	}
-	return e
+	line, column := position(node)
+	return &entry{key: k, path: path, line: line, column: column}
 }
 
 func (r *caseReader) readSection(node ast.Node, k *key, path string) *entry {
@@ -182,9 +188,6 @@ func (r *caseReader) readSection(node ast.Node, k *key, path string) *entry {
 		return nil
 	}
 	e := r.at(node, k, path)
-	if path == "" {
-		e.line, e.column = 1, 1
-	}
 	e.fields = map[string]*entry{}
 	if len(mapping.Values) > maxEntries {
 		r.fault(node, path, fmt.Sprintf("%d keys, at most %d expected", len(mapping.Values), maxEntries), "")

@@ -19,8 +19,9 @@ type Plan struct {
 	Skin         Skin
 	Printer      Printer
 	Engrave      Engrave
-	Step         float64 // sampling step of the meshes, mm
-	Tolerance    float64 // of simplification, mm
+	Engraving    *Engraving // nil if there is none
+	Step         float64    // sampling step of the meshes, mm
+	Tolerance    float64    // of simplification, mm
 	Pocket       Pocket
 	Values       []Value // every input with its provenance
 	Findings     []Finding

@@ -1,0 +1,161 @@
+package units
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
+	for name, c := range map[string]struct{ file, want string }{
+		"unknown key with its nearest": {
+			"case: a\nunits:\n  - part: helix\n    thicknes: 3\n",
+			"c.yaml:4:5: units[helix].thicknes: unknown key. Did you mean thickness? Known here: part, name, outlines, thickness, rise, edge, recesses, ribs, notches, clearance",
+		},
+		"unknown key at the top":       {"case: a\nsied: left\n", "c.yaml:2:1: sied: unknown key. Did you mean side? Known here: case, side, template,"},
+		"unknown key near nothing":     {"case: a\nzebra: 1\n", "c.yaml:2:1: zebra: unknown key. Known here:"},
+		"words for a number":           {"case: a\nskin: {lateral: thick}\n", `c.yaml:2:17: skin.lateral: found "thick", expected a number from 0 to 6 mm`},
+		"a unit beside a number":       {"case: a\nskin:\n  lateral: 2 mm\n", `found "2 mm", expected a number from 0 to 6 mm. Write the number alone; it is taken as mm`},
+		"decimal comma":                {"case: a\nstep: 0,2\n", "Write a decimal point instead of the comma"},
+		"number in quotes":             {"case: a\nstep: '0.2'\n", `found "0.2", expected a number from 0.05 to 1 mm. Remove the quotes`},
+		"hexadecimal":                  {"case: a\nstep: 0x1\n", `found "0x1", expected a number`},
+		"octal":                        {"case: a\npocket: {margin: 010}\n", `found "010", expected a number`},
+		"not a number":                 {"case: a\nstep: .nan\n", `c.yaml:2:7: step: found ".nan", expected a number`},
+		"infinity":                     {"case: a\nstep: -.inf\n", `found "-.inf", expected a number`},
+		"absurdly large":               {"case: a\nunits: [{part: base, thickness: 1e308}]\n", `units[base].thickness: found "1e308", expected a number from 0.2 to 30 mm`},
+		"beyond every number":          {"case: a\nstep: 1e999\n", `found "1e999"`},
+		"negative thickness":           {"case: a\nunits: [{part: base, thickness: -3}]\n", `found "-3", expected a number from 0.2 to 30 mm`},
+		"no value":                     {"case: a\nside:\n", "c.yaml:2:7: side: no value, expected one of left, right"},
+		"wrong choice":                 {"case: a\nside: lefft\n", `side: found "lefft", expected one of left, right. Did you mean left?`},
+		"flag in words":                {"case: a\nengrave: {on: yes}\n", `found "yes", expected true or false`},
+		"list for a section":           {"case: a\nskin: [1, 2]\n", "skin: found a list, expected keys and values"},
+		"section for a number":         {"case: a\nstep: {a: 1}\n", "step: found keys and values, expected a number"},
+		"word for a list":              {"case: a\nunits: helix\n", `units: found "helix", expected a list. Begin each entry with a dash`},
+		"word for a rise":              {"case: a\nunits: [{part: helix, rise: high}]\n", `found "high", expected a number from -20 to 30 mm, or a list`},
+		"profile of one point":         {"case: a\nunits: [{part: helix, rise: [{at: 0, height: 1}]}]\n", "units[helix].rise: 1 entries, expected 2 to 64"},
+		"profile point without height": {"case: a\nunits: [{part: helix, rise: [{at: 0}, {at: 1, height: 1}]}]\n", "units[helix].rise[1].height: missing, expected a number"},
+		"rib with a fraction":          {"case: a\nunits: [{part: helix, ribs: 8.5}]\n", `found "8.5", expected a whole number from 5 to 10`},
+		"given twice":                  {"case: a\nstep: 0.2\nstep: 0.3\n", "c.yaml:3:1: step: given twice, first on line 2. Remove one"},
+		"case missing":                 {"side: left\n", "c.yaml:1:1: case: missing"},
+		"case with a slash":            {"case: ../x\n", `case: found "../x", expected 1 to 40 letters`},
+		"part missing":                 {"case: a\nunits: [{thickness: 3}]\n", "units[1].part: missing, expected one of base, helix"},
+		"anchor":                       {"case: &a x\n", "anchors, aliases and tags are not used in a case file"},
+		"alias":                        {"case: &a x\nside: *a\n", "c.yaml:2:7: side: anchors"},
+		"merge":                        {"case: a\n<<: {side: left}\n", "a key that is not a plain word"},
+		"tag":                          {"case: !!str a\n", "anchors, aliases and tags"},
+		"empty":                        {"", "c.yaml: the file is empty. earframe new"},
+		"only comments":                {"# nothing\n", "the file is empty"},
+		"a list":                       {"- case: a\n", "c.yaml:1:1: found a list, expected keys and values"},
+		"two documents":                {"case: a\n---\ncase: b\n", "2 documents, one expected"},
+		"tab":                          {"case: a\nskin:\n\tlateral: 2\n", "c.yaml:3:1: not valid YAML: found character '\t'"},
+		"open bracket":                 {"case: a\nribs: [6, 7\n", "not valid YAML"},
+		"not YAML":                     {"\x00\x01\x02: \xff", "c.yaml"},
+		"deep brackets":                {"case: " + strings.Repeat("[", 40000), "brackets opened 40000 deep, at most 32 expected"},
+		"too large":                    {"case: " + strings.Repeat("a", 70000), "70006 bytes, at most 65536 expected"},
+		"name that is no part":         {"case: a\ntemplate: {names: {path1: helx}}\n", `template.names.path1[1]: found "helx", expected one of ear, base, helix`},
+		"outline without an id":        {"case: a\nunits: [{part: base, outlines: []}]\n", "0 entries, expected 1 to 64"},
+		"bridging radius in words":     {"case: a\npocket: {bridging_radius: nonne}\n", `found "nonne", expected a number from 1 to 1000 mm, or one of none`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := ParseCase("c.yaml", []byte(c.file))
+			require.Error(t, err)
+			assert.Contains(t, err.Error(), c.want)
+			assert.Less(t, len(err.Error()), 2000, "an error is to be read")
+		})
+	}
+}
+
+func TestAllFaultsAreReportedAtOnceInTheFilesOrder(t *testing.T) {
+	_, err := ParseCase("c.yaml", []byte("case: a\nsied: left\nskin: {lateral: -1}\nunits:\n  - {part: helix, thickness: x}\n  - {part: ear}\n"))
+	var faults CaseErrors
+	require.ErrorAs(t, err, &faults)
+	require.Len(t, faults, 4)
+	for i, line := range []int{2, 3, 5, 6} {
+		assert.Equal(t, line, faults[i].Line)
+	}
+}
+
+func TestAMissingFileIsSaidPlainly(t *testing.T) {
+	_, err := ReadCase(filepath.Join(t.TempDir(), "none.yaml"))
+	assert.ErrorIs(t, err, fs.ErrNotExist)
+	assert.ErrorContains(t, err, "none.yaml: no such file")
+	_, err = ReadCase(t.TempDir())
+	assert.ErrorContains(t, err, "cannot be read")
+}
+
+func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "huge.yaml")
+	file, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, file.Truncate(50<<20)) // sparse
+	require.NoError(t, file.Close())
+	_, err = ReadCase(path)
+	assert.ErrorContains(t, err, "at most 65536 expected")
+}
+
+func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
+	_, err := ParseCase("case.yaml", NewCase())
+	require.NoError(t, err)
+
+	var uncommented strings.Builder
+	for _, line := range strings.Split(string(NewCase()), "\n") {
+		trimmed := strings.TrimLeft(line, " ")
+		if rest, is := strings.CutPrefix(trimmed, "# "); is && looksLikeAKey(rest) {
+			line = line[:len(line)-len(trimmed)] + rest
+		}
+		uncommented.WriteString(line + "\n")
+	}
+	c, err := ParseCase("case.yaml", []byte(uncommented.String()))
+	require.NoError(t, err)
+	assert.Len(t, c.root.field("units").items, 5)
+	for _, k := range caseKeys().keys {
+		assert.NotNil(t, c.root.field(k.name), "the new case shows the key %s", k.name)
+	}
+	for _, k := range unitKeys().keys {
+		assert.Contains(t, string(NewCase()), k.name+":")
+	}
+}
+
+func looksLikeAKey(line string) bool {
+	word, _, found := strings.Cut(strings.TrimPrefix(strings.TrimLeft(line, " "), "- "), ":")
+	return found && !strings.Contains(strings.TrimPrefix(word, "{"), " ") && word != "yaml-language-server"
+}
+
+func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
+	known := unitKeys().names()
+	for wrong, meant := range map[string]string{
+		"thicknes": "thickness", "Thickness": "thickness", "tihckness": "thickness", "rize": "rise",
+		"notch": "notches", "outline": "outlines", "rib": "ribs", "egde": "edge", "colour": "",
+	} {
+		assert.Equal(t, meant, nearest(wrong, known), wrong)
+	}
+}
+
+func FuzzParseCase(f *testing.F) {
+	f.Add(NewCase())
+	for _, seed := range []string{
+		"case: a\nside: right\nunits: [{part: helix, rise: [{at: 0, height: -1}, {at: 1, height: 3}], ribs: 8}]\n",
+		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n",
+	} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		c, err := ParseCase("fuzz.yaml", data)
+		if err != nil {
+			var faults CaseErrors
+			if !errors.As(err, &faults) || len(faults) == 0 {
+				t.Fatalf("an error that is not located: %v", err)
+			}
+			return
+		}
+		if p, err := c.Plan(testSheet()); err == nil && len(p.Units) == 0 {
+			t.Fatal("a plan of nothing without an error")
+		}
+	})
+}

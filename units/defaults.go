@@ -1,0 +1,110 @@
+package units
+
+import (
+	"fmt"
+	"math"
+
+	"earframe/field"
+)
+
+// standard holds the values of a part that the case gives none of. Layer
+// heights are remembered from surgical reviews, not read in any table (base
+// 2.5 to 4 mm; helix 4 to 6 and antihelix 3 to 4 mm above it; 8 to 10 mm in all):
+// they are unsourced. The ribs are common practice.
+type standard struct {
+	thickness  float64 // mm
+	edgeTop    float64 // mm
+	edgeBottom float64 // mm
+	ribs       []int
+}
+
+// standardOf returns the defaults: 2.5 + 3 + 4 = 9.5 mm from the conchal
+// vault's underside to the helical rim, which stands highest. Edges that rest
+// on another unit are left sharp, so that the seam closes.
+func standardOf(part Part) standard {
+	switch part {
+	case Base:
+		return standard{thickness: 3.0, edgeTop: 0.6, edgeBottom: 0.4, ribs: []int{6, 7}}
+	case Helix:
+		return standard{thickness: 4.0, edgeTop: 1.4, ribs: []int{8}}
+	case Antihelix:
+		return standard{thickness: 3.5, edgeTop: 1.4, ribs: []int{9}}
+	case Tragus:
+		return standard{thickness: 3.5, edgeTop: 1.2}
+	default:
+		return standard{thickness: 2.5, edgeBottom: 0.6}
+	}
+}
+
+// Defaults of recesses in the base frame: deep enough to read as a groove,
+// shallow enough to leave two thirds of the plate; walls sloped as a gouge
+// leaves them.
+const (
+	recessDepth = 1.0  // mm
+	recessWall  = 30.0 // degrees from the vertical
+)
+
+// Defaults of the helix's profile.
+const (
+	crusFloor   = 1.0  // mm of the conchal vault left under the end of the crus
+	crusDip     = 1.0  // mm below the base frame's underside, without a vault
+	crusLevel   = 0.35 // share of the crus that lies level in its notch
+	tailBegins  = 0.88 // where the rim begins to come down
+	tailDrop    = 1.0  // mm that the tail is let into the base frame
+	rootEarly   = 0.08 // the root is nowhere nearer to the end of the crus
+	rootLate    = 0.45 // nor farther from it
+	rootSettled = 0.06 // share of the length over which the root stays on the base
+)
+
+// helixProfile returns the default rise of a helix: its crus lies in the
+// concha, dipping beneath the base frame's underside, climbs from there to the
+// root, where the base frame begins to carry it, follows the rim level on the
+// base, and its tail is let down into it.
+func helixProfile(line *Centreline, base []*field.Region, floor, top float64) []RisePoint {
+	root := rootOf(line, base)
+	round := func(x float64) float64 { return math.Round(x*100) / 100 }
+	return []RisePoint{
+		{0, round(floor)},
+		{round(root * crusLevel), round(floor)},
+		{round(root), round(top)},
+		{tailBegins, round(top)},
+		{1, round(top - tailDrop)},
+	}
+}
+
+// rootOf returns the fraction of the centreline from which on it lies on the
+// base.
+func rootOf(line *Centreline, base []*field.Region) float64 {
+	const divisions = 200
+	for i := range divisions {
+		f := float64(i) / divisions
+		carried := true
+		for g := f; g <= f+rootSettled; g += 1.0 / divisions {
+			if distanceTo(base, line, g) > 0 {
+				carried = false
+				break
+			}
+		}
+		if carried {
+			return math.Min(math.Max(f, rootEarly), rootLate)
+		}
+	}
+	return rootEarly
+}
+
+func distanceTo(regions []*field.Region, line *Centreline, fraction float64) float64 {
+	least := math.Inf(1)
+	for _, region := range regions {
+		least = math.Min(least, region.Distance(line.At(fraction)))
+	}
+	return least
+}
+
+// limitedRadius returns a default edge radius that the thickness can hold, and
+// what to say of it.
+func limitedRadius(radius, thickness float64) (float64, string) {
+	if radius <= thickness/2 {
+		return radius, ourChoice
+	}
+	return thickness / 2, fmt.Sprintf("%s, limited to half the thickness", ourChoice)
+}

@@ -1,0 +1,137 @@
+package units
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/field"
+	"earframe/template"
+)
+
+// plateSheet is a level plate, long along y unless turned.
+func plateSheet(width, height float64) []template.Outline {
+	return []template.Outline{{ID: "base", Part: "base", Outer: template.Ring{
+		{-width / 2, -height / 2}, {width / 2, -height / 2}, {width / 2, height / 2}, {-width / 2, height / 2},
+	}}}
+}
+
+func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
+	p := planOf(t, frameCase, testSheet())
+	require.NotNil(t, p.Engraving)
+	assert.Equal(t, "L A1", strings.Join(p.Engraving.Lines, " "))
+	assert.GreaterOrEqual(t, p.Engraving.Stroke, p.Printer.EngraveWidth)
+
+	letters, err := p.Engraving.solid()
+	require.NoError(t, err)
+	base, err := regionOf(p.outlinesOf("base")[0])
+	require.NoError(t, err)
+	concha, err := regionOf(p.outlinesOf("concha")[0])
+	require.NoError(t, err)
+	for _, ring := range p.Engraving.rings {
+		for _, q := range ring {
+			assert.Less(t, base.Distance(q), -1.0, "inside the base frame's outline")
+			assert.Positive(t, concha.Distance(q), "not under the conchal vault")
+		}
+	}
+	// The letters are as deep as asked, and widen their strokes by as much as said.
+	assert.InDelta(t, p.Engrave.Depth, letters.Bounds().Max[2], 1e-9)
+	q := mgl64.Vec2(p.Engraving.rings[0][0])
+	assert.InDelta(t, -widening*p.Engraving.Em, distanceAt(letters, mgl64.Vec3{q[0], q[1], 0})[0], 1e-9)
+
+	with, err := p.Solids()
+	require.NoError(t, err)
+	p.Engraving = nil
+	without, err := p.Solids()
+	require.NoError(t, err)
+	cut := mgl64.Vec3{q[0], q[1], 0.2}
+	assert.Negative(t, distanceAt(without[0].Field, cut)[0])
+	assert.Positive(t, distanceAt(with[0].Field, cut)[0])
+}
+
+// An L seen from below has its foot at the bottom, to the reader's right, which
+// is toward -x: the reader looks along +z with superior up.
+func TestTextReadsFromBelow(t *testing.T) {
+	p := planOf(t, frameCase+"engrave: {text: L}\n", plateSheet(20, 20))
+	require.NotNil(t, p.Engraving)
+	require.Zero(t, p.Engraving.Turn)
+	region, err := field.NewRegion(p.Engraving.rings...)
+	require.NoError(t, err)
+	lo, hi := region.Bounds()
+	inset := 0.1
+	ink := func(x, y float64) bool { return region.Distance(mgl64.Vec2{x, y}) < 0 }
+	assert.True(t, ink(hi[0]-inset, hi[1]-inset), "stem at the reader's left")
+	assert.True(t, ink(lo[0]+inset, lo[1]+inset), "foot at the reader's right")
+	assert.False(t, ink(lo[0]+inset, hi[1]-inset), "nothing at the top right")
+}
+
+func TestTextIsTurnedIntoANarrowPlate(t *testing.T) {
+	p := planOf(t, frameCase+"engrave: {text: R DEMO-01}\n", plateSheet(6, 40))
+	require.NotNil(t, p.Engraving)
+	assert.InDelta(t, math.Pi/2, math.Abs(p.Engraving.Turn), 0.3)
+}
+
+func TestTextThatCannotBeCarvedIsRefusedWithTheReason(t *testing.T) {
+	for name, c := range map[string]struct {
+		file  string
+		sheet []template.Outline
+		want  string
+	}{
+		"no room for its strokes":  {"engrave: {text: ABCDEFGHIJKLMNOPQRST}\n", plateSheet(10, 30), "where it has room its strokes would be"},
+		"no room at all":           {"", plateSheet(2, 2), "no free place"},
+		"too little left above it": {"units: [{part: base, thickness: 1, edge: {top: 0, bottom: 0}}]\n", plateSheet(20, 20), "0.5 mm would be left of the base frame, filament printing needs 0.9 mm"},
+		"too shallow to print":     {"engrave: {depth: 0.1}\n", plateSheet(20, 20), "0.10 mm deep, filament printing needs 0.30 mm"},
+		"no letters":               {"engrave: {text: ' '}\n", plateSheet(20, 20), "no letter that can be carved"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := planOf(t, frameCase+c.file, c.sheet)
+			assert.Nil(t, p.Engraving)
+			require.Len(t, p.Findings, 1)
+			assert.Equal(t, Warning, p.Findings[0].Severity)
+			assert.Contains(t, p.Findings[0].Message, c.want)
+		})
+	}
+	assert.Nil(t, planOf(t, frameCase+"engrave: {on: false}\n", plateSheet(20, 20)).Engraving)
+}
+
+// The Go Bold font's capital I is a plain upright with serifs-free stem; its
+// stem is measured here by sections through the letter.
+func TestStrokeIsTheWidthAcrossTheLetters(t *testing.T) {
+	font, err := newLettering()
+	require.NoError(t, err)
+	rings, _ := font.letter('L')
+	region, err := field.NewRegion(rings[0])
+	if err == nil && region.Distance(mgl64.Vec2{-5, -5}) < 0 {
+		region, err = field.NewRegion(backward(rings[0]))
+	}
+	require.NoError(t, err)
+	lo, hi := region.Bounds()
+	across := 0.0
+	const n = 20000
+	y := (lo[1] + hi[1]) / 2
+	for i := range n {
+		if region.Distance(mgl64.Vec2{lo[0] + (hi[0]-lo[0])*(float64(i)+0.5)/n, y}) < 0 {
+			across += (hi[0] - lo[0]) / n
+		}
+	}
+	got := font.narrowestStroke("L") - 2*widening
+	assert.LessOrEqual(t, got, across+1e-3)
+	assert.Greater(t, got, across/2)
+}
+
+func TestLinesBreakAtSpacesAndAfterDashes(t *testing.T) {
+	all := layouts("L DEMO-01")
+	assert.Contains(t, all, []string{"L DEMO-01"})
+	assert.Contains(t, all, []string{"L", "DEMO-01"})
+	assert.Contains(t, all, []string{"L DEMO-", "01"})
+	assert.Contains(t, all, []string{"L", "DEMO-", "01"})
+	assert.Len(t, all, 4)
+	assert.Equal(t, [][]string{{""}}, layouts(""))
+	for _, lines := range layouts("A B C D E F") {
+		assert.LessOrEqual(t, len(lines), 3)
+	}
+}

@@ -1,0 +1,145 @@
+package units
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/field"
+	"earframe/template"
+)
+
+// readRise reads the height of a unit's underside.
+func (b *unitBuilder) readRise(d draft, u *Unit) {
+	given := d.scope.entry.field("rise")
+	if given == nil {
+		b.standardRise(d, u)
+		return
+	}
+	if given.items == nil {
+		u.Rise.Height = given.number
+		d.scope.record("rise", u.Rise.Height, given, Given, "")
+		return
+	}
+	for _, item := range given.items {
+		point := RisePoint{item.field("at").number, item.field("height").number}
+		if last := len(u.Rise.Profile) - 1; last >= 0 && point.At <= u.Rise.Profile[last].At {
+			b.faults.faultAt(item, fmt.Sprintf("at %s comes after at %s", plain(point.At), plain(u.Rise.Profile[last].At)),
+				"Give the points in order from the first end, 0, to the other, 1")
+			return
+		}
+		u.Rise.Profile = append(u.Rise.Profile, point)
+	}
+	d.scope.record("rise", u.Rise.Profile, given, Given, "")
+	if u.Centreline == nil {
+		b.faults.faultAt(given, "a profile follows the centreline, and "+whyNoCentreline(u),
+			"Give one number, or make a unit of each outline that is a strip")
+	}
+}
+
+func whyNoCentreline(u *Unit) string {
+	if len(u.Outlines) > 1 {
+		return fmt.Sprintf("%s is made of %d outlines", u.Name, len(u.Outlines))
+	}
+	_, err := NewCentreline(u.Outlines[0])
+	return fmt.Sprint(err)
+}
+
+// standardRise lays the unit where its part belongs: the base on the plane of
+// heights, the conchal vault under it, everything else on it.
+func (b *unitBuilder) standardRise(d draft, u *Unit) {
+	note := "lies on the base frame"
+	switch {
+	case d.part == Base:
+		note = "heights are counted from its underside"
+	case d.part == Concha:
+		u.Rise.Height = -u.Thickness
+		note = "closes the concha from under the base frame"
+	case d.part == Helix && u.Centreline != nil && len(b.base) > 0:
+		u.Rise.Profile = helixProfile(u.Centreline, b.base, b.crusHeight(), b.top)
+		d.scope.record("rise", u.Rise.Profile, nil, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
+		return
+	default:
+		u.Rise.Height = b.top
+		if d.part == Helix && len(b.base) > 0 {
+			b.Findings = append(b.Findings, Finding{
+				Severity: Note, Unit: u.Name, Message: "laid level on the base frame: " + whyNoCentreline(u),
+				Advice: "Draw the helix as one strip from its crus to its tail",
+			})
+		}
+	}
+	origin := UnsourcedDefault
+	if d.part == Base {
+		origin = Default
+	}
+	d.scope.record("rise", u.Rise.Height, nil, origin, note)
+}
+
+// crusHeight returns the default height of the underside of the crus's end: in
+// the conchal vault if there is one, leaving a floor under it.
+func (b *unitBuilder) crusHeight() float64 {
+	for _, d := range b.drafts {
+		if d.part == Concha {
+			thickness := standardOf(Concha).thickness
+			if given := d.scope.entry.field("thickness"); given != nil {
+				thickness = given.number
+			}
+			return -math.Max(thickness-crusFloor, thickness/2)
+		}
+	}
+	return -crusDip
+}
+
+// oriented returns the centreline from its first end. A helix begins at its
+// crus: at the end nearer to the concha, or without one, deeper inside the ear
+// or the base frame. Everything else begins at its lower end, and if it lies
+// level (less than a tenth of its length between the ends) at the anterior one.
+func (b *unitBuilder) oriented(line *Centreline, part Part) *Centreline {
+	start, end := line.At(0), line.At(1)
+	if part == Helix {
+		for _, around := range []string{string(Concha), "ear", string(Base)} {
+			first, last := math.Inf(1), math.Inf(1)
+			for _, o := range outlinesOf(b.drawn, around) {
+				region, err := field.NewRegion(o.Outer)
+				if err != nil {
+					continue
+				}
+				first, last = math.Min(first, region.Distance(start)), math.Min(last, region.Distance(end))
+			}
+			if first < last {
+				return line
+			}
+			if last < first {
+				return line.Reversed()
+			}
+		}
+		return line
+	}
+	rise := end[1] - start[1]
+	if math.Abs(rise) < line.Length()/10 {
+		anterior := end[0] - start[0]
+		if b.Side == Right {
+			anterior = -anterior
+		}
+		rise = anterior
+	}
+	if rise < 0 {
+		return line.Reversed()
+	}
+	return line
+}
+
+// regionOf returns the outline as a region, mm.
+func regionOf(o template.Outline) (*field.Region, error) {
+	rings := make([][]mgl64.Vec2, 0, 1+len(o.Holes))
+	rings = append(rings, o.Outer)
+	for _, hole := range o.Holes {
+		rings = append(rings, hole)
+	}
+	region, err := field.NewRegion(rings...)
+	if err != nil {
+		return nil, fmt.Errorf("outline %s: %w", o.ID, err)
+	}
+	return region, nil
+}

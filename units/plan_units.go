@@ -1,0 +1,323 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"earframe/field"
+	"earframe/template"
+)
+
+// draft is a unit to be: its part, its name, and its entry in the case, if any.
+type draft struct {
+	part  Part
+	name  string
+	scope scope
+}
+
+// drafts returns the units to be, base frame first: the case's entries, and the
+// defaults for every drawn part without one.
+func (p *planner) drafts(drawn []template.Outline) []draft {
+	root := p.root()
+	leftOut := map[Part]bool{}
+	if given := root.entry.field("leave_out"); given != nil {
+		var words []string
+		for _, item := range given.items {
+			leftOut[Part(item.text)] = true
+			words = append(words, item.text)
+		}
+		root.record("leave_out", words, given, Given, "")
+	}
+	var drafts []draft
+	listed, names := map[Part]bool{}, map[string]bool{}
+	if given := root.entry.field("units"); given != nil {
+		for _, item := range given.items {
+			part := Part(item.field("part").text)
+			name := string(part)
+			if own := item.field("name"); own != nil {
+				name = own.text
+			}
+			switch {
+			case names[name]:
+				p.faults.faultAt(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it is made of")
+				continue
+			case leftOut[part]:
+				p.faults.faultAt(item, string(part)+" is left out by leave_out", "Remove it here or there")
+				continue
+			}
+			listed[part], names[name] = true, true
+			drafts = append(drafts, draft{part, name, scope{p: p, entry: item, key: unitKeys(), path: "units[" + name + "]"}})
+		}
+	}
+	for _, part := range Parts() {
+		if !listed[part] && !leftOut[part] && len(outlinesOf(drawn, string(part))) > 0 {
+			drafts = append(drafts, draft{part, string(part), scope{p: p, key: unitKeys(), path: "units[" + string(part) + "]"}})
+		}
+	}
+	order := Parts()
+	slices.SortStableFunc(drafts, func(a, b draft) int { return slices.Index(order, a.part) - slices.Index(order, b.part) })
+	return drafts
+}
+
+// unitBuilder makes units of drafts, in order.
+type unitBuilder struct {
+	*planner
+	drawn   []template.Outline // as on the sheet
+	drafts  []draft
+	claimed map[string]string // outline to the unit made of it
+	base    []*field.Region   // what the other units lie on
+	top     float64           // of the base frame, mm
+}
+
+// planUnits makes the units. The drawn outlines are those of the sheet, the
+// plan's those of the framework, from which skin has been taken off.
+func (p *planner) planUnits(drawn []template.Outline) {
+	b := &unitBuilder{planner: p, drawn: drawn, drafts: p.drafts(drawn), claimed: map[string]string{}}
+	for _, d := range b.drafts {
+		if u := b.build(d); u != nil {
+			p.Units = append(p.Units, u)
+		}
+	}
+	b.checkLeftovers()
+	if len(p.Units) == 0 && len(p.faults.faults) == 0 {
+		p.faults.faultAt(p.of.root, "nothing to build: no outline of the template is a part of the framework",
+			"Name outlines "+joinWords(partNames())+" in the drawing or under template.names")
+	}
+}
+
+// build makes one unit, or returns nil if faults or the skin left nothing of it.
+func (b *unitBuilder) build(d draft) *Unit {
+	outlines, ok := b.pickOutlines(d)
+	if !ok || len(outlines) == 0 {
+		return nil
+	}
+	u := &Unit{Name: d.name, Part: d.part, Label: d.part.Label(), Outlines: outlines}
+	if d.name != string(d.part) {
+		u.Label += " (" + d.name + ")"
+	}
+	usual := standardOf(d.part)
+	u.Thickness = d.scope.number("thickness", usual.thickness, UnsourcedDefault, fromMemory)
+	if len(outlines) == 1 {
+		if line, err := NewCentreline(outlines[0]); err == nil {
+			u.Centreline = b.oriented(line, d.part)
+		}
+	}
+	b.readEdges(d, u, usual)
+	b.readRise(d, u)
+	if d.part == Base && b.base == nil {
+		b.top = u.Rise.Height + u.Thickness
+		for _, o := range outlines {
+			if region, err := regionOf(o); err == nil {
+				b.base = append(b.base, region)
+			}
+		}
+	}
+	b.readRecesses(d, u)
+	b.readRibs(d, u, usual)
+	b.readNotches(d, u)
+	return u
+}
+
+// pickOutlines returns the framework's outlines of a unit.
+func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
+	given := d.scope.entry.field("outlines")
+	siblings := 0
+	for _, other := range b.drafts {
+		if other.part == d.part {
+			siblings++
+		}
+	}
+	var ids []string
+	switch {
+	case given != nil:
+		for _, item := range given.items {
+			if b.canUse(item, d.part) {
+				ids = append(ids, item.text)
+			}
+		}
+		if len(ids) < len(given.items) {
+			return nil, false
+		}
+	case siblings > 1:
+		b.faults.faultAt(d.scope.entry, fmt.Sprintf("outlines missing: %d units are made of the part %s", siblings, d.part),
+			"Say which outlines this one is made of: "+joinWords(idsOf(b.drawn, string(d.part))))
+		return nil, false
+	default:
+		ids = idsOf(b.drawn, string(d.part))
+		if len(ids) == 0 {
+			b.faults.faultAt(d.scope.entry, "the template has no outline for the part "+string(d.part),
+				"Draw one, name it under template.names, or remove this entry. Outlines there: "+joinWords(idsOf(b.drawn, "")))
+			return nil, false
+		}
+	}
+	for _, id := range ids {
+		if owner, taken := b.claimed[id]; taken {
+			b.faults.faultAt(given, "outline "+id+" is already part of the unit "+owner, "")
+			return nil, false
+		}
+		b.claimed[id] = d.name
+	}
+	d.scope.record("outlines", ids, given, FromTemplate, "all outlines of the part")
+	var outlines []template.Outline
+	for _, o := range b.Outlines {
+		if o.Part == string(d.part) && slices.Contains(ids, o.ID) {
+			outlines = append(outlines, o)
+		}
+	}
+	return outlines, true
+}
+
+// canUse checks that the template has the outline and that it is the part's.
+func (b *unitBuilder) canUse(item *entry, part Part) bool {
+	for _, o := range b.drawn {
+		if o.ID == item.text && o.Part == string(part) {
+			return true
+		}
+	}
+	known := idsOf(b.drawn, string(part))
+	b.faults.faultAt(item, fmt.Sprintf("the template has no outline %q of the part %s", item.text, part), knownWords(item.text, known))
+	return false
+}
+
+// idsOf returns the ids of the outlines of a part, of all for "".
+func idsOf(outlines []template.Outline, part string) []string {
+	var ids []string
+	for _, o := range outlines {
+		if (part == "" || o.Part == part) && !slices.Contains(ids, o.ID) {
+			ids = append(ids, o.ID)
+		}
+	}
+	return ids
+}
+
+// checkLeftovers reports outlines of parts that no unit is made of.
+func (b *unitBuilder) checkLeftovers() {
+	for _, d := range b.drafts {
+		for _, id := range idsOf(b.drawn, string(d.part)) {
+			if _, used := b.claimed[id]; !used {
+				b.claimed[id] = ""
+				b.Findings = append(b.Findings, Finding{
+					Severity: Warning, Message: fmt.Sprintf("outline %s of the part %s is in no unit", id, d.part),
+					Advice: "Add it to the outlines of a unit, or make a unit of it",
+				})
+			}
+		}
+	}
+}
+
+func (b *unitBuilder) readEdges(d draft, u *Unit, usual standard) {
+	edge := d.scope.into("edge")
+	read := func(name string, radius float64) float64 {
+		radius, note := limitedRadius(radius, u.Thickness)
+		radius = edge.number(name, radius, Default, note)
+		if radius > u.Thickness/2 {
+			b.faults.faultAt(edge.entry.field(name), fmt.Sprintf("found %s mm, expected at most half the thickness (%s mm)",
+				plain(radius), plain(u.Thickness/2)), "")
+		}
+		return radius
+	}
+	u.EdgeTop = read("top", usual.edgeTop)
+	u.EdgeBottom = read("bottom", usual.edgeBottom)
+}
+
+func (b *unitBuilder) readRecesses(d draft, u *Unit) {
+	given := d.scope.entry.field("recesses")
+	if given == nil {
+		if d.part != Base {
+			return
+		}
+		for _, name := range []string{Scapha, Fossa} {
+			if len(b.outlinesOf(name)) > 0 {
+				s := scope{p: b.planner, key: recessKey(), path: fmt.Sprintf("%s.recesses[%s]", d.scope.path, name)}
+				b.readRecess(s, u, name)
+			}
+		}
+		return
+	}
+	for _, item := range given.items {
+		outline := item.field("outline")
+		s := scope{p: b.planner, entry: item, key: recessKey(), path: fmt.Sprintf("%s.recesses[%s]", d.scope.path, outline.text)}
+		if len(b.recessOutlines(b.drawn, outline.text)) == 0 {
+			b.faults.faultAt(outline, fmt.Sprintf("the template has no outline %q", outline.text), knownWords(outline.text, idsOf(b.drawn, "")))
+			continue
+		}
+		b.readRecess(s, u, outline.text)
+	}
+}
+
+func recessKey() *key { return unitKeys().named("recesses").item }
+
+// recessOutlines returns the outlines drawn as that recess, or that one outline.
+func (b *unitBuilder) recessOutlines(outlines []template.Outline, name string) []template.Outline {
+	var of []template.Outline
+	for _, o := range outlines {
+		if o.ID == name || o.Part == name && (name == Scapha || name == Fossa) {
+			of = append(of, o)
+		}
+	}
+	return of
+}
+
+func (b *unitBuilder) readRecess(s scope, u *Unit, name string) {
+	r := Recess{Name: name, Outlines: b.recessOutlines(b.Outlines, name)}
+	r.Depth = s.number("depth", math.Min(recessDepth, u.Thickness/2), UnsourcedDefault, "no published value was found")
+	wall := s.number("wall", recessWall, Default, ourChoice)
+	r.Wall = wall * math.Pi / 180
+	if r.Depth >= u.Thickness {
+		b.faults.faultAt(s.entry.field("depth"), fmt.Sprintf("found %s mm, expected less than the thickness (%s mm)", plain(r.Depth), plain(u.Thickness)), "")
+	}
+	if len(r.Outlines) > 0 {
+		u.Recesses = append(u.Recesses, r)
+	}
+}
+
+func (b *unitBuilder) readRibs(d draft, u *Unit, usual standard) {
+	u.Ribs = usual.ribs
+	given := d.scope.entry.field("ribs")
+	if given != nil {
+		u.Ribs = nil
+		for _, item := range given.items {
+			u.Ribs = append(u.Ribs, int(item.number))
+		}
+	}
+	if u.Ribs == nil {
+		d.scope.record("ribs", "remainder", nil, Default, commonPractice)
+		return
+	}
+	d.scope.record("ribs", u.Ribs, given, Default, commonPractice)
+}
+
+// readNotches reads which units are let into this one: by default the helix
+// into the base frame and the conchal vault.
+func (b *unitBuilder) readNotches(d draft, u *Unit) {
+	given := d.scope.entry.field("notches")
+	var known []string
+	for _, other := range b.drafts {
+		if other.name == d.name {
+			continue
+		}
+		known = append(known, other.name)
+		if given == nil && other.part == Helix && (d.part == Base || d.part == Concha) {
+			u.NotchFor = append(u.NotchFor, other.name)
+		}
+	}
+	if given != nil {
+		for _, item := range given.items {
+			if !slices.Contains(known, item.text) {
+				b.faults.faultAt(item, fmt.Sprintf("no other unit is named %q", item.text), knownWords(item.text, known))
+				continue
+			}
+			u.NotchFor = append(u.NotchFor, item.text)
+		}
+	}
+	if given != nil || len(u.NotchFor) > 0 {
+		d.scope.record("notches", u.NotchFor, given, Default, ourChoice)
+	}
+	if len(u.NotchFor) > 0 {
+		u.Clearance = d.scope.number("clearance", 0, Default, "a tight fit")
+	} else if extra := d.scope.entry.field("clearance"); extra != nil {
+		b.faults.faultAt(extra, "clearance without notches", "Say under notches which units are let in: "+strings.Join(known, ", "))
+	}
+}
