@@ -1,0 +1,303 @@
+package mesh
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image/color"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Object is a mesh with what a file says of it.
+type Object struct {
+	Name  string     // short and plain, as in a file name: "helix"
+	Label string     // for a reader: "helix with its crus"; STL does not keep it
+	Color color.RGBA // as on the screen (sRGB); STL does not keep it
+	Mesh  *Mesh
+
+	// Offset is where the object stands, mm, added to its vertices by the
+	// program that shows or prints it: 3MF keeps thousandths of a millimetre,
+	// GLB all digits, STL nothing.
+	Offset mgl64.Vec3
+
+	// Verdict is what Judge said of the mesh, if it has been asked; Save asks
+	// where it is nil.
+	Verdict *Verdict
+}
+
+// Document is what one file holds.
+type Document struct {
+	Title       string
+	Description string // for a person; the place for what the model is not for
+	Objects     []Object
+}
+
+// Application is the name that written files give as their maker.
+const Application = "earframe"
+
+const (
+	// maxFileBytes bounds what is read into memory: ten million triangles of
+	// binary STL.
+	maxFileBytes = 512 << 20
+
+	// maxTriangles bounds what a small file with many copies grows to.
+	maxTriangles = 10 << 20
+)
+
+// title returns the label, or the name where there is none.
+func (o Object) title() string {
+	if o.Label != "" {
+		return o.Label
+	}
+	return o.Name
+}
+
+// paint returns the colour, or a grey where none was given.
+func (o Object) paint() color.RGBA {
+	if o.Color == (color.RGBA{}) {
+		return color.RGBA{R: 187, G: 187, B: 187, A: 255}
+	}
+	return o.Color
+}
+
+// ReadFile returns the objects in an STL, 3MF or GLB file, told apart by
+// content, in millimetres. Errors name the file and say what was found.
+func ReadFile(path string) ([]Object, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case info.IsDir():
+		return nil, fmt.Errorf("%s: is a folder; an STL, 3MF or GLB file is needed", path)
+	case info.Size() > maxFileBytes:
+		return nil, fmt.Errorf("%s: %d MB, more than the %d MB that are read", path, info.Size()>>20, maxFileBytes>>20)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	objects, err := Read(data)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	if name := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)); len(objects) == 1 && objects[0].Name == "" {
+		objects[0].Name = name
+	}
+	return objects, nil
+}
+
+// Read is ReadFile for content that is in memory.
+func Read(data []byte) ([]Object, error) {
+	switch {
+	case len(data) == 0:
+		return nil, errors.New("the file is empty")
+	case bytes.HasPrefix(data, []byte("glTF")):
+		return ReadGLB(data)
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return Read3MF(data)
+	}
+	return ReadSTL(data)
+}
+
+// Save writes the document as path's extension says (.stl for a single object,
+// .3mf or .glb) and lets nothing stand under that name that was not proved: each
+// mesh has to be sound, the file is written beside, read back, compared with
+// the meshes corner by corner, and only then renamed. On any error, and when
+// ctx ends the work, what stood under the name before is left as it was.
+func Save(ctx context.Context, path string, document Document) error {
+	write, err := writerFor(path, document)
+	if err != nil {
+		return err
+	}
+	for _, object := range document.Objects {
+		verdict := object.Verdict
+		if verdict == nil {
+			judged, err := JudgeContext(ctx, object.Mesh)
+			if err != nil {
+				return err
+			}
+			verdict = &judged
+		}
+		if err := verdict.Err(); err != nil {
+			return fmt.Errorf("%s: not written: %s: %w", path, object.Name, err)
+		}
+	}
+	return WriteFile(ctx, path, write, func(data []byte) error { return compareWritten(data, document.Objects) })
+}
+
+func writerFor(path string, document Document) (func(io.Writer) error, error) {
+	switch extension := strings.ToLower(filepath.Ext(path)); extension {
+	case ".stl":
+		if len(document.Objects) != 1 {
+			return nil, fmt.Errorf("%s: an STL file holds one object, not %d", path, len(document.Objects))
+		}
+		return func(w io.Writer) error { return WriteSTL(w, document.Objects[0].Mesh) }, nil
+	case ".3mf":
+		return func(w io.Writer) error { return Write3MF(w, document) }, nil
+	case ".glb":
+		return func(w io.Writer) error { return WriteGLB(w, document) }, nil
+	default:
+		return nil, fmt.Errorf("%s: extension %q; .stl, .3mf or .glb is needed", path, extension)
+	}
+}
+
+// compareWritten reads a file's content and holds it against the objects.
+func compareWritten(data []byte, objects []Object) error {
+	read, err := Read(data)
+	if err != nil {
+		return fmt.Errorf("reading back: %w", err)
+	}
+	if len(read) != len(objects) {
+		return fmt.Errorf("reading back: %d objects, %d were written", len(read), len(objects))
+	}
+	for i, object := range objects {
+		if err := sameSurface(object.Mesh, read[i].Mesh); err != nil {
+			return fmt.Errorf("reading back: %s: %w", object.Name, err)
+		}
+	}
+	return nil
+}
+
+// sameSurface says how two meshes differ. They are the same when their
+// triangles follow in the same order, corner for corner at equal places, and
+// share vertices alike; how vertices are numbered does not matter.
+func sameSurface(written, read *Mesh) error {
+	if len(written.Triangles) != len(read.Triangles) || len(written.Vertices) != len(read.Vertices) {
+		return fmt.Errorf("%d triangles on %d vertices, %d on %d were written",
+			len(read.Triangles), len(read.Vertices), len(written.Triangles), len(written.Vertices))
+	}
+	counterpart := make([]int32, len(read.Vertices)) // 1 + the written vertex
+	for i, t := range written.Triangles {
+		for k, v := range t {
+			other := read.Triangles[i][k]
+			if written.Vertices[v] != read.Vertices[other] {
+				return fmt.Errorf("corner %d of triangle %d is at %v, was written at %v", k, i, read.Vertices[other], written.Vertices[v])
+			}
+			if counterpart[other] != 0 && counterpart[other] != v+1 {
+				return fmt.Errorf("vertices %d and %d at %v became one", counterpart[other]-1, v, read.Vertices[other])
+			}
+			counterpart[other] = v + 1
+		}
+	}
+	return nil
+}
+
+// WriteFile writes a file so that nobody ever sees half of it: beside its name
+// first, flushed to the disk, then handed to check as it was read back, then
+// renamed. On an error, and when ctx ends the work, the new file is removed and
+// an older one of that name is left as it was. check may be nil.
+func WriteFile(ctx context.Context, path string, write func(io.Writer) error, check func(data []byte) error) (err error) {
+	file, err := createBeside(path)
+	if err != nil {
+		return fmt.Errorf("%s: cannot be written: %w", path, err)
+	}
+	defer func() {
+		if err != nil {
+			file.Close() // a second close is harmless
+			os.Remove(file.Name())
+			err = fmt.Errorf("%s: not written: %w", path, err)
+		}
+	}()
+	if err := write(&untilDone{ctx, file}); err != nil {
+		return err
+	}
+	if err := file.Sync(); err != nil {
+		return err
+	}
+	if err := file.Close(); err != nil {
+		return err
+	}
+	if check != nil {
+		data, err := os.ReadFile(file.Name())
+		if err != nil {
+			return err
+		}
+		if err := check(data); err != nil {
+			return err
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if err := os.Rename(file.Name(), path); err != nil {
+		return err
+	}
+	syncFolder(filepath.Dir(path))
+	return nil
+}
+
+// createBeside creates a hidden file in the folder of path, with the rights
+// that path itself would get.
+func createBeside(path string) (*os.File, error) {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, errors.New("a folder of that name is in the way")
+	}
+	const attempts = 100
+	var err error
+	for i := range attempts {
+		name := filepath.Join(filepath.Dir(path), fmt.Sprintf(".%s.%d-%d.part", filepath.Base(path), os.Getpid(), i))
+		var file *os.File
+		if file, err = os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666); err == nil {
+			return file, nil
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			break
+		}
+	}
+	return nil, err
+}
+
+// syncFolder makes the renaming last through a power cut, where the system can.
+func syncFolder(folder string) {
+	if f, err := os.Open(folder); err == nil {
+		_ = f.Sync() // not every file system knows this; the file itself is on the disk
+		f.Close()
+	}
+}
+
+// untilDone passes writes on until its context is done.
+type untilDone struct {
+	ctx context.Context
+	w   io.Writer
+}
+
+func (u *untilDone) Write(p []byte) (int, error) {
+	if err := u.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return u.w.Write(p)
+}
+
+// checkStorable says why a mesh cannot be written exactly: an index without a
+// vertex, or a coordinate that single precision does not hold.
+func checkStorable(name string, m *Mesh) error {
+	if m == nil {
+		return fmt.Errorf("%s: no mesh to write", name)
+	}
+	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > math.MaxInt32 {
+		return fmt.Errorf("%s: %d triangles are more than a file holds", name, len(m.Triangles))
+	}
+	for i, p := range m.Vertices {
+		for _, x := range p {
+			if !isFinite(p) || representable(x) != x {
+				return fmt.Errorf("%s: vertex %d at %v is not held exactly by single precision", name, i, p)
+			}
+		}
+	}
+	for i, t := range m.Triangles {
+		for _, v := range t {
+			if v < 0 || int(v) >= len(m.Vertices) {
+				return fmt.Errorf("%s: triangle %d names vertex %d of %d", name, i, v, len(m.Vertices))
+			}
+		}
+	}
+	return nil
+}
