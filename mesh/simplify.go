@@ -1,0 +1,252 @@
+package mesh
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// How a mesh gets fewer triangles and stays sound.
+//
+//  1. Flat regions are found. Vertices inside them and on straight edges between
+//     them go at once (simplify_flat.go).
+//  2. Edges are collapsed in passes over the whole mesh, each pass allowing more
+//     than the one before, up to the tolerance. A collapse must keep the mesh
+//     what it is topologically, sharp edges sharp, broad flat faces flat,
+//     triangles facing as they did, and the bound on how far any point of the
+//     surface has moved within what the pass allows (simplify_bound.go,
+//     simplify_edges.go). The new vertex keeps the volume (simplify_place.go).
+//  3. Only then are triangles tested against each other. Where some cross, all is
+//     done again from the start with the vertices round those places locked. The
+//     input has no crossings, so this comes to an end, at the latest with the
+//     input itself.
+
+// SimplifyOptions says how far a simplified mesh may be from its input.
+type SimplifyOptions struct {
+	// Tolerance in mm bounds the distance of each point of either surface from
+	// the other; 0 takes away only what lies in one plane, or on one straight
+	// edge, as exactly as a float32 tells.
+	Tolerance float64
+}
+
+// DefaultTolerance is the tolerance of simplification in mm when none is asked
+// for.
+const DefaultTolerance = 0.01
+
+// Simplify returns a mesh with fewer triangles whose surface is within the
+// tolerance of the input's, both ways. The input must be closed, manifold and
+// free of self-intersections, as Contour makes it; the result is that too, with
+// the same shells and handles, and its coordinates are numbers that a float32
+// holds. Sharp edges stay sharp, broad flat faces stay in their plane. The
+// result is the same on any number of cores.
+//
+// It is an error if the input is not closed and manifold, or the tolerance is
+// negative or not a number; ctx ends the work early with its error.
+func Simplify(ctx context.Context, m *Mesh, options SimplifyOptions) (*Mesh, error) {
+	if !(options.Tolerance >= 0) || math.IsInf(options.Tolerance, 0) {
+		return nil, fmt.Errorf("mesh: tolerance %g mm, zero or a positive number needed", options.Tolerance)
+	}
+	if m == nil {
+		return nil, errors.New("mesh: no mesh to simplify")
+	}
+	return simplifyWithout(ctx, m, options.Tolerance, SelfIntersections)
+}
+
+// crossingTest lists pairs of triangles that cross.
+type crossingTest func(ctx context.Context, m *Mesh, limit int) ([][2]int32, error)
+
+// mostRounds bounds how often simplification starts again because triangles
+// crossed. Each round locks more widely.
+const mostRounds = 6
+
+// simplifyWithout simplifies until the test finds no crossings.
+func simplifyWithout(ctx context.Context, m *Mesh, tolerance float64, test crossingTest) (*Mesh, error) {
+	locked := make([]bool, len(m.Vertices))
+	for round := range mostRounds {
+		s, err := newSimplifier(m, tolerance, locked)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.run(ctx); err != nil {
+			return nil, err
+		}
+		out := s.surface.mesh()
+		crossings, err := test(ctx, out, 0)
+		if err != nil {
+			return nil, err
+		}
+		if len(crossings) == 0 {
+			return out, nil
+		}
+		reach := math.Ldexp(max(tolerance, s.flatness), 2*round+1)
+		lockNear(m, locked, out, crossings, reach)
+	}
+	return m, nil
+}
+
+// lockNear locks the vertices of m that are within reach mm of the boxes where
+// triangles of out cross.
+func lockNear(m *Mesh, locked []bool, out *Mesh, crossings [][2]int32, reach float64) {
+	for _, pair := range crossings {
+		low, high := commonBox(out, pair)
+		for v, p := range m.Vertices {
+			if inBox(p, low, high, reach) {
+				locked[v] = true
+			}
+		}
+	}
+}
+
+// commonBox returns the intersection of two triangles' boxes.
+func commonBox(m *Mesh, pair [2]int32) (low, high mgl64.Vec3) {
+	for k := range 3 {
+		low[k], high[k] = math.Inf(-1), math.Inf(1)
+		for _, t := range pair {
+			a, b, c := m.Triangles[t][0], m.Triangles[t][1], m.Triangles[t][2]
+			x, y, z := m.Vertices[a][k], m.Vertices[b][k], m.Vertices[c][k]
+			low[k], high[k] = max(low[k], min(x, y, z)), min(high[k], max(x, y, z))
+		}
+	}
+	return low, high
+}
+
+func inBox(p, low, high mgl64.Vec3, reach float64) bool {
+	for k := range p {
+		if p[k] < low[k]-reach || p[k] > high[k]+reach {
+			return false
+		}
+	}
+	return true
+}
+
+// simplifier is one go at simplifying.
+type simplifier struct {
+	surface   *surface
+	planes    []plane
+	tolerance float64
+	flatness  float64 // how far off a plane still counts as on it, mm
+	altitude  float64 // least altitude of new triangles, mm
+	locked    []bool
+	changed   []int32   // last pass that changed triangles at the vertex
+	merged    []int32   // last pass that drew two vertices together there
+	cost      []float32 // bound that a collapse of the edge was found to need, at the lower half-edge
+	schedule  schedule
+	passes    int32
+}
+
+// leastAltitude is the least altitude of triangles, mm, where the coordinates
+// are so small that float32 rounding asks for less.
+const leastAltitude = 1e-5
+
+// thinnestUnits is the least altitude in units of float32 rounding of the largest
+// coordinate: rounding the corners must not turn a triangle over.
+const thinnestUnits = 4
+
+func newSimplifier(m *Mesh, tolerance float64, locked []bool) (*simplifier, error) {
+	surface, err := newSurface(m)
+	if err != nil {
+		return nil, err
+	}
+	largest := 0.0
+	for _, v := range surface.position {
+		largest = max(largest, math.Abs(v[0]), math.Abs(v[1]), math.Abs(v[2]))
+	}
+	n := len(surface.position)
+	s := &simplifier{
+		surface: surface, tolerance: tolerance, locked: locked,
+		flatness: roundings * largest * floatRounding,
+		altitude: max(leastAltitude, thinnestUnits*largest*floatRounding),
+		changed:  make([]int32, n), merged: make([]int32, n),
+		cost:     make([]float32, len(surface.corner)),
+		schedule: schedule{slab: make([]uint8, n), inner: make([]bool, n), free: make([]bool, n)},
+		passes:   1,
+	}
+	surface.findCreases()
+	s.planes = surface.findRegions(s.flatness)
+	return s, nil
+}
+
+// run does all passes.
+func (s *simplifier) run(ctx context.Context) error {
+	if err := s.takeFlat(ctx); err != nil || s.tolerance == 0 {
+		return err
+	}
+	for _, share := range stages {
+		if err := s.collapseWithin(ctx, share*s.tolerance); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stages are the shares of the tolerance that are allowed one after the other:
+// cheap collapses come first everywhere, so that vertices thin out evenly.
+var stages = [...]float64{1.0 / 64, 1.0 / 16, 1.0 / 4, 1.0 / 2, 1}
+
+const (
+	// leastGain ends a stage: the share of the vertices that a pass must take
+	// for another to follow.
+	leastGain = 0.03
+
+	// mostPasses bounds the passes of one stage.
+	mostPasses = 8
+
+	// mostFlatPasses bounds the passes over flat vertices; each takes about a
+	// fifth of what is left.
+	mostFlatPasses = 60
+)
+
+// takeFlat takes out the vertices inside flat regions and on straight edges.
+func (s *simplifier) takeFlat(ctx context.Context) error {
+	workers := make([]flatWork, slabs+1)
+	for i := range workers {
+		workers[i].simplifier, workers[i].chordHalf = s, removed
+	}
+	var active []int32
+	for range mostFlatPasses {
+		active = s.alive(active)
+		s.passes++
+		taken, err := s.pass(ctx, active, func(worker int, v int32) bool {
+			return s.changed[v] != s.passes && workers[worker].take(v)
+		})
+		if err != nil || taken == 0 {
+			return err
+		}
+	}
+	return nil
+}
+
+// collapseWithin collapses edges as long as no point moves further than allowed
+// mm.
+func (s *simplifier) collapseWithin(ctx context.Context, allowed float64) error {
+	workers := make([]edgeWork, slabs+1)
+	for i := range workers {
+		workers[i].simplifier, workers[i].inSlab = s, i != border
+	}
+	var active []int32
+	for range mostPasses {
+		active = s.alive(active)
+		s.passes++
+		taken, err := s.pass(ctx, active, func(worker int, v int32) bool {
+			return workers[worker].collapseAt(v, s.passes, float32(allowed))
+		})
+		if err != nil || float64(taken) <= leastGain*float64(len(active)) {
+			return err
+		}
+	}
+	return nil
+}
+
+// alive lists the vertices that are left, over the given list.
+func (s *simplifier) alive(list []int32) []int32 {
+	list = list[:0]
+	for v, h := range s.surface.first {
+		if h != removed {
+			list = append(list, int32(v))
+		}
+	}
+	return list
+}

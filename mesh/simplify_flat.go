@@ -1,0 +1,315 @@
+package mesh
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Most vertices of a contour lie inside a flat face or along a straight sharp
+// edge between two. They go first, without measuring distances: the vertex is
+// taken out and the polygon round it triangulated anew by cutting ears, in the
+// plane of the face; on a straight edge, the polygons on both sides of it. Ears,
+// not edge collapses, because every polygon has some.
+
+// flatWork is what one worker needs to take out flat vertices.
+type flatWork struct {
+	*simplifier
+	star      []int32 // half-edges leaving the vertex, counter-clockwise
+	sides     [2]polygon
+	chordHalf int32
+}
+
+// polygon is the hole that a vertex leaves, or one side of it.
+type polygon struct {
+	region int32
+	vertex []int32      // counter-clockwise
+	point  []mgl64.Vec2 // in the region's plane, from the vertex taken out
+	outer  []int32      // half-edge outside the edge from vertex i to the next, or chord
+	sharp  []bool       // whether that edge is a crease
+	left   []int32      // which vertices are not cut off yet
+	ears   []int32      // where in left each cut is made
+}
+
+// chord stands for the edge that joins the two sides.
+const chord = -2
+
+// largestStar bounds the triangles round a vertex that is looked at: the work
+// grows with the square of it.
+const largestStar = 48
+
+// take removes vertex v if it lies inside a flat region or on a straight edge
+// between two, and reports whether it did.
+func (w *flatWork) take(v int32) bool {
+	s := w.surface
+	first := s.first[v]
+	var cuts [2]int
+	borders := 0
+	w.star = w.star[:0]
+	for h := first; ; {
+		if s.region[h/3] == noRegion || len(w.star) == largestStar {
+			return false
+		}
+		w.star = append(w.star, h)
+		g := s.turn(h)
+		if s.region[g/3] != s.region[h/3] {
+			if borders == 2 {
+				return false
+			}
+			cuts[borders] = len(w.star)
+			borders++
+		}
+		if h = g; h == first {
+			break
+		}
+	}
+	if borders == 0 {
+		return w.takeInside(v)
+	}
+	return w.takeAlong(v, cuts[0], cuts[1])
+}
+
+// takeInside removes a vertex inside a flat region.
+func (w *flatWork) takeInside(v int32) bool {
+	side := &w.sides[0]
+	w.sides[1].vertex = w.sides[1].vertex[:0]
+	w.gather(v, side, 0, len(w.star))
+	if len(w.star) == 3 && side.outer[0]/3 == side.outer[1]/3 {
+		return false // a tetrahedron
+	}
+	if !w.plan(side) {
+		return false
+	}
+	moved := max(w.mostMoved(v), notLess(2*w.planes[side.region].off))
+	used := w.cut(side, 0)
+	w.finish(v, used, moved)
+	return true
+}
+
+// takeAlong removes a vertex on a straight edge between two flat regions, whose
+// triangles are star[a:b] and the rest.
+func (w *flatWork) takeAlong(v int32, a, b int) bool {
+	s := w.surface
+	n := len(w.star)
+	from, to := s.corner[next(w.star[a])], s.corner[next(w.star[b%n])]
+	bend := distanceToSegment(s.position[v], s.position[from], s.position[to])
+	if bend > w.flatness || b-a < 2 || n-(b-a) < 2 || s.joined(from, to) {
+		return false
+	}
+	sharp := s.crease[w.star[a]] && s.crease[w.star[b%n]]
+	w.gather(v, &w.sides[0], a, b-a)
+	w.gather(v, &w.sides[1], b, n-(b-a))
+	off := 0.0
+	for i := range w.sides {
+		side := &w.sides[i]
+		w.closeWithChord(v, side, sharp)
+		if !w.plan(side) {
+			return false
+		}
+		off = max(off, w.planes[side.region].off)
+	}
+	moved := notLess(bend + float64(max(w.mostMoved(v), notLess(2*off))))
+	if float64(moved) > max(w.tolerance, manyBends*w.flatness) {
+		return false
+	}
+	used := w.cut(&w.sides[0], 0)
+	used = w.cut(&w.sides[1], used)
+	w.finish(v, used, moved)
+	return true
+}
+
+// manyBends is how many times the flatness a straight edge may move in all where
+// the tolerance is smaller: vertices go in turns, each a little off the line.
+const manyBends = 10
+
+// mostMoved returns how far the vertex and its neighbours may have moved.
+func (w *flatWork) mostMoved(v int32) float32 {
+	s := w.surface
+	moved := s.moved[v]
+	for _, h := range w.star {
+		moved = max(moved, s.moved[s.corner[next(h)]])
+	}
+	return moved
+}
+
+// gather fills the polygon with the far edges of count triangles of the star.
+func (w *flatWork) gather(v int32, side *polygon, from, count int) {
+	s := w.surface
+	*side = polygon{
+		vertex: side.vertex[:0], point: side.point[:0], outer: side.outer[:0],
+		sharp: side.sharp[:0], left: side.left, ears: side.ears[:0],
+	}
+	for i := range count {
+		far := next(w.star[(from+i)%len(w.star)])
+		side.region = s.region[far/3]
+		w.corner(v, side, s.corner[far])
+		side.outer = append(side.outer, s.twin[far])
+		side.sharp = append(side.sharp, s.crease[far])
+	}
+}
+
+// corner adds a vertex to the polygon.
+func (w *flatWork) corner(v int32, side *polygon, far int32) {
+	p := w.surface.position[far].Sub(w.surface.position[v])
+	in := &w.planes[side.region]
+	side.vertex = append(side.vertex, far)
+	side.point = append(side.point, mgl64.Vec2{in.across.Dot(p), in.along.Dot(p)})
+}
+
+// closeWithChord ends one side with the vertex that the last edge leads to.
+func (w *flatWork) closeWithChord(v int32, side *polygon, sharp bool) {
+	s := w.surface
+	last := s.twin[side.outer[len(side.outer)-1]]
+	w.corner(v, side, s.corner[next(last)])
+	side.outer = append(side.outer, chord)
+	side.sharp = append(side.sharp, sharp)
+}
+
+// plan chooses ears until a triangle is left, and reports whether all triangles
+// are sound: same orientation, not too thin, no edge that exists already.
+func (w *flatWork) plan(side *polygon) bool {
+	n := len(side.vertex)
+	for i, p := range side.point {
+		if side.outer[i] != chord && cross(p, side.point[(i+1)%n]) <= 0 {
+			return false
+		}
+	}
+	side.left = side.left[:0]
+	for i := range n {
+		side.left = append(side.left, int32(i))
+	}
+	for len(side.left) > 3 {
+		j := w.bestEar(side)
+		if j < 0 {
+			return false
+		}
+		side.ears = append(side.ears, int32(j))
+		side.left = append(side.left[:j], side.left[j+1:]...)
+	}
+	a, b, c := side.point[side.left[0]], side.point[side.left[1]], side.point[side.left[2]]
+	quality, altitude := shape(a, b, c)
+	return quality > 0 && altitude >= w.altitude
+}
+
+// bestEar returns the position in left of the ear with the best shape, or -1.
+func (w *flatWork) bestEar(side *polygon) int {
+	best, bestQuality := -1, 0.0
+	n := len(side.left)
+	for j := range n {
+		i, k, l := side.left[(j+n-1)%n], side.left[j], side.left[(j+1)%n]
+		a, b, c := side.point[i], side.point[k], side.point[l]
+		quality, altitude := shape(a, b, c)
+		if quality <= bestQuality || altitude < w.altitude {
+			continue
+		}
+		if side.occupied(a, b, c, i, k, l) || w.surface.joined(side.vertex[i], side.vertex[l]) {
+			continue
+		}
+		best, bestQuality = j, quality
+	}
+	return best
+}
+
+// occupied reports whether a vertex of the polygon lies in the triangle abc.
+func (p *polygon) occupied(a, b, c mgl64.Vec2, i, k, l int32) bool {
+	for _, o := range p.left {
+		if o == i || o == k || o == l {
+			continue
+		}
+		q := p.point[o]
+		if cross(b.Sub(a), q.Sub(a)) >= 0 && cross(c.Sub(b), q.Sub(b)) >= 0 && cross(a.Sub(c), q.Sub(c)) >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// shape returns twice the area of a triangle over the square of its longest
+// edge, negative if it is wound clockwise, and its least altitude.
+func shape(a, b, c mgl64.Vec2) (quality, altitude float64) {
+	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
+	twice := cross(ab, bc)
+	longest := max(ab.Dot(ab), bc.Dot(bc), ca.Dot(ca))
+	return twice / longest, twice / math.Sqrt(longest)
+}
+
+// cut carries out the plan, writing the new triangles over the star's from the
+// one numbered used, and returns the number of the next.
+func (w *flatWork) cut(side *polygon, used int) int {
+	side.left = side.left[:0]
+	for i := range side.vertex {
+		side.left = append(side.left, int32(i))
+	}
+	for _, j := range side.ears {
+		n := len(side.left)
+		i, k, l := side.left[(int(j)+n-1)%n], side.left[j], side.left[(int(j)+1)%n]
+		h := w.write(side, used, i, k, l)
+		w.attach(h, side.outer[i], side.sharp[i])
+		w.attach(h+1, side.outer[k], side.sharp[k])
+		side.outer[i], side.sharp[i] = h+2, false
+		side.left = append(side.left[:j], side.left[j+1:]...)
+		used++
+	}
+	h := w.write(side, used, side.left[0], side.left[1], side.left[2])
+	for k, i := range side.left {
+		w.attach(h+int32(k), side.outer[i], side.sharp[i])
+	}
+	return used + 1
+}
+
+// write stores a triangle of the polygon in place of one of the star's.
+func (w *flatWork) write(side *polygon, used int, i, k, l int32) int32 {
+	s := w.surface
+	t := w.star[used] / 3
+	for n, local := range [3]int32{i, k, l} {
+		v := side.vertex[local]
+		s.corner[3*t+int32(n)] = v
+		s.first[v] = 3*t + int32(n)
+		w.changed[v] = w.passes
+	}
+	s.region[t] = side.region
+	return 3 * t
+}
+
+// attach makes a new half-edge the twin of an outer one.
+func (w *flatWork) attach(h, outer int32, sharp bool) {
+	s := w.surface
+	s.crease[h] = sharp
+	if outer != chord {
+		s.couple(h, outer)
+		s.crease[outer] = sharp
+		return
+	}
+	if w.chordHalf == removed {
+		w.chordHalf = h
+		return
+	}
+	s.couple(h, w.chordHalf)
+	w.chordHalf = removed
+}
+
+// finish drops the vertex and the triangles that are not needed any more. Its
+// neighbours are taken to have moved as far as any of them.
+func (w *flatWork) finish(v int32, used int, moved float32) {
+	s := w.surface
+	s.first[v] = removed
+	for _, h := range w.star[used:] {
+		s.drop(h)
+	}
+	for i := range w.sides {
+		for _, u := range w.sides[i].vertex {
+			s.moved[u] = moved
+		}
+		w.sides[i].vertex = w.sides[i].vertex[:0]
+	}
+}
+
+// distanceToSegment returns the distance of p from the segment ab, mm.
+func distanceToSegment(p, a, b mgl64.Vec3) float64 {
+	d := b.Sub(a)
+	t := 0.0
+	if square := d.Dot(d); square > 0 {
+		t = min(max(p.Sub(a).Dot(d)/square, 0), 1)
+	}
+	return p.Sub(a.Add(d.Mul(t))).Len()
+}

@@ -1,0 +1,140 @@
+package mesh
+
+import "context"
+
+// How the work is shared out so that the result is the same on any number of
+// cores. A pass cuts the mesh into slabs across its longest side, how many
+// depends on the mesh alone. Whatever is done at a vertex reads and writes
+// nothing beyond the triangles at its neighbours. So the vertices whose
+// neighbours have all their neighbours in the same slab can be worked on slab
+// beside slab, each in order; after that, the others one after the other.
+
+const (
+	slabs        = 6
+	slabVertices = 3000 // fewer a slab are not worth sharing out
+	levels       = 4096 // coordinates are sorted into so many classes
+	border       = slabs
+)
+
+// schedule orders one pass.
+type schedule struct {
+	slab  []uint8            // slab a vertex lies in
+	inner []bool             // all neighbours lie in the same slab
+	free  []bool             // all neighbours are inner: the slab's worker may change it
+	lists [slabs + 1][]int32 // vertices to work on in each slab, then the rest
+}
+
+// share sorts the active vertices into slabs.
+func (s *simplifier) share(ctx context.Context, active []int32) error {
+	plan := &s.schedule
+	for i := range plan.lists {
+		plan.lists[i] = plan.lists[i][:0]
+	}
+	if len(active) < slabs*slabVertices {
+		for _, v := range active {
+			plan.free[v] = false
+		}
+		plan.lists[border] = append(plan.lists[border], active...)
+		return ctx.Err()
+	}
+	s.cutSlabs(active)
+	const piece = 4096
+	pieces := (len(active) + piece - 1) / piece
+	each := func(work func(v int32)) error {
+		return parallel(ctx, pieces, func(i int) {
+			for _, v := range active[i*piece : min((i+1)*piece, len(active))] {
+				work(v)
+			}
+		})
+	}
+	if err := each(func(v int32) { plan.inner[v] = s.around(v, func(u int32) bool { return plan.slab[u] == plan.slab[v] }) }); err != nil {
+		return err
+	}
+	if err := each(func(v int32) {
+		plan.free[v] = plan.inner[v] && s.around(v, func(u int32) bool { return plan.inner[u] })
+	}); err != nil {
+		return err
+	}
+	for _, v := range active {
+		i := uint8(border)
+		if plan.free[v] {
+			i = plan.slab[v]
+		}
+		plan.lists[i] = append(plan.lists[i], v)
+	}
+	return nil
+}
+
+// around reports whether ok holds for all neighbours of v.
+func (s *simplifier) around(v int32, ok func(u int32) bool) bool {
+	first := s.surface.first[v]
+	for h := first; ; {
+		if !ok(s.surface.corner[next(h)]) {
+			return false
+		}
+		if h = s.surface.turn(h); h == first {
+			return true
+		}
+	}
+}
+
+// cutSlabs cuts across the longest side into slabs of about as many vertices.
+func (s *simplifier) cutSlabs(active []int32) {
+	plan := &s.schedule
+	lo, hi := (&Mesh{Vertices: s.surface.position}).Bounds()
+	size := hi.Sub(lo)
+	axis := 0
+	for k := range size {
+		if size[k] > size[axis] {
+			axis = k
+		}
+	}
+	class := func(v int32) int {
+		return int((s.surface.position[v][axis] - lo[axis]) / size[axis] * (levels - 1))
+	}
+	var count [levels]int
+	for _, v := range active {
+		count[class(v)]++
+	}
+	var slabOf [levels]uint8
+	before := 0
+	for i, n := range count {
+		slabOf[i] = uint8(min(before*slabs/len(active), slabs-1))
+		before += n
+	}
+	for _, v := range active {
+		plan.slab[v] = slabOf[class(v)]
+	}
+}
+
+// pass calls work for all active vertices, slab beside slab and then the rest,
+// and returns how many of the calls returned true. The worker is one of slabs+1,
+// the last of them for the rest.
+func (s *simplifier) pass(ctx context.Context, active []int32, work func(worker int, v int32) bool) (int, error) {
+	if err := s.share(ctx, active); err != nil {
+		return 0, err
+	}
+	var done [slabs + 1]int
+	one := func(worker int) {
+		for i, v := range s.schedule.lists[worker] {
+			if i%checkEvery == 0 && ctx.Err() != nil {
+				return
+			}
+			if !s.locked[v] && s.surface.first[v] != removed && work(worker, v) {
+				done[worker]++
+			}
+		}
+	}
+	if err := parallel(ctx, slabs, one); err != nil {
+		return 0, err
+	}
+	one(border)
+	total := 0
+	for _, n := range done {
+		total += n
+	}
+	return total, ctx.Err()
+}
+
+// checkEvery is how many vertices are worked on between looks at the context.
+const checkEvery = 1024
