@@ -151,7 +151,6 @@ func (l *lattice) heightAt(p mgl64.Vec2, u []float64) float64 {
 			}
 		}
 	}
-	const rounding = 1e-9
 	if near && best > -rounding {
 		return height
 	}
@@ -295,10 +294,14 @@ func (r *rimProbe) shift(l *lattice, k int, high bool) (mgl64.Vec2, bool) {
 				continue
 			}
 			part := r.touch(l.place(from), l.place(to))
+			// Both ends ask this; exactly one of them may be drawn.
+			if nearHigh := part <= 0.5+rounding; nearHigh != high {
+				continue
+			}
 			if !high {
 				part = 1 - part
 			}
-			if part > 0 && part <= 0.5 && (along[axis] == 0 || part < math.Abs(along[axis])) {
+			if part > 0 && (along[axis] == 0 || part < math.Abs(along[axis])) {
 				along[axis] = float64(sign) * part
 			}
 		}

@@ -22,7 +22,8 @@ func (b *box) add(x, y float64) {
 	b.y0, b.y1 = min(b.y0, y), max(b.y1, y)
 }
 
-// rounding, in grid units, keeps nodes that lie on the edge between two offers.
+// rounding, in grid units, settles on which side of an edge a place lies that is
+// meant to be on it.
 const rounding = 1e-9
 
 // nodes visits the grid nodes in the box widened by pad grid units.

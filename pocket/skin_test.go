@@ -1,0 +1,227 @@
+package pocket
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// surface samples a height on a grid about the origin.
+func surface(half, step float64, height func(p mgl64.Vec2) float64) (Grid, []float64) {
+	count := 2*int(half/step) + 1
+	g := Grid{mgl64.Vec2{-half, -half}, step, count, count}
+	heights := make([]float64, count*count)
+	for k := range heights {
+		heights[k] = height(g.Place(k))
+	}
+	return g, heights
+}
+
+// Skin of thickness t over a plane of slope m lies t√(1+m²) above it, measured
+// upward, by elementary geometry.
+func TestSkinOverASlopeIsThickerUpward(t *testing.T) {
+	for _, slope := range []mgl64.Vec2{{0, 0}, {1, 0}, {0.3, -2}, {-4, 3}} {
+		g, u := surface(12, 0.4, func(p mgl64.Vec2) float64 { return slope.Dot(p) })
+		const thickness = 2
+		top, err := Dilate(g, u, thickness, 2)
+		require.NoError(t, err)
+		for k := range top {
+			if p := g.Place(k); max(math.Abs(p[0]), math.Abs(p[1])) < 12-thickness-0.4 {
+				require.InDelta(t, u[k]+thickness*math.Sqrt(1+slope.LenSqr()), top[k], 1e-9, "at %v on slope %v", p, slope)
+			}
+		}
+	}
+}
+
+// Skin of thickness t over a ball of radius r is a ball of radius r + t.
+func TestSkinOverABallIsALargerBall(t *testing.T) {
+	for _, step := range []float64{0.4, 0.2} {
+		const radius, thickness = 9, 2
+		g, u := surface(12, step, func(p mgl64.Vec2) float64 {
+			if p.Len() > radius {
+				return math.Inf(-1)
+			}
+			return math.Sqrt(radius*radius - p.LenSqr())
+		})
+		top, err := Dilate(g, u, thickness, 2)
+		require.NoError(t, err)
+		worst := 0.0
+		for k := range top {
+			if r := g.Place(k).Len(); r < 8 {
+				worst = max(worst, math.Abs(top[k]-math.Sqrt((radius+thickness)*(radius+thickness)-r*r)))
+			}
+		}
+		// A triangle over a cell lies s²/4r below the ball where that is level;
+		// on its side chords are longer by 1/cos, squared, and upward is longer
+		// than along the normal by another.
+		cosine := math.Sqrt(1 - 64./(radius+thickness)/(radius+thickness))
+		bound := step * step / 4 / radius / math.Pow(cosine, 3)
+		t.Logf("step %g mm: worst %.5f mm, bound %.5f mm", step, worst, bound)
+		assert.Less(t, worst, bound)
+	}
+}
+
+// The volume and the area of a convex body's skin follow Steiner's formula,
+// V(r) = V + Sr + Mr² + 4πr³/3 (Schneider, Convex Bodies, ch. 4, from memory;
+// numbers computed in double precision). Half of the body stands on the grid,
+// its middle plane at height 0, so half of the volume lies under the envelope.
+func TestSkinOverAPlateFollowsSteiner(t *testing.T) {
+	box := func(p mgl64.Vec2) bool { return math.Abs(p[0]) <= 30+1e-9 && math.Abs(p[1]) <= 17.5+1e-9 }
+	ellipse := func(p mgl64.Vec2) bool { return p[0]*p[0]/900+p[1]*p[1]/289 <= 1 }
+	for _, c := range []struct {
+		name      string
+		within    func(p mgl64.Vec2) bool
+		half      float64 // thickness of the half body, mm
+		radius    float64
+		footprint float64 // of the body with skin, mm²: the plane's formula
+		volume    float64 // of the whole body with skin, mm³
+	}{
+		{"box 60 × 35 × 8, r = 1", box, 4, 1, 2100 + 190 + math.Pi, 22847.772834},
+		{"box 60 × 35 × 8, r = 2", box, 4, 2, 2100 + 380 + 4*math.Pi, 29567.846495},
+		{"elliptic plate 60 × 34 × 3, r = 1", ellipse, 1.5, 1, 1755.846562, 8712.546388},
+		{"elliptic plate 60 × 34 × 3, r = 2", ellipse, 1.5, 2, 1915.764056, 13135.225123},
+	} {
+		var errs [2]float64
+		for n, step := range []float64{0.5, 0.25} {
+			g, u := surface(34, step, func(p mgl64.Vec2) float64 {
+				if c.within(p) {
+					return c.half
+				}
+				return math.Inf(-1)
+			})
+			top, err := Dilate(g, u, c.radius, 2)
+			require.NoError(t, err)
+			over := 0.0
+			for _, height := range top {
+				over += max(height-c.half, 0) * step * step
+			}
+			errs[n] = 2*(over+c.half*c.footprint)/c.volume - 1
+		}
+		t.Logf("%s: %+.4f %% at 0.5 mm, %+.4f %% at 0.25 mm", c.name, 100*errs[0], 100*errs[1])
+		assert.Less(t, math.Abs(errs[1]), 0.005, c.name)
+	}
+}
+
+// The slow, obvious way: balls on a dense sampling of the surface.
+func TestSkinMeetsBallsPutEverywhere(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const count, dense = 9, 8
+		g := Grid{Step: rapid.SampledFrom([]float64{0.4, 1}).Draw(t, "step"), Columns: count, Rows: count}
+		radius := rapid.Float64Range(0.3, 2.5).Draw(t, "radius")
+		rough := rapid.SampledFrom([]float64{0, 0.1, 1, 6}).Draw(t, "rough")
+		u := make([]float64, count*count)
+		for k := range u {
+			u[k] = rough * rapid.Float64Range(0, 1).Draw(t, "height")
+			if rapid.IntRange(0, 30).Draw(t, "hole") == 0 {
+				u[k] = math.Inf(-1)
+			}
+		}
+		top, err := Dilate(g, u, radius, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e := &envelope{Grid: g, u: u}
+		slow := make([]float64, len(u))
+		for k := range slow {
+			slow[k] = math.Inf(-1)
+		}
+		for j := range (count-1)*dense + 1 {
+			for i := range (count-1)*dense + 1 {
+				x, y := float64(i)/dense, float64(j)/dense
+				height := onTriangles(e, x, y)
+				for k := range slow {
+					p := g.Place(k)
+					if rest := radius*radius - p.Sub(mgl64.Vec2{x, y}.Mul(g.Step)).LenSqr(); rest >= 0 {
+						slow[k] = max(slow[k], height+math.Sqrt(rest))
+					}
+				}
+			}
+		}
+		for k := range top {
+			if top[k] < slow[k]-1e-9 {
+				t.Fatalf("node %d: %g lies below a ball at %g", k, top[k], slow[k])
+			}
+			// A dense sample is at most half a dense step away from where the
+			// envelope's ball lies; allow for its slope there.
+			if g.Step == 0.4 && radius > 1 && rough < 1 && top[k] > slow[k]+0.03 && !math.IsInf(slow[k], -1) && interior(k, count) {
+				t.Fatalf("node %d: %g lies above every ball, %g", k, top[k], slow[k])
+			}
+		}
+	})
+}
+
+func interior(k, count int) bool {
+	i, j := k%count, k/count
+	return i > 2 && j > 2 && i < count-3 && j < count-3
+}
+
+// onTriangles returns the surface's height at grid units (x, y), −Inf off it.
+func onTriangles(e *envelope, x, y float64) float64 {
+	i, j := min(int(x), e.Columns-2), min(int(y), e.Rows-2)
+	fx, fy := x-float64(i), y-float64(j)
+	k := j*e.Columns + i
+	a, b, c, d := e.u[k], e.u[k+1], e.u[k+e.Columns], e.u[k+e.Columns+1]
+	if math.IsInf(a+b+c+d, -1) {
+		switch {
+		case fx == 0 && fy == 0:
+			return a
+		case fx == 1 && fy == 0:
+			return b
+		case fx == 0 && fy == 1:
+			return c
+		case fx == 1 && fy == 1:
+			return d
+		}
+		return math.Inf(-1)
+	}
+	switch {
+	case e.split(k) && fy <= fx:
+		return a + fx*(b-a) + fy*(d-b)
+	case e.split(k):
+		return a + fy*(c-a) + fx*(d-c)
+	case fx+fy <= 1:
+		return a + fx*(b-a) + fy*(c-a)
+	}
+	return d + (1-fx)*(c-d) + (1-fy)*(b-d)
+}
+
+// Untouched surroundings carry skin of its own thickness, and the skin over a
+// wide plateau stands that much above it.
+func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
+	d, err := Lay(context.Background(), Case{round(offLattice, 10, plateau(10, 5)), roundPocket{offLattice, 30}, math.Inf(1)}, Options{})
+	require.NoError(t, err)
+	skin, err := d.Skin(2)
+	require.NoError(t, err)
+	assert.InDelta(t, 2, skin.Heights[0], 1e-12)
+	middle := d.Grid.Rows/2*d.Grid.Columns + d.Grid.Columns/2
+	require.Less(t, d.Grid.Place(middle).Len(), 5.0)
+	assert.InDelta(t, 7, skin.Heights[middle], 1e-9)
+	assert.Greater(t, skin.Area(), 0.95*d.PocketArea)
+	assert.Greater(t, skin.Volume(), 2*0.95*d.PocketArea)
+	for _, bad := range []float64{0, -1, math.NaN(), math.Inf(1)} {
+		_, err := d.Skin(bad)
+		var value *ValueError
+		require.ErrorAs(t, err, &value)
+	}
+}
+
+func BenchmarkSkin(b *testing.B) {
+	for _, step := range []float64{0.8, 0.4, 0.2} {
+		d, err := Lay(context.Background(), earlike(0.3), Options{Step: step, Finest: step})
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(number(step), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := d.Skin(2); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
