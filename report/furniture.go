@@ -22,6 +22,7 @@ const (
 	footHead              = 944 // start of the caution line
 	columnLeft            = 936
 	columnRight           = pageWidth - margin
+	compassX, compassY    = 1042, 740
 )
 
 // head sets the title block: the case in bold, what is shown below it.
@@ -73,11 +74,10 @@ func (p *page) legend(y, limit float64, title string, entries []entry) float64 {
 	return y
 }
 
-// contrast is the ink that reads on a colour: dark or white, by its luminance
-// (the WCAG 2 relative luminance; 0.18 is where both contrast alike).
+// contrast is the ink that reads on a colour: dark or white. 0.18 is the
+// luminance at which both contrast alike.
 func contrast(c color.RGBA) color.RGBA {
-	l := linear(c)
-	if 0.2126*l[0]+0.7152*l[1]+0.0722*l[2] > 0.18 {
+	if luminance(c) > 0.18 {
 		return ink
 	}
 	return color.RGBA{R: 255, G: 255, B: 255, A: 255}
@@ -132,7 +132,7 @@ func (p *page) scaleBar(x, y int, pixelsPerMillimetre, widest float64) {
 // centre. Directions nearly along the line of sight are left out; an oblique
 // view shows only the three toward the viewer.
 func (p *page) compass(centre point, c camera, side units.Side) {
-	const arm = 44.0
+	const arm = 40.0
 	forward := anterior(side)
 	directions := []struct {
 		name      string

@@ -155,25 +155,51 @@ func boundsOf(rings [][]point) image.Rectangle {
 }
 
 // stroke draws a line of the given width in pixels with round joins and ends.
+// A pixel's share is that of the segment nearest to it, so that a line of many
+// short segments is as even as a long one.
 func (p *page) stroke(line []point, closed bool, width float64, c color.RGBA) {
-	var rings [][]point
+	box := boundsOf([][]point{line}).Inset(-int(width/2) - 2).Intersect(p.image.Bounds())
+	if box.Empty() {
+		return
+	}
+	shares := image.NewAlpha(box)
 	for i, a := range line {
-		rings = append(rings, disc(a, width/2))
-		if i+1 == len(line) && !closed {
+		b := a // a single point is a dot
+		if i+1 < len(line) {
+			b = line[i+1]
+		} else if closed {
+			b = line[0]
+		} else if i > 0 {
 			break
 		}
-		b := line[(i+1)%len(line)]
-		length := math.Hypot(b[0]-a[0], b[1]-a[1])
-		if length == 0 {
-			continue
-		}
-		nx, ny := (b[1]-a[1])/length*width/2, (a[0]-b[0])/length*width/2
-		rings = append(rings, []point{{a[0] + nx, a[1] + ny}, {a[0] - nx, a[1] - ny}, {b[0] - nx, b[1] - ny}, {b[0] + nx, b[1] + ny}})
+		strokeSegment(shares, a, b, width/2)
 	}
-	p.fill(rings, c)
+	draw.DrawMask(p.image, box, image.NewUniform(c), image.Point{}, shares, box.Min, draw.Over)
 }
 
-// disc is a circle as a ring, wound as stroke's quads are.
+// strokeSegment raises the shares of the pixels within radius of segment ab.
+func strokeSegment(shares *image.Alpha, a, b point, radius float64) {
+	box := boundsOf([][]point{{a, b}}).Inset(-int(radius) - 2).Intersect(shares.Rect)
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	square := dx*dx + dy*dy
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			px, py := float64(x)+0.5-a[0], float64(y)+0.5-a[1] // to the pixel's middle
+			along := 0.0
+			if square > 0 {
+				along = max(0, min(1, (px*dx+py*dy)/square))
+			}
+			share := radius + 0.5 - math.Hypot(px-along*dx, py-along*dy)
+			if share <= 0 {
+				continue
+			}
+			o := shares.PixOffset(x, y)
+			shares.Pix[o] = max(shares.Pix[o], uint8(255*min(1, share, 2*radius)+0.5))
+		}
+	}
+}
+
+// disc is a circle as a ring.
 func disc(centre point, radius float64) []point {
 	corners := 8 + int(min(56, 2*radius))
 	ring := make([]point, corners)

@@ -43,6 +43,13 @@ func linear(c color.RGBA) light {
 	return light{decode(c.R), decode(c.G), decode(c.B)}
 }
 
+// luminance is a colour's relative luminance, 0 to 1 (WCAG 2.2, section
+// "relative luminance").
+func luminance(c color.RGBA) float64 {
+	l := linear(c)
+	return 0.2126*float64(l[0]) + 0.7152*float64(l[1]) + 0.0722*float64(l[2])
+}
+
 // encoder turns linear light into displayed bytes by a table fine enough that
 // neighbouring entries differ by at most one step.
 type encoder [4096]uint8

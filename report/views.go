@@ -6,7 +6,9 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"golang.org/x/sync/errgroup"
@@ -18,6 +20,7 @@ import (
 type ViewOptions struct {
 	CaseID string     // shown as the title
 	Side   units.Side // which ear; a right one is seen mirrored
+	Only   []string   // names of the views to draw; empty draws all five
 }
 
 // The drawing's place on the page, in pixels, and its clear border.
@@ -36,8 +39,8 @@ type view struct {
 	scale       float64 // pixels per millimetre
 }
 
-// Views draws the five pictures "lateral", "anterior", "posterior", "oblique"
-// and "exploded", in this order. The first four share one scale. Objects that
+// Views draws the pictures "lateral", "anterior", "posterior", "oblique" and
+// "exploded", in this order, or those of them that the options choose. The first four share one scale. Objects that
 // are empty, or have coordinates that are no numbers, are refused with an error
 // that names the object; a cancelled context ends the work with its error.
 func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Picture, error) {
@@ -52,7 +55,10 @@ func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Pictur
 		return nil, err
 	}
 	s := newScene(objects)
-	views := s.views(options.Side)
+	views, err := chosen(s.views(options.Side), options.Only)
+	if err != nil {
+		return nil, err
+	}
 	pictures := make([]Picture, len(views))
 	sheet := newPlate(viewWidth*samples, viewHeight*samples)
 	depthCue := newCue(sheet)
@@ -98,16 +104,29 @@ func (s *scene) views(side units.Side) []view {
 	return append(views, apart)
 }
 
+// chosen keeps the views that are named, in their own order; no names keep all.
+func chosen(views []view, names []string) ([]view, error) {
+	if len(names) == 0 {
+		return views, nil
+	}
+	known := make([]string, len(views))
+	for i, v := range views {
+		known[i] = v.name
+	}
+	for _, name := range names {
+		if !slices.Contains(known, name) {
+			return nil, fmt.Errorf("report: view %q is not known; known are %s", name, strings.Join(known, ", "))
+		}
+	}
+	return slices.DeleteFunc(views, func(v view) bool { return !slices.Contains(names, v.name) }), nil
+}
+
 // fitScale returns the scale in pixels per millimetre at which the scene fills
 // its place, rounded down to tenths where it can be, so that 10 mm are a whole
 // number of pixels.
 func (s *scene) fitScale(c camera, shifts []mgl64.Vec3) float64 {
 	lo, hi := c.extent(s, shifts)
-	scale := min((viewWidth-2*viewBorder)/max(hi[0]-lo[0], minExtent), (viewHeight-2*viewBorder)/max(hi[1]-lo[1], minExtent))
-	if tenths := math.Floor(scale*10) / 10; tenths >= 1 {
-		return tenths
-	}
-	return scale
+	return tenths(min((viewWidth-2*viewBorder)/max(hi[0]-lo[0], minExtent), (viewHeight-2*viewBorder)/max(hi[1]-lo[1], minExtent)))
 }
 
 // framingOf centres the view in its place.
@@ -148,7 +167,7 @@ func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, dept
 	page.head(options.CaseID, options.sideName()+" ear, "+v.title)
 	page.foot()
 	page.legend(headFoot+30, 560, "Units", entries)
-	page.compass(point{(columnLeft+columnRight)/2 - 10, 740}, v.camera, options.Side)
+	page.compass(point{compassX, compassY}, v.camera, options.Side)
 	page.scaleBar(columnLeft, 912, v.scale, columnRight-columnLeft)
 	return nil
 }

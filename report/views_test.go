@@ -34,6 +34,16 @@ func views(t *testing.T, objects []report.Object, side units.Side) map[string]re
 	return named
 }
 
+// viewOf draws one view only.
+func viewOf(t *testing.T, objects []report.Object, name string) report.Picture {
+	t.Helper()
+	pictures, err := report.Views(context.Background(), objects, report.ViewOptions{Side: units.Left, Only: []string{name}})
+	require.NoError(t, err)
+	require.Len(t, pictures, 1)
+	require.Equal(t, name, pictures[0].Name)
+	return pictures[0]
+}
+
 // drawnStack draws the stack once for all tests that only look at it.
 var drawnStack = sync.OnceValues(func() ([]report.Picture, error) {
 	return report.Views(context.Background(), stack(), report.ViewOptions{CaseID: "case 7", Side: units.Left})
@@ -202,7 +212,7 @@ func TestNearerSurfacesHideFartherOnes(t *testing.T) {
 		{Name: "under", Color: orange, Mesh: box(mgl64.Vec3{-10, -10, 0}, mgl64.Vec3{10, 10, 2})},
 		{Name: "over", Color: skyBlue, Mesh: box(mgl64.Vec3{-12, -12, 3}, mgl64.Vec3{12, 12, 5})},
 	}
-	count, _, _ := where(views(t, objects, units.Left)["lateral"], orange)
+	count, _, _ := where(viewOf(t, objects, "lateral"), orange)
 	assert.Zero(t, count)
 }
 
@@ -213,7 +223,7 @@ func TestUnitsMovedApartDoNotCoverEachOther(t *testing.T) {
 		z := float64(3 * i)
 		objects = append(objects, report.Object{Name: "plate", Color: c, Mesh: box(mgl64.Vec3{-15, -25, z}, mgl64.Vec3{15, 25, z + 3})})
 	}
-	p := views(t, objects, units.Left)["exploded"]
+	p := viewOf(t, objects, "exploded")
 	first, x0, _ := where(p, skyBlue)
 	second, x1, _ := where(p, orange)
 	third, x2, _ := where(p, bluishGreen)
@@ -227,7 +237,7 @@ func TestUnitsMovedApartDoNotCoverEachOther(t *testing.T) {
 // box shows its edges as steps.
 func TestSmoothSurfacesAreShadedSmoothAndEdgesSharp(t *testing.T) {
 	ring := []report.Object{{Name: "ring", Color: orange, Mesh: torus(mgl64.Vec3{}, 20, 8, 48, 24)}}
-	p := views(t, ring, units.Left)["lateral"]
+	p := viewOf(t, ring, "lateral")
 	// Along the flesh, from 15 to 25 mm right of the middle.
 	steepest := 0
 	for x := 472 + int(15*p.PixelsPerMillimetre); x < 472+int(25*p.PixelsPerMillimetre); x++ {
@@ -238,7 +248,7 @@ func TestSmoothSurfacesAreShadedSmoothAndEdgesSharp(t *testing.T) {
 	assert.LessOrEqual(t, steepest, 6, "15-degree facets must not show")
 
 	block := []report.Object{{Name: "block", Color: orange, Mesh: box(mgl64.Vec3{-10, -10, -10}, mgl64.Vec3{10, 10, 10})}}
-	p = views(t, block, units.Left)["oblique"]
+	p = viewOf(t, block, "oblique")
 	steepest = 0
 	for x := 250; x < 700; x++ {
 		a, ca := hue(p.Image.At(x, 526))
@@ -259,7 +269,7 @@ func TestGroovesAreDarkerThanOpenSurfaces(t *testing.T) {
 		{Name: "wall", Color: skyBlue, Mesh: box(mgl64.Vec3{1, -20, 2}, mgl64.Vec3{8, 20, 6})},
 		{Name: "wall", Color: skyBlue, Mesh: box(mgl64.Vec3{-8, -20, 2}, mgl64.Vec3{-1, 20, 6})},
 	}
-	p := views(t, objects, units.Left)["lateral"]
+	p := viewOf(t, objects, "lateral")
 	red := func(x float64) float64 {
 		r, _, _, _ := p.Image.At(472+int(x*p.PixelsPerMillimetre), 526).RGBA()
 		return float64(r >> 8)
@@ -277,6 +287,18 @@ func TestTheSameBytesOnAnyNumberOfCores(t *testing.T) {
 			assert.True(t, bytes.Equal(p.PNG, again[name].PNG), "%s on %d cores", name, cores)
 		}
 	}
+}
+
+func TestAViewDrawnAloneIsTheSameAsAmongAll(t *testing.T) {
+	pictures, err := report.Views(context.Background(), stack(), report.ViewOptions{
+		CaseID: "case 7", Side: units.Left, Only: []string{"exploded", "anterior"}})
+	require.NoError(t, err)
+	require.Len(t, pictures, 2)
+	for _, p := range pictures {
+		assert.True(t, bytes.Equal(stackAtLeft(t)[p.Name].PNG, p.PNG), p.Name)
+	}
+	_, err = report.Views(context.Background(), stack(), report.ViewOptions{Side: units.Left, Only: []string{"top"}})
+	require.ErrorContains(t, err, `view "top" is not known; known are lateral, anterior, posterior, oblique, exploded`)
 }
 
 func TestWhatCannotBeDrawnIsRefused(t *testing.T) {
