@@ -49,8 +49,8 @@ func templateKeys() *key {
 		{name: "mirror", form: flag, help: "true if the template was traced from the other, normal ear. Default: false."},
 		{name: "ear_length", form: number, unit: "mm", least: 20, most: 120, help: "Length of the ear outline, for a drawing without real units."},
 		{
-			name: "names", form: section, help: "What the drawing's own ids stand for: path12: base, or path12: [ear, base].",
-			free: &key{form: list, single: true, fewest: 1, item: part},
+			name: "names", form: section, help: "What the drawing's own ids stand for: path12: base, or path12: [ear, base]; [] leaves a shape out.",
+			free: &key{form: list, single: true, item: part},
 		},
 	}}
 }

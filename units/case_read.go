@@ -1,25 +1,11 @@
 package units
 
 import (
-	"errors"
 	"fmt"
-	"math"
-	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-	"github.com/goccy/go-yaml/token"
-)
-
-// Limits on a case file, checked before it is parsed: the parser's time grows
-// with the square of a file's size and of the depth of its brackets.
-const (
-	maxCaseBytes    = 64 << 10
-	maxCaseBrackets = 32
 )
 
 // entry is one value read from a case file, checked against its key. A nil
@@ -82,64 +68,6 @@ func readCase(file string, data []byte) (*entry, error) {
 	r := &caseReader{file: file}
 	root := r.read(body, caseKeys(), "")
 	return root, r.faults.sorted()
-}
-
-// parseYAML returns the body of the file's only document.
-func parseYAML(file string, data []byte) (ast.Node, error) {
-	fail := func(problem, advice string) error {
-		return CaseErrors{{File: file, Problem: problem, Advice: advice}}
-	}
-	if len(data) > maxCaseBytes {
-		return nil, fail(fmt.Sprintf("%d bytes, at most %d expected", len(data), maxCaseBytes), "This is not a case file")
-	}
-	if depth := bracketDepth(data); depth > maxCaseBrackets {
-		return nil, fail(fmt.Sprintf("brackets opened %d deep, at most %d expected", depth, maxCaseBrackets), "This is not a case file")
-	}
-	tree, err := parseSafely(data)
-	if err != nil {
-		fault := &CaseError{File: file, Problem: "not valid YAML: " + err.Error(), Cause: err}
-		var syntax *yaml.SyntaxError
-		if errors.As(err, &syntax) {
-			fault.Problem = "not valid YAML: " + syntax.Message
-			if syntax.Token != nil && syntax.Token.Position != nil {
-				fault.Line, fault.Column = syntax.Token.Position.Line, syntax.Token.Position.Column
-			}
-		}
-		return nil, CaseErrors{fault}
-	}
-	switch {
-	case len(tree.Docs) == 0 || len(tree.Docs) == 1 && tree.Docs[0].Body == nil:
-		return nil, fail("the file is empty", "earframe new makes a case file to edit")
-	case len(tree.Docs) > 1:
-		return nil, fail(fmt.Sprintf("%d documents, one expected", len(tree.Docs)), "Remove the lines --- and put every case in a file of its own")
-	}
-	return tree.Docs[0].Body, nil
-}
-
-// parseSafely turns a panic of the parser into an error: a damaged file must
-// never end the program, and the parser is not ours to prove.
-func parseSafely(data []byte) (tree *ast.File, err error) {
-	defer func() {
-		if problem := recover(); problem != nil {
-			err = fmt.Errorf("the parser gave up: %v", problem)
-		}
-	}()
-	return parser.ParseBytes(data, 0, parser.AllowDuplicateMapKey())
-}
-
-// bracketDepth returns the largest number of brackets open at once.
-func bracketDepth(data []byte) int {
-	depth, deepest := 0, 0
-	for _, c := range data {
-		switch c {
-		case '[', '{':
-			depth++
-			deepest = max(deepest, depth)
-		case ']', '}':
-			depth = max(depth-1, 0)
-		}
-	}
-	return deepest
 }
 
 // read checks the node against the key and returns its value, nil if it cannot
@@ -270,136 +198,3 @@ func itemLabel(node ast.Node, index int) string {
 	}
 	return "[" + label + "]"
 }
-
-// decimal is what counts as a number: no hexadecimal, no leading zeros that
-// other readers take for octal, no underscores.
-var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)?(\.[0-9]*)?([eE][+-]?[0-9]{1,3})?$`)
-
-func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
-	word, _, ok := scalar(node)
-	if !ok {
-		r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
-		return nil
-	}
-	e := r.at(node, k, path)
-	e.text = word
-	switch k.form {
-	case flag:
-		value, isFlag := node.(*ast.BoolNode)
-		if !isFlag {
-			r.fault(node, path, "found "+found(node)+", expected true or false", "")
-			return nil
-		}
-		e.flag = value.Value
-	case number, whole:
-		return r.readNumber(node, k, e)
-	case choice:
-		if !slices.Contains(k.choices, word) {
-			r.fault(node, path, fmt.Sprintf("found %s, expected %s", found(node), k.expects()), guess(word, k.choices))
-			return nil
-		}
-	case text:
-		if _, isFlag := node.(*ast.BoolNode); isFlag {
-			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "Put it in quotes if it is a name")
-			return nil
-		}
-		if k.pattern != "" && !regexp.MustCompile(k.pattern).MatchString(word) {
-			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
-			return nil
-		}
-	}
-	return e
-}
-
-func (r *caseReader) readNumber(node ast.Node, k *key, e *entry) *entry {
-	wrong := func(advice string) *entry {
-		r.fault(node, e.path, "found "+found(node)+", expected "+k.expects(), advice)
-		return nil
-	}
-	value, err := strconv.ParseFloat(e.text, 64)
-	switch {
-	case quoted(node):
-		return wrong("Remove the quotes")
-	case !decimal.MatchString(e.text) || err != nil:
-		return wrong(numberAdvice(e.text, k.unit))
-	case value < k.least || value > k.most || math.IsNaN(value):
-		return wrong("")
-	case k.form == whole && value != math.Trunc(value):
-		return wrong("")
-	}
-	e.number = value
-	return e
-}
-
-// numberAdvice says what keeps a word from being a number.
-func numberAdvice(word, unit string) string {
-	if strings.Contains(word, ",") {
-		return "Write a decimal point instead of the comma"
-	}
-	if cut := strings.TrimRight(word, " abcdefghijklmnopqrstuvwxyz²°"); cut != word && decimal.MatchString(cut) && cut != "" {
-		if unit == "" {
-			return "Write the number alone"
-		}
-		return "Write the number alone; it is taken as " + unit
-	}
-	return ""
-}
-
-func guess(word string, choices []string) string {
-	if best := nearest(word, choices); best != "" {
-		return "Did you mean " + best + "?"
-	}
-	return ""
-}
-
-// scalar returns the word of a plain value as written, and its line.
-func scalar(node ast.Node) (word string, line int, ok bool) {
-	switch n := node.(type) {
-	case *ast.StringNode:
-		return n.Value, n.Token.Position.Line, true
-	case *ast.LiteralNode:
-		return strings.TrimRight(n.Value.Value, "\n"), n.Start.Position.Line, true
-	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.NanNode, *ast.InfinityNode, *ast.NullNode:
-		t := node.GetToken()
-		return t.Value, t.Position.Line, true
-	}
-	return "", 0, false
-}
-
-func quoted(node ast.Node) bool {
-	t := node.GetToken()
-	return t.Type == token.SingleQuoteType || t.Type == token.DoubleQuoteType
-}
-
-// found names a node in words for an error.
-func found(node ast.Node) string {
-	switch node.(type) {
-	case *ast.SequenceNode:
-		return "a list"
-	case *ast.MappingNode:
-		return "keys and values"
-	}
-	word, _, ok := scalar(node)
-	if !ok {
-		return "something else"
-	}
-	if len(word) > 60 {
-		word = strings.ToValidUTF8(word[:60], "") + "…"
-	}
-	return strconv.Quote(word)
-}
-
-func join(path, name string) string {
-	if len(name) > 60 {
-		name = strings.ToValidUTF8(name[:60], "") + "…"
-	}
-	if path == "" {
-		return name
-	}
-	return path + "." + name
-}
-
-// plain writes a number without needless digits.
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
-func joinWords(words []string) string { return strings.Join(words, ", ") }

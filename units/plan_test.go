@@ -89,7 +89,7 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 	}{
 		"edge rounder than the unit is thick": {"- {part: helix, thickness: 3, edge: {top: 2}}", testSheet(), "case.yaml:4:43: units[helix].edge.top: found 2 mm, expected at most half the thickness (1.5 mm)"},
 		"recess through the unit":             {"- {part: base, recesses: [{outline: scapha, depth: 3}]}", testSheet(), "units[base].recesses[scapha].depth: found 3 mm, expected less than the thickness (3 mm)"},
-		"recess that is not drawn":            {"- {part: base, recesses: [{outline: scafa}]}", testSheet(), `the template has no outline "scafa". Did you mean scapha?`},
+		"recess that is not drawn":            {"- {part: base, recesses: [{outline: scafa}]}", testSheet(), `the template has no recess "scafa". Did you mean scapha?`},
 		"outline that is not drawn":           {"- {part: helix, outlines: helx}", testSheet(), `the template has no outline "helx" of the part helix. Did you mean helix?`},
 		"outline of another part":             {"- {part: helix, outlines: tragus}", testSheet(), `no outline "tragus" of the part helix`},
 		"part that is not drawn":              {"- {part: tragus}", testSheet()[:4], "the template has no outline for the part tragus"},

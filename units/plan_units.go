@@ -2,9 +2,7 @@ package units
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strings"
 
 	"earframe/field"
 	"earframe/template"
@@ -66,15 +64,21 @@ type unitBuilder struct {
 	*planner
 	drawn   []template.Outline // as on the sheet
 	drafts  []draft
-	claimed map[string]string // outline to the unit made of it
-	base    []*field.Region   // what the other units lie on
-	top     float64           // of the base frame, mm
+	claimed map[claim]string // outline to the unit made of it
+	base    []*field.Region  // what the other units lie on
+	top     float64          // of the base frame, mm
+}
+
+// claim is an outline as one part; a drawing may give one outline to several.
+type claim struct {
+	part Part
+	id   string
 }
 
 // planUnits makes the units. The drawn outlines are those of the sheet, the
 // plan's those of the framework, from which skin has been taken off.
 func (p *planner) planUnits(drawn []template.Outline) {
-	b := &unitBuilder{planner: p, drawn: drawn, drafts: p.drafts(drawn), claimed: map[string]string{}}
+	b := &unitBuilder{planner: p, drawn: drawn, drafts: p.drafts(drawn), claimed: map[claim]string{}}
 	for _, d := range b.drafts {
 		if u := b.build(d); u != nil {
 			p.Units = append(p.Units, u)
@@ -153,11 +157,11 @@ func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
 		}
 	}
 	for _, id := range ids {
-		if owner, taken := b.claimed[id]; taken {
+		if owner, taken := b.claimed[claim{d.part, id}]; taken {
 			b.faults.faultAt(given, "outline "+id+" is already part of the unit "+owner, "")
 			return nil, false
 		}
-		b.claimed[id] = d.name
+		b.claimed[claim{d.part, id}] = d.name
 	}
 	d.scope.record("outlines", ids, given, FromTemplate, "all outlines of the part")
 	var outlines []template.Outline
@@ -196,128 +200,13 @@ func idsOf(outlines []template.Outline, part string) []string {
 func (b *unitBuilder) checkLeftovers() {
 	for _, d := range b.drafts {
 		for _, id := range idsOf(b.drawn, string(d.part)) {
-			if _, used := b.claimed[id]; !used {
-				b.claimed[id] = ""
+			if _, used := b.claimed[claim{d.part, id}]; !used {
+				b.claimed[claim{d.part, id}] = ""
 				b.Findings = append(b.Findings, Finding{
 					Severity: Warning, Message: fmt.Sprintf("outline %s of the part %s is in no unit", id, d.part),
 					Advice: "Add it to the outlines of a unit, or make a unit of it",
 				})
 			}
 		}
-	}
-}
-
-func (b *unitBuilder) readEdges(d draft, u *Unit, usual standard) {
-	edge := d.scope.into("edge")
-	read := func(name string, radius float64) float64 {
-		radius, note := limitedRadius(radius, u.Thickness)
-		radius = edge.number(name, radius, Default, note)
-		if radius > u.Thickness/2 {
-			b.faults.faultAt(edge.entry.field(name), fmt.Sprintf("found %s mm, expected at most half the thickness (%s mm)",
-				plain(radius), plain(u.Thickness/2)), "")
-		}
-		return radius
-	}
-	u.EdgeTop = read("top", usual.edgeTop)
-	u.EdgeBottom = read("bottom", usual.edgeBottom)
-}
-
-func (b *unitBuilder) readRecesses(d draft, u *Unit) {
-	given := d.scope.entry.field("recesses")
-	if given == nil {
-		if d.part != Base {
-			return
-		}
-		for _, name := range []string{Scapha, Fossa} {
-			if len(b.outlinesOf(name)) > 0 {
-				s := scope{p: b.planner, key: recessKey(), path: fmt.Sprintf("%s.recesses[%s]", d.scope.path, name)}
-				b.readRecess(s, u, name)
-			}
-		}
-		return
-	}
-	for _, item := range given.items {
-		outline := item.field("outline")
-		s := scope{p: b.planner, entry: item, key: recessKey(), path: fmt.Sprintf("%s.recesses[%s]", d.scope.path, outline.text)}
-		if len(b.recessOutlines(b.drawn, outline.text)) == 0 {
-			b.faults.faultAt(outline, fmt.Sprintf("the template has no outline %q", outline.text), knownWords(outline.text, idsOf(b.drawn, "")))
-			continue
-		}
-		b.readRecess(s, u, outline.text)
-	}
-}
-
-func recessKey() *key { return unitKeys().named("recesses").item }
-
-// recessOutlines returns the outlines drawn as that recess, or that one outline.
-func (b *unitBuilder) recessOutlines(outlines []template.Outline, name string) []template.Outline {
-	var of []template.Outline
-	for _, o := range outlines {
-		if o.ID == name || o.Part == name && (name == Scapha || name == Fossa) {
-			of = append(of, o)
-		}
-	}
-	return of
-}
-
-func (b *unitBuilder) readRecess(s scope, u *Unit, name string) {
-	r := Recess{Name: name, Outlines: b.recessOutlines(b.Outlines, name)}
-	r.Depth = s.number("depth", math.Min(recessDepth, u.Thickness/2), UnsourcedDefault, "no published value was found")
-	wall := s.number("wall", recessWall, Default, ourChoice)
-	r.Wall = wall * math.Pi / 180
-	if r.Depth >= u.Thickness {
-		b.faults.faultAt(s.entry.field("depth"), fmt.Sprintf("found %s mm, expected less than the thickness (%s mm)", plain(r.Depth), plain(u.Thickness)), "")
-	}
-	if len(r.Outlines) > 0 {
-		u.Recesses = append(u.Recesses, r)
-	}
-}
-
-func (b *unitBuilder) readRibs(d draft, u *Unit, usual standard) {
-	u.Ribs = usual.ribs
-	given := d.scope.entry.field("ribs")
-	if given != nil {
-		u.Ribs = nil
-		for _, item := range given.items {
-			u.Ribs = append(u.Ribs, int(item.number))
-		}
-	}
-	if u.Ribs == nil {
-		d.scope.record("ribs", "remainder", nil, Default, commonPractice)
-		return
-	}
-	d.scope.record("ribs", u.Ribs, given, Default, commonPractice)
-}
-
-// readNotches reads which units are let into this one: by default the helix
-// into the base frame and the conchal vault.
-func (b *unitBuilder) readNotches(d draft, u *Unit) {
-	given := d.scope.entry.field("notches")
-	var known []string
-	for _, other := range b.drafts {
-		if other.name == d.name {
-			continue
-		}
-		known = append(known, other.name)
-		if given == nil && other.part == Helix && (d.part == Base || d.part == Concha) {
-			u.NotchFor = append(u.NotchFor, other.name)
-		}
-	}
-	if given != nil {
-		for _, item := range given.items {
-			if !slices.Contains(known, item.text) {
-				b.faults.faultAt(item, fmt.Sprintf("no other unit is named %q", item.text), knownWords(item.text, known))
-				continue
-			}
-			u.NotchFor = append(u.NotchFor, item.text)
-		}
-	}
-	if given != nil || len(u.NotchFor) > 0 {
-		d.scope.record("notches", u.NotchFor, given, Default, ourChoice)
-	}
-	if len(u.NotchFor) > 0 {
-		u.Clearance = d.scope.number("clearance", 0, Default, "a tight fit")
-	} else if extra := d.scope.entry.field("clearance"); extra != nil {
-		b.faults.faultAt(extra, "clearance without notches", "Say under notches which units are let in: "+strings.Join(known, ", "))
 	}
 }

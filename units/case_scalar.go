@@ -1,0 +1,146 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+)
+
+// decimal is what counts as a number: no hexadecimal, no leading zeros that
+// other readers take for octal, no underscores.
+var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)?(\.[0-9]*)?([eE][+-]?[0-9]{1,3})?$`)
+
+func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
+	word, _, ok := scalar(node)
+	if !ok {
+		r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
+		return nil
+	}
+	e := r.at(node, k, path)
+	e.text = word
+	switch k.form {
+	case flag:
+		value, isFlag := node.(*ast.BoolNode)
+		if !isFlag {
+			r.fault(node, path, "found "+found(node)+", expected true or false", "")
+			return nil
+		}
+		e.flag = value.Value
+	case number, whole:
+		return r.readNumber(node, k, e)
+	case choice:
+		if !slices.Contains(k.choices, word) {
+			r.fault(node, path, fmt.Sprintf("found %s, expected %s", found(node), k.expects()), guess(word, k.choices))
+			return nil
+		}
+	case text:
+		if _, isFlag := node.(*ast.BoolNode); isFlag {
+			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "Put it in quotes if it is a name")
+			return nil
+		}
+		if k.pattern != "" && !regexp.MustCompile(k.pattern).MatchString(word) {
+			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
+			return nil
+		}
+	}
+	return e
+}
+
+func (r *caseReader) readNumber(node ast.Node, k *key, e *entry) *entry {
+	wrong := func(advice string) *entry {
+		r.fault(node, e.path, "found "+found(node)+", expected "+k.expects(), advice)
+		return nil
+	}
+	value, err := strconv.ParseFloat(e.text, 64)
+	switch {
+	case quoted(node):
+		return wrong("Remove the quotes")
+	case !decimal.MatchString(e.text) || err != nil:
+		return wrong(numberAdvice(e.text, k.unit))
+	case value < k.least || value > k.most || math.IsNaN(value):
+		return wrong("")
+	case k.form == whole && value != math.Trunc(value):
+		return wrong("")
+	}
+	e.number = value
+	return e
+}
+
+// numberAdvice says what keeps a word from being a number.
+func numberAdvice(word, unit string) string {
+	if strings.Contains(word, ",") {
+		return "Write a decimal point instead of the comma"
+	}
+	if cut := strings.TrimRight(word, " abcdefghijklmnopqrstuvwxyz²°"); cut != word && decimal.MatchString(cut) && cut != "" {
+		if unit == "" {
+			return "Write the number alone"
+		}
+		return "Write the number alone; it is taken as " + unit
+	}
+	return ""
+}
+
+func guess(word string, choices []string) string {
+	if best := nearest(word, choices); best != "" {
+		return "Did you mean " + best + "?"
+	}
+	return ""
+}
+
+// scalar returns the word of a plain value as written, and its line.
+func scalar(node ast.Node) (word string, line int, ok bool) {
+	switch n := node.(type) {
+	case *ast.StringNode:
+		return n.Value, n.Token.Position.Line, true
+	case *ast.LiteralNode:
+		return strings.TrimRight(n.Value.Value, "\n"), n.Start.Position.Line, true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.NanNode, *ast.InfinityNode, *ast.NullNode:
+		t := node.GetToken()
+		return t.Value, t.Position.Line, true
+	}
+	return "", 0, false
+}
+
+func quoted(node ast.Node) bool {
+	t := node.GetToken()
+	return t.Type == token.SingleQuoteType || t.Type == token.DoubleQuoteType
+}
+
+// found names a node in words for an error.
+func found(node ast.Node) string {
+	switch node.(type) {
+	case *ast.SequenceNode:
+		return "a list"
+	case *ast.MappingNode:
+		return "keys and values"
+	}
+	word, _, ok := scalar(node)
+	if !ok {
+		return "something else"
+	}
+	if len(word) > 60 {
+		word = strings.ToValidUTF8(word[:60], "") + "…"
+	}
+	return strconv.Quote(word)
+}
+
+func join(path, name string) string {
+	if len(name) > 60 {
+		name = strings.ToValidUTF8(name[:60], "") + "…"
+	}
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// plain writes a number without needless digits.
+func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+func joinWords(words []string) string { return strings.Join(words, ", ") }
