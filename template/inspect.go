@@ -1,0 +1,119 @@
+package template
+
+import (
+	"io"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Shape is what Inspect says of one shape of a drawing.
+type Shape struct {
+	ID       string   `json:"id"` // its own id, or one by its place such as path-1
+	Element  string   `json:"element"`
+	Title    string   `json:"title,omitempty"`
+	Layer    string   `json:"layer,omitempty"`
+	Parts    []string `json:"parts"` // parts or marks it is read as, none if it has no known name
+	Line     int      `json:"line"`  // of its start tag
+	Unit     string   `json:"unit"`  // mm, or "units" in a drawing without real size
+	Width    float64  `json:"width"`
+	Height   float64  `json:"height"`
+	Left     float64  `json:"left"` // from the drawing's left edge
+	Top      float64  `json:"top"`  // from the drawing's top edge
+	Area     float64  `json:"area"` // enclosed under the fill rule, unit squared
+	Outlines int      `json:"outlines"`
+	Closed   bool     `json:"closed"`
+	Problem  string   `json:"problem,omitempty"` // why it could not be an outline
+}
+
+// Inspect lists every shape of the drawing at path in the drawing's order,
+// named or not, so that it can be named.
+func Inspect(path string) ([]Shape, error) {
+	document, err := parseFile(path)
+	if err != nil {
+		return nil, located(err, path)
+	}
+	return inspect(document, path)
+}
+
+// InspectFrom lists the shapes of the drawing read from r; name stands for it
+// in faults.
+func InspectFrom(r io.Reader, name string) ([]Shape, error) {
+	document, err := parse(r)
+	if err != nil {
+		return nil, located(err, name)
+	}
+	return inspect(document, name)
+}
+
+func inspect(document *document, file string) ([]Shape, error) {
+	drawn, err := document.draw(nil)
+	if err != nil {
+		return nil, located(err, file)
+	}
+	shapes := make([]Shape, 0, len(drawn.shapes))
+	for i := range drawn.shapes {
+		shapes = append(shapes, drawn.describe(&drawn.shapes[i]))
+	}
+	return shapes, nil
+}
+
+// describe measures one shape as it lies on the drawing.
+func (d *drawing) describe(s *shape) Shape {
+	shape := Shape{
+		ID: s.id, Element: s.element.name, Title: s.title, Layer: s.layer,
+		Parts: s.parts, Line: s.element.line, Unit: "mm", Closed: len(s.paths) > 0,
+	}
+	if !d.real {
+		shape.Unit = "units"
+	}
+	if s.problem != nil {
+		shape.Problem = s.problem.Error()
+		shape.Closed = false
+		return shape
+	}
+	lo, hi := mgl64.Vec2{math.Inf(1), math.Inf(1)}, mgl64.Vec2{math.Inf(-1), math.Inf(-1)}
+	var rings []Ring
+	for i := range s.paths {
+		p := &s.paths[i]
+		// Ten thousandths of the shape's size: finer than any figure shown.
+		points, err := d.flatten(p, 100*p.coarse())
+		if err != nil {
+			shape.Problem, shape.Closed = err.Error(), false
+			return shape
+		}
+		for _, q := range points {
+			for k := range q {
+				lo[k], hi[k] = math.Min(lo[k], q[k]), math.Max(hi[k], q[k])
+			}
+		}
+		if !p.closed && p.end().Sub(p.start).Len() >= closingGap {
+			shape.Closed = false
+		} else if ring := withoutRepeats(points); len(ring) > 2 {
+			rings = append(rings, ring)
+		}
+	}
+	if len(s.paths) == 0 {
+		return shape
+	}
+	shape.Left, shape.Top = lo[0], lo[1]
+	shape.Width, shape.Height = hi[0]-lo[0], hi[1]-lo[1]
+	d.measure(s, rings, &shape)
+	return shape
+}
+
+// measure adds what can be said of closed rings that do not meet.
+func (d *drawing) measure(s *shape, rings []Ring, shape *Shape) {
+	if len(rings) == 0 || len(rings) > maxRings {
+		return
+	}
+	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 1, &d.pairs)
+	if exceeded || len(found) > 0 {
+		shape.Problem = "crosses or touches itself"
+		return
+	}
+	for _, outline := range fill(nest(rings), s.evenOdd) {
+		shape.Area += outline.Area()
+		shape.Outlines++
+	}
+}

@@ -1,0 +1,194 @@
+package template
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// Options say how a drawing is read.
+type Options struct {
+	// Names gives parts or marks to ids of the drawing, or to the ids that
+	// Inspect shows for shapes without one: {"path12": {"base"}}. A shape may
+	// be several parts; an empty list leaves it out.
+	Names map[string][]string
+	// EarLength is the length of the ear in mm, superior to inferior after the
+	// turn to the Frankfort horizontal. It gives the scale of a drawing without
+	// real size, and is held against the scale of any other. 0: not known.
+	EarLength float64
+	// Mirror turns the sheet over (x becomes -x), for a template traced from
+	// the other ear.
+	Mirror bool
+	// Tolerance is how far in mm a polygon may lie off its curve; 0 stands for
+	// DefaultTolerance.
+	Tolerance float64
+}
+
+// DefaultTolerance is the tolerance in mm that curves are flattened to: a tenth
+// of the width of a fine pencil line.
+const DefaultTolerance = 0.02
+
+// ScaleSource says where a sheet's scale comes from.
+type ScaleSource string
+
+// The sources of scale, the first that there is counts.
+const (
+	FromDocument  ScaleSource = "the drawing's width and height"
+	FromScaleMark ScaleSource = "the scale mark"
+	FromEarLength ScaleSource = "the given ear length"
+)
+
+// Sheet is a template at true scale, turned upright, in millimetres.
+type Sheet struct {
+	File        string
+	Outlines    []Outline // in the drawing's order
+	ScaleSource ScaleSource
+	Scale       float64        // mm per unit of the drawing; of its stated size: 1
+	Turned      float64        // radians counter-clockwise, from the drawing to the Frankfort horizontal
+	Frankfort   *[2]mgl64.Vec2 // ends of the frankfort mark on the sheet, anterior first; nil without one
+	Mirrored    bool
+	Ignored     []string // ids of shapes without a known name
+}
+
+// Part returns the outlines of a part, in the drawing's order.
+func (s *Sheet) Part(name string) []Outline {
+	var outlines []Outline
+	for _, o := range s.Outlines {
+		if o.Part == name {
+			outlines = append(outlines, o)
+		}
+	}
+	return outlines
+}
+
+// Read reads the SVG drawing at path.
+//
+// Known shapes are those named after a part or a mark: by Options.Names, their
+// data-part, id, title or layer label, or that of a group around them. A name
+// is the part's own or begins with it (antihelix-body). Others are left aside.
+//
+// The size is the drawing's own where width or height has a unit (1 in = 96 px),
+// else that of the scale mark, else of Options.EarLength. Sizes given twice must
+// agree. A frankfort mark is turned level by the smaller turn, so the drawing
+// must be less than a quarter turn off. What is anterior on the left of the
+// drawing stays on the left, at negative x, as at a left ear.
+//
+// Faults come back together as Faults.
+func Read(path string, options Options) (*Sheet, error) {
+	document, err := parseFile(path)
+	if err != nil {
+		return nil, located(err, path)
+	}
+	return read(document, path, options)
+}
+
+// ReadFrom reads an SVG drawing from r as Read does; name stands for it in
+// faults.
+func ReadFrom(r io.Reader, name string, options Options) (*Sheet, error) {
+	document, err := parse(r)
+	if err != nil {
+		return nil, located(err, name)
+	}
+	return read(document, name, options)
+}
+
+// located adds the file to a single fault.
+func located(err error, file string) error {
+	if fault, ok := err.(*Fault); ok {
+		return Faults{fault}.in(file)
+	}
+	return fmt.Errorf("drawing %s: %w", file, err)
+}
+
+// sheetReader makes a sheet of a drawing and collects faults on the way.
+type sheetReader struct {
+	*drawing
+	options Options
+	sheet   *Sheet
+	faults  Faults
+	upright affine // from the drawing to the sheet, but for the origin
+}
+
+func read(document *document, file string, options Options) (*Sheet, error) {
+	if options.Tolerance == 0 {
+		options.Tolerance = DefaultTolerance
+	}
+	if !(options.Tolerance > 0) || !(options.EarLength >= 0) || math.IsInf(options.EarLength, 0) {
+		return nil, Faults{{Kind: BadNumber, Found: fmt.Sprintf("tolerance %g mm, ear length %g mm: expected positive lengths", options.Tolerance, options.EarLength)}}.in(file)
+	}
+	drawn, err := document.draw(options.Names)
+	if err != nil {
+		return nil, located(err, file)
+	}
+	r := &sheetReader{drawing: drawn, options: options, sheet: &Sheet{File: file, Mirrored: options.Mirror}}
+	r.checkNames()
+	r.checkShapes()
+	if err := r.faults.in(file); err != nil {
+		return nil, err // without names and readable shapes there is no scale
+	}
+	r.place()
+	if err := r.faults.in(file); err != nil {
+		return nil, err
+	}
+	r.outline()
+	if err := r.faults.in(file); err != nil {
+		return nil, err
+	}
+	r.centre()
+	return r.sheet, nil
+}
+
+// is reports whether the shape is the part or mark.
+func (s *shape) is(name string) bool {
+	for _, part := range s.parts {
+		if part == name {
+			return true
+		}
+	}
+	return false
+}
+
+// isOutline reports whether the shape is any part, not a mark only.
+func (s *shape) isOutline() bool {
+	for _, part := range s.parts {
+		if part != frankfort && part != scale {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *sheetReader) fault(s *shape, kind Kind, found, advice string) *Fault {
+	f := &Fault{Kind: kind, Line: s.element.line, ID: s.id, Found: found, Advice: advice}
+	r.faults = append(r.faults, f)
+	return f
+}
+
+// centre moves the origin into the middle of the ear, of all outlines if there
+// is none.
+func (r *sheetReader) centre() {
+	around := r.sheet.Part("ear")
+	if len(around) == 0 {
+		around = r.sheet.Outlines
+	}
+	lo, hi := around[0].Bounds()
+	for _, o := range around[1:] {
+		l, h := o.Bounds()
+		for k := range lo {
+			lo[k], hi[k] = math.Min(lo[k], l[k]), math.Max(hi[k], h[k])
+		}
+	}
+	middle := lo.Add(hi).Mul(0.5)
+	for _, o := range r.sheet.Outlines {
+		for _, ring := range o.Rings() {
+			for i := range ring {
+				ring[i] = ring[i].Sub(middle)
+			}
+		}
+	}
+	if line := r.sheet.Frankfort; line != nil {
+		line[0], line[1] = line[0].Sub(middle), line[1].Sub(middle)
+	}
+}

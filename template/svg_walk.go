@@ -1,0 +1,306 @@
+package template
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// shape is one drawn element where it lies on the sheet.
+type shape struct {
+	element *element
+	id      string
+	title   string
+	layer   string
+	parts   []string // parts and marks it is, none if it has no known name
+	paths   []subpath
+	evenOdd bool
+	problem error // why it cannot be read, nil if it can
+}
+
+// drawing is what a document draws.
+type drawing struct {
+	sheetFrame
+	shapes []shape
+	ids    []string // everything that can be named, in the document's order
+	points int      // flattened so far
+	pairs  int      // of edges compared so far
+}
+
+// context is what an element has from those around it.
+type context struct {
+	toSheet  affine
+	viewport viewport
+	evenOdd  bool
+	parts    []string
+	layer    string
+	title    string
+	prefix   string // of ids, inside a use
+	used     bool   // inside a use
+	within   []*element
+}
+
+// walker goes through a document and collects its shapes.
+type walker struct {
+	document *document
+	names    map[string][]string
+	drawing  *drawing
+	parsed   map[parsedKey]parsedShape
+	visits   int
+	segments int
+}
+
+// parsedKey is what a shape's geometry depends on.
+type parsedKey struct {
+	element  *element
+	viewport viewport
+}
+
+type parsedShape struct {
+	paths []subpath
+	err   error
+}
+
+// draw lays the document's shapes out on the sheet. Names gives parts to ids.
+func (d *document) draw(names map[string][]string) (*drawing, error) {
+	frame, err := d.frame()
+	if err != nil {
+		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
+	}
+	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame}, parsed: map[parsedKey]parsedShape{}}
+	turn, err := parseTransform(d.root.values["transform"])
+	if err != nil {
+		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
+	}
+	start := context{toSheet: frame.toSheet.of(turn), viewport: frame.size}
+	w.style(d.root, &start)
+	if d.property(d.root, "display") != "none" {
+		for _, child := range d.root.children {
+			if err := w.visit(child, start); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return w.drawing, nil
+}
+
+func (w *walker) style(e *element, c *context) {
+	switch w.document.property(e, "fill-rule") {
+	case "evenodd":
+		c.evenOdd = true
+	case "nonzero":
+		c.evenOdd = false
+	}
+}
+
+var errTooMuch = errors.New("the drawing repeats its elements too often")
+
+func (w *walker) visit(e *element, c context) error {
+	if w.visits++; w.visits > maxElements {
+		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d once every <use> is followed", errTooMuch, maxElements)}
+	}
+	container := e.name == "g" || e.name == "a" || e.name == "switch" || e.name == "svg"
+	if !container && !isShape(e.name) && e.name != "use" || w.document.property(e, "display") == "none" {
+		return nil
+	}
+	w.style(e, &c)
+	if e.id != "" && !c.used {
+		w.drawing.ids = append(w.drawing.ids, e.id)
+	}
+	problem := w.name(e, &c)
+	if m, err := parseTransform(e.values["transform"]); err != nil {
+		problem = errors.Join(problem, err)
+	} else {
+		c.toSheet = c.toSheet.of(m)
+	}
+	switch {
+	case problem != nil || isShape(e.name):
+		return w.addShape(e, c, problem)
+	case e.name == "use":
+		return w.use(e, c)
+	case e.name == "svg":
+		if err := w.nest(e, e, &c); err != nil {
+			return w.addShape(e, c, err)
+		}
+	}
+	for _, child := range e.children {
+		if err := w.visit(child, c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// name finds what the element is called: by the caller's names, its data-part,
+// id, title or layer label, in this order; else what the group around it is.
+func (w *walker) name(e *element, c *context) error {
+	if e.layer != "" {
+		c.layer = e.layer
+	}
+	if e.title != "" {
+		c.title = e.title
+	}
+	if parts, given := w.names[e.id]; given && e.id != "" {
+		c.parts = parts
+		return nil
+	}
+	if text, given := e.values["data-part"]; given {
+		words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
+		for _, word := range words {
+			if !slices.Contains(knownNames(), word) {
+				return fmt.Errorf("data-part %.40q is not a part; %s", word, knownList(word, knownNames()))
+			}
+		}
+		c.parts = words
+		return nil
+	}
+	labels := []string{e.title, e.layer}
+	if e.ownID {
+		labels = []string{e.id, e.title, e.layer}
+	}
+	for _, label := range labels {
+		if part := guessName(label); part != "" {
+			c.parts = []string{part}
+			return nil
+		}
+	}
+	return nil
+}
+
+func (w *walker) addShape(e *element, c context, problem error) error {
+	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd, problem: problem}
+	if problem == nil {
+		key := parsedKey{e, c.viewport}
+		parsed, known := w.parsed[key]
+		if !known {
+			parsed.paths, parsed.err = e.geometry(c.viewport)
+			w.parsed[key] = parsed
+		}
+		s.problem = parsed.err
+		for _, p := range parsed.paths {
+			if len(p.segments) == 0 {
+				continue // a moveto that nothing follows draws nothing
+			}
+			if w.segments += len(p.segments); w.segments > maxSegments {
+				return &Fault{Kind: TooLarge, Line: e.line, ID: s.id, Found: fmt.Sprintf("the drawing has more than %d lines and curves", maxSegments), Advice: "keep the outlines only"}
+			}
+			s.paths = append(s.paths, p.mapped(c.toSheet))
+		}
+	}
+	w.drawing.shapes = append(w.drawing.shapes, s)
+	return nil
+}
+
+// use draws the element that a use refers to. A name of the use's own counts
+// more than that of the element.
+func (w *walker) use(e *element, c context) error {
+	target := w.document.byID[strings.TrimPrefix(strings.TrimSpace(e.values["href"]), "#")]
+	if target == nil {
+		return w.addShape(e, c, fmt.Errorf("<use> refers to %.60q, which is not in the drawing", e.values["href"]))
+	}
+	if slices.Contains(c.within, target) || len(c.within) >= maxDepth {
+		return w.addShape(e, c, fmt.Errorf("<use> refers to %.60q, which contains this <use> itself", e.values["href"]))
+	}
+	r := lengthReader{element: e, viewport: c.viewport}
+	x, y := r.get("x", 'x'), r.get("y", 'y')
+	if r.err != nil {
+		return w.addShape(e, c, r.err)
+	}
+	c.toSheet = c.toSheet.of(translation(x, y))
+	c.within = append(slices.Clip(c.within), target)
+	own, named := w.ownName(e, c)
+	c.prefix += e.id + "/"
+	c.used = true
+	if isShape(target.name) {
+		return w.useShape(e, target, c, own, named)
+	}
+	if target.name == "symbol" || target.name == "svg" {
+		w.style(target, &c)
+		problem := w.name(target, &c)
+		if err := errors.Join(problem, w.nest(target, e, &c)); err != nil {
+			return w.addShape(e, c, err)
+		}
+		if named {
+			c.parts = own
+		}
+		return w.visitAll(target.children, c)
+	}
+	return w.visit(target, c)
+}
+
+// ownName reports whether the use itself is named, and what.
+func (w *walker) ownName(e *element, c context) ([]string, bool) {
+	bare := context{}
+	if err := w.name(e, &bare); err != nil || bare.parts == nil {
+		return nil, false
+	}
+	return c.parts, true
+}
+
+// useShape draws a single shape under the use's id.
+func (w *walker) useShape(e, target *element, c context, own []string, named bool) error {
+	before := len(w.drawing.shapes)
+	if err := w.visit(target, c); err != nil {
+		return err
+	}
+	for i := before; i < len(w.drawing.shapes); i++ {
+		s := &w.drawing.shapes[i]
+		s.id = strings.TrimSuffix(c.prefix, "/")
+		if named {
+			s.parts = own
+		}
+	}
+	return nil
+}
+
+func (w *walker) visitAll(children []*element, c context) error {
+	for _, child := range children {
+		if err := w.visit(child, c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// nest enters a viewport inside the drawing: an svg element or a symbol, its
+// place and size taken from sized.
+func (w *walker) nest(e, sized *element, c *context) error {
+	r := lengthReader{element: sized, viewport: c.viewport}
+	width, height := c.viewport.width, c.viewport.height
+	for _, source := range []*element{e, sized} { // a use's own size wins
+		r.element = source
+		if v := r.get("width", 'x'); v > 0 {
+			width = v
+		}
+		if v := r.get("height", 'y'); v > 0 {
+			height = v
+		}
+	}
+	r.element = e
+	x, y := r.get("x", 'x'), r.get("y", 'y')
+	box, boxed, err := e.viewBox()
+	if err := errors.Join(r.err, err); err != nil {
+		return err
+	}
+	if e.name == "svg" {
+		c.toSheet = c.toSheet.of(translation(x, y))
+	}
+	c.viewport = viewport{width, height}
+	if boxed && width > 0 && height > 0 {
+		c.toSheet = c.toSheet.of(e.fit(box, width, height))
+		c.viewport = viewport{box[2], box[3]}
+	}
+	return nil
+}
+
+// ends returns the two ends of a mark; ok is false if it is not a line.
+func (s *shape) ends() (a, b mgl64.Vec2, ok bool) {
+	if len(s.paths) != 1 || len(s.paths[0].segments) != 1 || s.paths[0].segments[0].kind != lineSegment {
+		return a, b, false
+	}
+	p := s.paths[0].segments[0].p
+	return p[0], p[1], p[0] != p[1]
+}
