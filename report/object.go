@@ -2,24 +2,22 @@ package report
 
 import (
 	"fmt"
-	"image/color"
 	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/mesh"
 )
 
-// Object is one thing to be drawn: a unit, or the joined framework.
-type Object struct {
-	Name  string     // short and unique, such as "helix"
-	Label string     // what the legend says, such as "Helix with crus"
-	Color color.RGBA // its colour in the palette; alpha is ignored
-	Mesh  *mesh.Mesh // its surface in millimetres
-}
+// Object is one thing to be drawn: a unit, or the joined framework, as it would
+// go into a file. Its offset is added to its vertices; the alpha of its colour
+// is ignored.
+type Object = mesh.Object
 
 const (
-	// An object's index must fit the 8 bits a pixel keeps for it, less the one
-	// value for background; far more than a legend can hold.
-	maxObjects = 254
+	// An object's index must fit the 8 bits a face keeps for it; far more than
+	// a legend can hold.
+	maxObjects = 256
 	// Larger than any ear by orders; beyond it float32 depths, about 7 digits,
 	// no longer tell grooves apart.
 	maxCoordinate = 1e5
@@ -36,18 +34,19 @@ func checkObjects(objects []Object) error {
 		return fmt.Errorf("report: %d objects to draw, at most %d can be told apart; join some of them", len(objects), maxObjects)
 	}
 	for i, object := range objects {
-		if err := checkMesh(object.Mesh); err != nil {
+		if err := checkMesh(object.Mesh, object.Offset); err != nil {
 			return fmt.Errorf("report: object %d (%s): %w", i+1, object.Name, err)
 		}
 	}
 	return nil
 }
 
-func checkMesh(m *mesh.Mesh) error {
+func checkMesh(m *mesh.Mesh, offset mgl64.Vec3) error {
 	if m == nil || len(m.Triangles) == 0 || len(m.Vertices) == 0 {
 		return fmt.Errorf("the mesh is empty; contour the unit before drawing it")
 	}
 	for i, vertex := range m.Vertices {
+		vertex = vertex.Add(offset)
 		for _, coordinate := range vertex {
 			if !(math.Abs(coordinate) <= maxCoordinate) {
 				return fmt.Errorf("vertex %d is at %v; coordinates must be numbers within %g mm", i, vertex, float64(maxCoordinate))

@@ -31,13 +31,15 @@ func newScene(objects []Object) *scene {
 	s := &scene{}
 	for i, object := range objects {
 		base := int32(len(s.points))
-		s.points = append(s.points, object.Mesh.Vertices...)
+		for _, v := range object.Mesh.Vertices {
+			s.points = append(s.points, v.Add(object.Offset))
+		}
 		for _, t := range object.Mesh.Triangles {
 			s.faces = append(s.faces, [3]int32{t[0] + base, t[1] + base, t[2] + base})
 			s.owners = append(s.owners, uint8(i))
 		}
 		lo, hi := object.Mesh.Bounds()
-		s.spans = append(s.spans, span{first: int(base), last: len(s.points), lo: lo, hi: hi})
+		s.spans = append(s.spans, span{first: int(base), last: len(s.points), lo: lo.Add(object.Offset), hi: hi.Add(object.Offset)})
 	}
 	s.addNormals()
 	return s

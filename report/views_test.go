@@ -216,6 +216,17 @@ func TestNearerSurfacesHideFartherOnes(t *testing.T) {
 	assert.Zero(t, count)
 }
 
+func TestAnObjectStandsAtItsOffset(t *testing.T) {
+	here := []report.Object{
+		{Color: skyBlue, Mesh: box(mgl64.Vec3{-20, -20, 0}, mgl64.Vec3{20, 20, 2})},
+		{Color: orange, Mesh: box(mgl64.Vec3{5, 8, 2}, mgl64.Vec3{11, 12, 5})},
+	}
+	there := []report.Object{here[0],
+		{Color: orange, Mesh: box(mgl64.Vec3{0, 0, 0}, mgl64.Vec3{6, 4, 3}), Offset: mgl64.Vec3{5, 8, 2}},
+	}
+	assert.True(t, bytes.Equal(viewOf(t, here, "oblique").PNG, viewOf(t, there, "oblique").PNG))
+}
+
 func TestUnitsMovedApartDoNotCoverEachOther(t *testing.T) {
 	// Three equal plates: each must show as much of itself as the others.
 	var objects []report.Object
@@ -320,6 +331,7 @@ func TestWhatCannotBeDrawnIsRefused(t *testing.T) {
 		{"NaN", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[3][1] = math.NaN() })}}, units.Left, "vertex 3"},
 		{"infinite", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[0][2] = math.Inf(1) })}}, units.Left, "vertex 0"},
 		{"absurdly large", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[5][0] = 1e308 })}}, units.Left, "vertex 5"},
+		{"offset NaN", []report.Object{{Mesh: sound, Offset: mgl64.Vec3{0, math.NaN(), 0}}}, units.Left, "vertex 0"},
 		{"index out of range", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Triangles[2][1] = 99 })}}, units.Left, "triangle 2 names vertex 99"},
 		{"a single point", []report.Object{{Mesh: &mesh.Mesh{Vertices: make([]mgl64.Vec3, 3), Triangles: [][3]int32{{0, 1, 2}}}}}, units.Left, "0 mm across"},
 		{"unknown side", []report.Object{{Mesh: sound}}, "middle", `"middle"`},
@@ -347,6 +359,20 @@ func TestOddTextsAndThinThingsAreDrawnAllTheSame(t *testing.T) {
 		CaseID: string(bytes.Repeat([]byte("Ωshaped ear №7 \xff"), 500)), Side: units.Right})
 	require.NoError(t, err)
 	assert.Len(t, pictures, 5)
+}
+
+func TestAnySizeAtAnyPlaceFillsItsPicture(t *testing.T) {
+	for _, size := range []float64{0.002, 0.5, 300, 40_000} {
+		for _, place := range []float64{0, -50_000} {
+			if size < 0.1 && place != 0 {
+				continue // finer than depths are told apart so far out
+			}
+			lo := mgl64.Vec3{place, place, place}
+			p := viewOf(t, []report.Object{{Color: orange, Mesh: box(lo, lo.Add(mgl64.Vec3{size, size, size}))}}, "lateral")
+			bounds, _ := inked(p)
+			assert.InDelta(t, size*p.PixelsPerMillimetre, bounds.Dx(), 1.5, "a cube of %g mm at %g mm", size, place)
+		}
+	}
 }
 
 func TestCancellingStopsTheDrawing(t *testing.T) {
