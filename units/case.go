@@ -75,6 +75,7 @@ func (c *Case) names() map[string][]string {
 	}
 	names := map[string][]string{}
 	for id, parts := range given.fields {
+		names[id] = []string{} // an empty list leaves the shape out
 		for _, part := range parts.items {
 			names[id] = append(names[id], part.text)
 		}

@@ -4,13 +4,13 @@ package units
 type form int
 
 const (
-	text    form = iota // words; numbers are taken as they are written
-	choice              // one of a few words
-	flag                // true or false
-	number              // a decimal number
-	whole               // a whole number
-	section             // keys and values
-	list                // entries, one a line
+	textForm    form = iota // words; numbers are taken as they are written
+	choiceForm              // one of a few words
+	flagForm                // true or false
+	numberForm              // a decimal number
+	wholeForm               // a whole number
+	sectionForm             // keys and values
+	listForm                // entries, one a line
 )
 
 // key describes one key of the case file: the single source for the strict
@@ -61,24 +61,27 @@ func (k *key) names() []string {
 func (k *key) expects() string {
 	words := ""
 	switch k.form {
-	case text:
+	case textForm:
 		words = "words"
 		if k.matches != "" {
 			words = k.matches
 		}
-	case choice:
+	case choiceForm:
 		words = "one of " + joinWords(k.choices)
-	case flag:
+		if len(k.choices) == 1 {
+			words = "the word " + k.choices[0]
+		}
+	case flagForm:
 		words = "true or false"
-	case number:
+	case numberForm:
 		words = "a number" + k.span()
-	case whole:
+	case wholeForm:
 		words = "a whole number" + k.span()
-	case section:
+	case sectionForm:
 		words = "keys and values, one a line and indented"
-	case list:
+	case listForm:
 		words = "a list"
-		if k.item != nil && k.item.form != section {
+		if k.item != nil && k.item.form != sectionForm {
 			words += " of " + k.item.expects()
 		}
 	}

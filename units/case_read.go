@@ -78,20 +78,20 @@ func (r *caseReader) read(node ast.Node, k *key, path string) *entry {
 		r.fault(node, path, "anchors, aliases and tags are not used in a case file", "Write the value itself")
 		return nil
 	case *ast.NullNode:
-		if k.form == section || k.form == list {
+		if k.form == sectionForm || k.form == listForm {
 			return r.at(node, k, path) // an empty heading gives nothing
 		}
 		r.fault(node, path, "no value, expected "+k.expects(), "Give one or remove the line")
 		return nil
 	}
 	_, isList := node.(*ast.SequenceNode)
-	if k.other != nil && !r.fits(node, k) && (isList == (k.other.form == list)) {
+	if k.other != nil && !r.fits(node, k) && (isList == (k.other.form == listForm)) {
 		return r.read(node, k.other, path)
 	}
 	switch k.form {
-	case section:
+	case sectionForm:
 		return r.readSection(node, k, path)
-	case list:
+	case listForm:
 		return r.readList(node, k, path)
 	}
 	return r.readScalar(node, k, path)
@@ -101,7 +101,7 @@ func (r *caseReader) read(node ast.Node, k *key, path string) *entry {
 // two.
 func (r *caseReader) fits(node ast.Node, k *key) bool {
 	word, _, ok := scalar(node)
-	return ok && k.form == number && (decimal.MatchString(word) || !slices.Contains(k.other.choices, word))
+	return ok && k.form == numberForm && (decimal.MatchString(word) || !slices.Contains(k.other.choices, word))
 }
 
 func (r *caseReader) at(node ast.Node, k *key, path string) *entry {
@@ -171,7 +171,7 @@ func (r *caseReader) readList(node ast.Node, k *key, path string) *entry {
 		return nil
 	}
 	if len(nodes) < k.fewest || len(nodes) > maxEntries {
-		r.fault(node, path, fmt.Sprintf("%d entries, expected %d to %d", len(nodes), k.fewest, maxEntries), "")
+		r.fault(node, path, fmt.Sprintf("number of entries is %d, expected %d to %d", len(nodes), k.fewest, maxEntries), "")
 		return nil
 	}
 	for i, item := range nodes {

@@ -40,7 +40,7 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"section for a number":         {"case: a\nstep: {a: 1}\n", "step: found keys and values, expected a number"},
 		"word for a list":              {"case: a\nunits: helix\n", `units: found "helix", expected a list. Begin each entry with a dash`},
 		"word for a rise":              {"case: a\nunits: [{part: helix, rise: high}]\n", `found "high", expected a number from -20 to 30 mm, or a list`},
-		"profile of one point":         {"case: a\nunits: [{part: helix, rise: [{at: 0, height: 1}]}]\n", "units[helix].rise: 1 entries, expected 2 to 64"},
+		"profile of one point":         {"case: a\nunits: [{part: helix, rise: [{at: 0, height: 1}]}]\n", "units[helix].rise: number of entries is 1, expected 2 to 64"},
 		"profile point without height": {"case: a\nunits: [{part: helix, rise: [{at: 0}, {at: 1, height: 1}]}]\n", "units[helix].rise[1].height: missing, expected a number"},
 		"rib with a fraction":          {"case: a\nunits: [{part: helix, ribs: 8.5}]\n", `found "8.5", expected a whole number from 5 to 10`},
 		"given twice":                  {"case: a\nstep: 0.2\nstep: 0.3\n", "c.yaml:3:1: step: given twice, first on line 2. Remove one"},
@@ -61,8 +61,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"deep brackets":                {"case: " + strings.Repeat("[", 40000), "brackets opened 40000 deep, at most 32 expected"},
 		"too large":                    {"case: " + strings.Repeat("a", 70000), "70006 bytes, at most 65536 expected"},
 		"name that is no part":         {"case: a\ntemplate: {names: {path1: helx}}\n", `template.names.path1[1]: found "helx", expected one of ear, base, helix`},
-		"outline without an id":        {"case: a\nunits: [{part: base, outlines: []}]\n", "0 entries, expected 1 to 64"},
-		"bridging radius in words":     {"case: a\npocket: {bridging_radius: nonne}\n", `found "nonne", expected a number from 1 to 1000 mm, or one of none`},
+		"outline without an id":        {"case: a\nunits: [{part: base, outlines: []}]\n", "number of entries is 0, expected 1 to 64"},
+		"bridging radius in words":     {"case: a\npocket: {bridging_radius: nonne}\n", `found "nonne", expected a number from 1 to 1000 mm, or the word none`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := ParseCase("c.yaml", []byte(c.file))

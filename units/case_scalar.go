@@ -25,21 +25,21 @@ func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
 	e := r.at(node, k, path)
 	e.text = word
 	switch k.form {
-	case flag:
+	case flagForm:
 		value, isFlag := node.(*ast.BoolNode)
 		if !isFlag {
-			r.fault(node, path, "found "+found(node)+", expected true or false", "")
+			r.fault(node, path, "found "+found(node)+", expected true or false", flagAdvice(word))
 			return nil
 		}
 		e.flag = value.Value
-	case number, whole:
+	case numberForm, wholeForm:
 		return r.readNumber(node, k, e)
-	case choice:
+	case choiceForm:
 		if !slices.Contains(k.choices, word) {
 			r.fault(node, path, fmt.Sprintf("found %s, expected %s", found(node), k.expects()), guess(word, k.choices))
 			return nil
 		}
-	case text:
+	case textForm:
 		if _, isFlag := node.(*ast.BoolNode); isFlag {
 			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "Put it in quotes if it is a name")
 			return nil
@@ -65,7 +65,7 @@ func (r *caseReader) readNumber(node ast.Node, k *key, e *entry) *entry {
 		return wrong(numberAdvice(e.text, k.unit))
 	case value < k.least || value > k.most || math.IsNaN(value):
 		return wrong("")
-	case k.form == whole && value != math.Trunc(value):
+	case k.form == wholeForm && value != math.Trunc(value):
 		return wrong("")
 	}
 	e.number = value
@@ -77,11 +77,23 @@ func numberAdvice(word, unit string) string {
 	if strings.Contains(word, ",") {
 		return "Write a decimal point instead of the comma"
 	}
-	if cut := strings.TrimRight(word, " abcdefghijklmnopqrstuvwxyz²°"); cut != word && decimal.MatchString(cut) && cut != "" {
+	cut := strings.TrimRight(word, " abcdefghijklmnopqrstuvwxyz²°")
+	if _, err := strconv.ParseFloat(cut, 64); err == nil && cut != word {
 		if unit == "" {
 			return "Write the number alone"
 		}
 		return "Write the number alone; it is taken as " + unit
+	}
+	return ""
+}
+
+// flagAdvice translates the words that older readers take for true and false.
+func flagAdvice(word string) string {
+	switch strings.ToLower(word) {
+	case "yes", "on", "y":
+		return "Write true"
+	case "no", "off", "n":
+		return "Write false"
 	}
 	return ""
 }

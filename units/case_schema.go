@@ -35,24 +35,24 @@ func schemaOf(k *key) map[string]any {
 
 func formSchema(k *key) map[string]any {
 	switch k.form {
-	case text:
+	case textForm:
 		// A name such as 12 is read as it is written.
 		schema := map[string]any{"type": []any{"string", "number"}}
 		if k.pattern != "" {
 			schema["pattern"] = k.pattern
 		}
 		return schema
-	case choice:
+	case choiceForm:
 		return map[string]any{"enum": k.choices}
-	case flag:
+	case flagForm:
 		return map[string]any{"type": "boolean"}
-	case number, whole:
+	case numberForm, wholeForm:
 		kind := "number"
-		if k.form == whole {
+		if k.form == wholeForm {
 			kind = "integer"
 		}
 		return map[string]any{"type": kind, "minimum": k.least, "maximum": k.most}
-	case list:
+	case listForm:
 		items := map[string]any{"type": []any{"array", "null"}, "items": schemaOf(k.item), "minItems": k.fewest, "maxItems": maxEntries}
 		if k.single {
 			return map[string]any{"anyOf": []any{items, schemaOf(k.item)}}

@@ -69,7 +69,7 @@ func TestEveryKeyIsExplained(t *testing.T) {
 	walk = func(k *key) {
 		for _, sub := range k.keys {
 			assert.NotEmpty(t, sub.help, sub.name)
-			if sub.form == number {
+			if sub.form == numberForm {
 				assert.Less(t, sub.least, sub.most, sub.name)
 			}
 			walk(sub)

@@ -33,9 +33,9 @@ func ExampleCase_Plan() {
 		fmt.Println(err)
 		return
 	}
-	plan, err := c.Plan([]template.Outline{
+	plan, err := c.Plan(&template.Sheet{Outlines: []template.Outline{
 		{ID: "base", Part: "base", Outer: template.Ring{{-15, -25}, {15, -25}, {15, 25}, {-15, 25}}},
-	})
+	}})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -6,13 +6,41 @@ import (
 	"earframe/template"
 )
 
-// Plan makes the plan of a case from the outlines of its template, as they
-// stand on the sheet. Faults of the case that only show with the template are
+// Load reads the case file at path and the template it names, and plans the
+// framework. Faults of the case come as CaseErrors, those of the drawing as
+// template.Faults.
+func Load(path string) (*Plan, error) {
+	c, err := ReadCase(path)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := template.Read(c.TemplateFile(), c.TemplateOptions())
+	if err != nil {
+		return nil, err
+	}
+	return c.Plan(sheet)
+}
+
+// TemplateOptions returns how the case says that its template is to be read.
+func (c *Case) TemplateOptions() template.Options {
+	given := c.root.field("template")
+	options := template.Options{Names: c.names()}
+	if length := given.field("ear_length"); length != nil {
+		options.EarLength = length.number
+	}
+	if mirror := given.field("mirror"); mirror != nil {
+		options.Mirror = mirror.flag
+	}
+	return options
+}
+
+// Plan makes the plan of a case from its template. Faults of the case that only show with the template are
 // returned at once as CaseErrors; what can be built but should be looked at is
 // among the plan's findings.
-func (c *Case) Plan(drawn []template.Outline) (*Plan, error) {
+func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
 	p := newPlanner(c)
-	p.Outlines = drawn
+	p.Sheet, p.Outlines = sheet, sheet.Outlines
+	drawn := sheet.Outlines
 	p.planUnits(drawn)
 	if err := p.faults.faults.sorted(); err != nil {
 		return nil, err

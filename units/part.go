@@ -1,6 +1,10 @@
 package units
 
-import "slices"
+import (
+	"slices"
+
+	"earframe/template"
+)
 
 // Part says which piece of the framework a unit is.
 type Part string
@@ -69,7 +73,7 @@ func partNames() []string {
 
 // outlineNames returns everything that an outline of a drawing can be named.
 func outlineNames() []string {
-	return slices.Concat([]string{"ear"}, partNames(), []string{Scapha, Fossa, "pocket", "frankfort", "scale"})
+	return slices.Concat(template.PartNames(), template.MarkNames())
 }
 
 // Side says which ear is built.

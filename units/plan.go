@@ -13,6 +13,7 @@ type Plan struct {
 	Side         Side
 	CaseFile     string
 	TemplateFile string
+	Sheet        *template.Sheet
 	Drawn        string             // DrawnSkin or DrawnFrame
 	Outlines     []template.Outline // of the framework: skin taken off, ear outline as drawn
 	Units        []*Unit            // base frame first

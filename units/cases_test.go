@@ -1,0 +1,110 @@
+package units
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/template"
+)
+
+var update = flag.Bool("update", false, "renew testdata/cases/faulty.txt")
+
+const cases = "../testdata/cases"
+
+func TestFaultyCaseIsToldEveryFaultAtItsPlace(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join(cases, "faulty.yaml"))
+	require.NoError(t, err)
+	_, err = ParseCase("faulty.yaml", data)
+	require.Error(t, err)
+	golden := filepath.Join(cases, "faulty.txt")
+	if *update {
+		require.NoError(t, os.WriteFile(golden, []byte(err.Error()+"\n"), 0o644))
+	}
+	want, readErr := os.ReadFile(golden)
+	require.NoError(t, readErr)
+	assert.Equal(t, string(want), err.Error()+"\n")
+}
+
+func TestEverythingGivesEveryKey(t *testing.T) {
+	c, err := ReadCase(filepath.Join(cases, "everything.yaml"))
+	require.NoError(t, err)
+	given := map[*key]map[string]bool{}
+	var collect func(k *key, e *entry)
+	collect = func(k *key, e *entry) {
+		if e == nil {
+			return
+		}
+		if given[k] == nil {
+			given[k] = map[string]bool{}
+		}
+		for name, field := range e.fields {
+			given[k][name] = true
+			if sub := k.named(name); sub != nil {
+				collect(sub, field)
+			}
+		}
+		for _, item := range e.items {
+			if k.item != nil {
+				collect(k.item, item)
+			}
+			if k.other != nil {
+				collect(k.other.item, item)
+			}
+		}
+	}
+	root := c.root.key
+	collect(root, c.root)
+	var check func(k *key, path string)
+	check = func(k *key, path string) {
+		for _, sub := range k.keys {
+			assert.True(t, given[k][sub.name], "testdata/cases/everything.yaml gives %s", join(path, sub.name))
+			check(sub, join(path, sub.name))
+		}
+		if k.item != nil {
+			check(k.item, path+"[]")
+		}
+	}
+	check(root, "")
+}
+
+func TestOneTemplateServesBothEars(t *testing.T) {
+	p, err := Load(filepath.Join(cases, "everything.yaml"))
+	require.NoError(t, err)
+	assert.NotNil(t, p.Unit("rim").Centreline)
+	assert.Nil(t, p.Unit("tragus"))
+	require.NotNil(t, p.Engraving)
+	assert.Equal(t, []string{"EVERYTHING"}, p.Engraving.Lines)
+
+	left, err := Load(filepath.Join(cases, "this-ear.yaml"))
+	require.NoError(t, err)
+	right, err := Load(filepath.Join(cases, "other-ear.yaml"))
+	require.NoError(t, err)
+	assert.Equal(t, Right, right.Side)
+	for _, p := range []*Plan{left, right} {
+		for _, f := range p.Findings {
+			assert.NotContains(t, f.Message, "the other side")
+		}
+	}
+	assert.InDelta(t, left.Unit("helix").Centreline.Length(), right.Unit("helix").Centreline.Length(), 0.3)
+	start, other := left.Unit("helix").Centreline.At(0), right.Unit("helix").Centreline.At(0)
+	assert.InDelta(t, 0, start[0]+other[0], 0.3)
+	assert.InDelta(t, 0, start[1]-other[1], 0.3)
+}
+
+func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "case.yaml")
+	require.NoError(t, os.WriteFile(path, NewCase(), 0o644))
+	_, err := Load(path)
+	assert.ErrorIs(t, err, os.ErrNotExist)
+	assert.ErrorContains(t, err, "template.svg")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte("<svg"), 0o644))
+	_, err = Load(path)
+	var faults template.Faults
+	assert.ErrorAs(t, err, &faults)
+}
