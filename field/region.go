@@ -45,7 +45,8 @@ const leafEdges = 4
 // NewRegion returns the region bounded by the rings: counter-clockwise ones
 // enclose, clockwise ones are holes. A ring's last point joins its first.
 // Repeated points are dropped; a ring that has fewer than three points left, or
-// a coordinate that is not finite, is an error.
+// a coordinate that is not finite, is an error; so are rings that together enclose
+// no area.
 func NewRegion(rings ...[]mgl64.Vec2) (*Region, error) {
 	if len(rings) == 0 {
 		return nil, errors.New("field: a region needs at least one ring")
@@ -59,9 +60,21 @@ func NewRegion(rings ...[]mgl64.Vec2) (*Region, error) {
 			return nil, fmt.Errorf("field: ring %d: %w", i, err)
 		}
 	}
+	if area := enclosed(region.edges); !(area > 0) {
+		return nil, fmt.Errorf("field: the rings enclose %g mm²; an outer ring runs counter-clockwise, a hole clockwise", area)
+	}
 	region.nodes = make([]regionNode, 1, len(region.edges))
 	region.split(0, 0, len(region.edges))
 	return region, nil
+}
+
+// enclosed returns the signed area within the edges.
+func enclosed(edges []regionEdge) float64 {
+	twice := 0.0
+	for i := range edges {
+		twice += edges[i].start[0]*edges[i].along[1] - edges[i].start[1]*edges[i].along[0]
+	}
+	return twice / 2
 }
 
 func (r *Region) addRing(ring []mgl64.Vec2) error {

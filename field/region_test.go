@@ -94,6 +94,8 @@ func TestRegionRefusesWhatEnclosesNothing(t *testing.T) {
 		"two points":        {{{0, 0}, {1, 0}}},
 		"one point, thrice": {{{1, 1}, {1, 1}, {1, 1}}},
 		"not a number":      {{{0, 0}, {math.NaN(), 0}, {1, 1}}},
+		"no area":           {{{0, 0}, {2, 0}, {1, 0}}},
+		"clockwise":         {{{0, 0}, {0, 1}, {1, 1}}},
 		"endless":           {{{0, 0}, {math.Inf(1), 0}, {1, 1}}},
 	} {
 		_, err := NewRegion(rings...)

@@ -117,12 +117,14 @@ func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
 	values, vectors := eigen(q.matrix)
 	v := mean
 	rank := 0
-	for rank < 3 && values[rank] >= rankShare*values[0] {
+	for rank < 3 && values[rank] > rankShare*values[0] {
 		direction := vectors[rank]
 		v = v.Add(direction.Mul(direction.Dot(q.right) / values[rank]))
 		rank++
 	}
 	switch {
+	case rank == 0: // in a face that the surface lies along
+		return mean
 	case rank == 1:
 		return mean.Add(v.Sub(mean).Mul(smoothShare))
 	case within(v, low, high):
