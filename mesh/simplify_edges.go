@@ -78,7 +78,13 @@ func (w *edgeWork) consider(h int32, allowed float32) (x mgl64.Vec3, moved float
 		return x, never, false
 	}
 	moved = notLess(p.bound(float64(allowed)))
-	return x, moved, moved <= allowed
+	if moved > allowed {
+		return x, moved, false
+	}
+	if w.meetsFoldedBack(w.rounded(x)) {
+		return x, never, false
+	}
+	return x, moved, true
 }
 
 // notLess returns a float32 that is not less.
@@ -201,11 +207,7 @@ func (w *edgeWork) place(end int) mgl64.Vec3 {
 	} else {
 		x = w.volumes.freely()
 	}
-	x = x.Add(middle)
-	for k := range x {
-		x[k] = representable(x[k])
-	}
-	return x.Sub(middle)
+	return w.rounded(x).Sub(middle)
 }
 
 // sumVolumes adds up the triangles of the patch that lie in no held plane.
@@ -225,15 +227,74 @@ func (w *edgeWork) sumVolumes() {
 	add(n+1, s.twin[p.edge]/3, atKeep)
 }
 
-// apply collapses the edge.
-func (w *edgeWork) apply(x mgl64.Vec3, moved float32, pass int32) {
+// meetsFoldedBack reports whether the fan from the new vertex would cross or
+// touch a triangle nearby that faces the other way, as in the crevice beneath a
+// rounded edge. It spares most of the second goes that crossings cost; what it
+// does not see is found in the end.
+func (w *edgeWork) meetsFoldedBack(at mgl64.Vec3) bool {
 	s, p := w.surface, &w.patch
-	middle := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5)
-	at := middle.Add(x)
+	before := s.position[p.keep]
+	defer func() { s.position[p.keep] = before }()
+	for _, v := range p.ring {
+		first := s.first[v]
+		for h := first; ; {
+			if w.facesAway(h) {
+				s.position[p.keep] = at
+				if w.fanCrosses(h / 3) {
+					return true
+				}
+				s.position[p.keep] = before
+			}
+			if h = s.turn(h); h == first {
+				break
+			}
+		}
+	}
+	return false
+}
+
+// facesAway reports whether the triangle of the half-edge is none of the patch's
+// and seen from behind.
+func (w *edgeWork) facesAway(h int32) bool {
+	s, p := w.surface, &w.patch
+	b, c := s.corner[next(h)], s.corner[previous(h)]
+	if b == p.keep || b == p.gone || c == p.keep || c == p.gone {
+		return false
+	}
+	from := s.position[s.corner[h]]
+	n := s.position[b].Sub(from).Cross(s.position[c].Sub(from))
+	facing := n.Dot(p.direction)
+	return facing < 0 && facing*facing > leastFacing*leastFacing*n.Dot(n)
+}
+
+// fanCrosses reports whether a triangle of the fan crosses triangle t.
+func (w *edgeWork) fanCrosses(t int32) bool {
+	s, p := w.surface, &w.patch
+	m := Mesh{Vertices: s.position}
+	other := [3]int32{s.corner[3*t], s.corner[3*t+1], s.corner[3*t+2]}
+	for i, v := range p.ring {
+		if m.trianglesCross([3]int32{p.keep, v, p.ring[(i+1)%len(p.ring)]}, other) {
+			return true
+		}
+	}
+	return false
+}
+
+// rounded returns a place given from the middle of the edge, as a float32 holds
+// it.
+func (w *edgeWork) rounded(x mgl64.Vec3) mgl64.Vec3 {
+	s, p := w.surface, &w.patch
+	at := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5).Add(x)
 	for k := range at {
 		at[k] = representable(at[k])
 	}
-	s.collapse(p.edge, at)
+	return at
+}
+
+// apply collapses the edge.
+func (w *edgeWork) apply(x mgl64.Vec3, moved float32, pass int32) {
+	s, p := w.surface, &w.patch
+	s.collapse(p.edge, w.rounded(x))
 	s.moved[p.keep] = moved
 	for _, v := range p.ring {
 		w.changed[v] = pass

@@ -120,7 +120,7 @@ func (w *flatWork) takeAlong(v int32, a, b int) bool {
 
 // manyBends is how many times the flatness a straight edge may move in all where
 // the tolerance is smaller: vertices go in turns, each a little off the line.
-const manyBends = 10
+const manyBends = 40
 
 // mostMoved returns how far the vertex and its neighbours may have moved.
 func (w *flatWork) mostMoved(v int32) float32 {
@@ -174,15 +174,36 @@ func (w *flatWork) plan(side *polygon) bool {
 			return false
 		}
 	}
-	side.left = side.left[:0]
+	if w.cutEars(side, -1) {
+		return true
+	}
 	for i := range n {
+		if w.cutEars(side, i) {
+			return true
+		}
+	}
+	return false
+}
+
+// cutEars plans to cut the ear with the best shape as long as there is one, and
+// reports whether that succeeds. It begins with the given ear if that is not
+// negative: the best may leave corners that are in line.
+func (w *flatWork) cutEars(side *polygon, begin int) bool {
+	side.left, side.ears = side.left[:0], side.ears[:0]
+	for i := range side.vertex {
 		side.left = append(side.left, int32(i))
 	}
 	for len(side.left) > 3 {
-		j := w.bestEar(side)
+		j := begin
+		if j < 0 {
+			j = w.bestEar(side)
+		} else if w.earShape(side, j, 0) == 0 {
+			return false
+		}
 		if j < 0 {
 			return false
 		}
+		begin = -1
 		side.ears = append(side.ears, int32(j))
 		side.left = append(side.left[:j], side.left[j+1:]...)
 	}
@@ -193,21 +214,27 @@ func (w *flatWork) plan(side *polygon) bool {
 
 // bestEar returns the position in left of the ear with the best shape, or -1.
 func (w *flatWork) bestEar(side *polygon) int {
-	best, bestQuality := -1, 0.0
-	n := len(side.left)
-	for j := range n {
-		i, k, l := side.left[(j+n-1)%n], side.left[j], side.left[(j+1)%n]
-		a, b, c := side.point[i], side.point[k], side.point[l]
-		quality, altitude := shape(a, b, c)
-		if quality <= bestQuality || altitude < w.altitude {
-			continue
+	best, bestShape := -1, 0.0
+	for j := range side.left {
+		if quality := w.earShape(side, j, bestShape); quality > bestShape {
+			best, bestShape = j, quality
 		}
-		if side.occupied(a, b, c, i, k, l) || w.surface.joined(side.vertex[i], side.vertex[l]) {
-			continue
-		}
-		best, bestQuality = j, quality
 	}
 	return best
+}
+
+// earShape returns the shape of the triangle that a cut at position j of left
+// takes off, or 0 if it is not better than needed or cannot be cut.
+func (w *flatWork) earShape(side *polygon, j int, needed float64) float64 {
+	n := len(side.left)
+	i, k, l := side.left[(j+n-1)%n], side.left[j], side.left[(j+1)%n]
+	a, b, c := side.point[i], side.point[k], side.point[l]
+	quality, altitude := shape(a, b, c)
+	if quality <= needed || altitude < w.altitude ||
+		side.occupied(a, b, c, i, k, l) || w.surface.joined(side.vertex[i], side.vertex[l]) {
+		return 0
+	}
+	return quality
 }
 
 // occupied reports whether a vertex of the polygon lies in the triangle abc.

@@ -2,7 +2,10 @@ package mesh
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"math/rand/v2"
+	"runtime"
 	"testing"
 
 	"earframe/field"
@@ -10,6 +13,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/unixpickle/model3d/model3d"
+	"pgregory.net/rapid"
 )
 
 func simplify(t testing.TB, m *Mesh, tolerance float64) *Mesh {
@@ -19,28 +24,397 @@ func simplify(t testing.TB, m *Mesh, tolerance float64) *Mesh {
 	return out
 }
 
-func TestABoxComesBackWithTwelveTriangles(t *testing.T) {
-	for _, turn := range []float64{0, 0.3} {
-		for _, tolerance := range []float64{0, 0.01} {
-			fine := contour(t, slab(t, rectangle(t, 1.25, 2.75, 10, 8, turn), 0.5, 3.25, 0), 0.2)
-			m := simplify(t, fine, tolerance)
-			assert.Len(t, m.Triangles, 12, "turn %g, tolerance %g", turn, tolerance)
-			assert.InDelta(t, 10*8*3.25, m.Volume(), 1e-3)
-			requireSound(t, m)
+// euler returns vertices - edges + faces of a closed mesh.
+func euler(m *Mesh) int { return len(m.Vertices) - len(m.Triangles)/2 }
+
+// farthestFrom samples the first mesh densely, corners and edges included, and
+// returns the greatest distance of a sample from the second by a library that is
+// not ours.
+func farthestFrom(from, to *Mesh, samples int) float64 {
+	distance := model3d.MeshToSDF(model(to))
+	random := rand.New(rand.NewPCG(1, 2))
+	far := 0.0
+	look := func(p mgl64.Vec3) { far = max(far, math.Abs(distance.SDF(model3d.NewCoord3DArray(p)))) }
+	for _, v := range from.Vertices {
+		look(v)
+	}
+	for i := range samples {
+		t := from.Triangles[i%len(from.Triangles)]
+		a, b, c := from.Vertices[t[0]], from.Vertices[t[1]], from.Vertices[t[2]]
+		u, v := random.Float64(), random.Float64()
+		if u+v > 1 {
+			u, v = 1-u, 1-v
 		}
+		look(a.Add(b.Sub(a).Mul(u)).Add(c.Sub(a).Mul(v)))
+		look(a.Add(b.Sub(a).Mul(u)))
+	}
+	return far
+}
+
+// leastAltitudeOf returns the least altitude of the mesh's triangles, mm.
+func leastAltitudeOf(m *Mesh) float64 {
+	least := math.Inf(1)
+	for _, t := range m.Triangles {
+		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
+		longest := max(b.Sub(a).Len(), c.Sub(b).Len(), a.Sub(c).Len())
+		least = min(least, b.Sub(a).Cross(c.Sub(a)).Len()/longest)
+	}
+	return least
+}
+
+// requireSimplified holds a simplified mesh against its input in all that is
+// promised but the distance.
+func requireSimplified(t testing.TB, input, m *Mesh) {
+	t.Helper()
+	requireSound(t, m)
+	require.NoError(t, Judge(m).Err())
+	require.Equal(t, euler(input), euler(m), "Euler number")
+	require.LessOrEqual(t, len(m.Triangles), len(input.Triangles))
+	used := make([]bool, len(m.Vertices))
+	for _, triangle := range m.Triangles {
+		for _, v := range triangle {
+			used[v] = true
+		}
+	}
+	for i, v := range m.Vertices {
+		require.True(t, used[i], "vertex %d is not used", i)
+		for k := range v {
+			require.Equal(t, float64(float32(v[k])), v[k], "a float32 holds it")
+		}
+	}
+	require.GreaterOrEqual(t, leastAltitudeOf(m), min(1e-5, 0.99*leastAltitudeOf(input)))
+}
+
+// plateWithHoles is a sharp plate with square holes.
+func plateWithHoles(t testing.TB, holes int) field.Field {
+	f := slab(t, rectangle(t, 0, 0, 6+8*float64(holes), 10, 0), 0.5, 3, 0)
+	for k := range holes {
+		f = field.Difference(f, slab(t, rectangle(t, 5+8*float64(k), 4, 4, 4, 0), -1, 6, 0))
+	}
+	return f
+}
+
+// turnedAndSplit returns the mesh turned out of all axes, each triangle split
+// into four so many times, in coordinates that a float32 holds.
+func turnedAndSplit(m *Mesh, times int) *Mesh {
+	turn := mgl64.Rotate3DZ(0.4).Mul3(mgl64.Rotate3DX(0.7))
+	vertices := make([]mgl64.Vec3, len(m.Vertices))
+	for i, v := range m.Vertices {
+		vertices[i] = turn.Mul3x1(v)
+	}
+	triangles := m.Triangles
+	for range times {
+		middle := map[[2]int32]int32{}
+		between := func(a, b int32) int32 {
+			key := [2]int32{min(a, b), max(a, b)}
+			if _, known := middle[key]; !known {
+				middle[key] = int32(len(vertices))
+				vertices = append(vertices, vertices[a].Add(vertices[b]).Mul(0.5))
+			}
+			return middle[key]
+		}
+		var split [][3]int32
+		for _, t := range triangles {
+			ab, bc, ca := between(t[0], t[1]), between(t[1], t[2]), between(t[2], t[0])
+			split = append(split, [3]int32{t[0], ab, ca}, [3]int32{t[1], bc, ab}, [3]int32{t[2], ca, bc}, [3]int32{ab, bc, ca})
+		}
+		triangles = split
+	}
+	for i, v := range vertices {
+		for k := range v {
+			vertices[i][k] = representable(v[k])
+		}
+	}
+	return &Mesh{Vertices: vertices, Triangles: triangles}
+}
+
+func TestFlatSidesComeBackWithTheFewestTriangles(t *testing.T) {
+	type flatSided struct {
+		name      string
+		solid     field.Field
+		triangles int
+		volume    float64
+	}
+	// Each has V corners of three edges; V - E + F = 2 - 2k, 2E = 3F.
+	cases := []flatSided{
+		{"box", slab(t, rectangle(t, 1.25, 2.75, 10, 8, 0), 0.5, 3.25, 0), 12, 260},
+		{"L", field.Union(
+			slab(t, rectangle(t, 0, 0, 10, 4, 0), 0, 3, 0),
+			slab(t, rectangle(t, 0, 0, 4, 10, 0), 0, 3, 0)), 20, 3 * (40 + 40 - 16)},
+		{"step", field.Union(
+			slab(t, rectangle(t, 0, 0, 10, 8, 0), 0, 3, 0),
+			slab(t, rectangle(t, 0, 0, 5, 8, 0), 3, 2, 0)), 20, 240 + 80},
+	}
+	for holes := range 4 {
+		cases = append(cases, flatSided{
+			fmt.Sprintf("plate with %d holes", holes), plateWithHoles(t, holes), 12 + 20*holes,
+			3 * ((6+8*float64(holes))*10 - 16*float64(holes)),
+		})
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			fine := contour(t, c.solid, 0.25)
+			base := simplify(t, fine, 0)
+			for _, fine := range []*Mesh{fine, turnedAndSplit(base, 4)} {
+				for _, tolerance := range []float64{0, 0.01} {
+					m := simplify(t, fine, tolerance)
+					assert.Equal(t, c.triangles, len(m.Triangles), "tolerance %g", tolerance)
+					// Corners are stored as float32: 1e-6 mm near 20 mm.
+					assert.InDelta(t, c.volume, m.Volume(), 1e-3)
+					requireSimplified(t, fine, m)
+					assert.Less(t, farthestFrom(fine, m, 2000), 1e-5)
+				}
+			}
+		})
 	}
 }
 
-func TestScratch(t *testing.T) {
-	for name, f := range map[string]field.Field{
-		"ball":    field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 5),
-		"torus":   field.Torus(mgl64.Vec3{0.1, 0.2, 0.3}, 8, 2.5),
-		"rounded": slab(t, rectangle(t, 1.25, 2.75, 10, 8, 0.3), 0.5, 3.25, 0.6),
-		"stack":   benchStack(t),
+func TestBothSurfacesStayWithinTheTolerance(t *testing.T) {
+	cylinder, err := field.NewRegion(ellipseRing(4, 4, false))
+	require.NoError(t, err)
+	blob, err := field.NewRegion(ellipseRing(6, 4, false), ellipseRing(2, 1.5, true))
+	require.NoError(t, err)
+	for _, c := range []struct {
+		name  string
+		solid field.Field
+	}{
+		{"ball", field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 3)},
+		{"torus", field.Torus(mgl64.Vec3{0.1, 0.2, 0.3}, 4, 1.5)},
+		{"sharp cylinder", slab(t, cylinder, 0.3, 3, 0)},
+		{"rounded ring", slab(t, blob, 0.3, 3, 0.8)},
+		{"finely rounded box", slab(t, rectangle(t, 0, 0, 6, 4, 0.3), 0.5, 2.25, 0.3)},
+		{"ball on a plate", field.Union(
+			slab(t, rectangle(t, -4, -3, 8, 6, 0.3), -1, 2, 0.5), field.Ball(mgl64.Vec3{0, 0, 2}, 2))},
+		{"crevice", field.Union(
+			slab(t, rectangle(t, -4, -3, 8, 6, 0.3), -1, 2, 0), slab(t, rectangle(t, -2, -2, 4, 4, 0.3), 1, 2, 0.6))},
 	} {
-		fine := contour(t, f, 0.2)
-		m := simplify(t, fine, 0.01)
-		t.Logf("%s: %d -> %d, volume %.6f -> %.6f (%.5f%%)", name, len(fine.Triangles), len(m.Triangles), fine.Volume(), m.Volume(), 100*math.Abs(m.Volume()/fine.Volume()-1))
-		requireSound(t, m)
+		t.Run(c.name, func(t *testing.T) {
+			fine := contour(t, c.solid, DefaultStep)
+			for _, tolerance := range []float64{0.003, 0.01, 0.04} {
+				m := simplify(t, fine, tolerance)
+				there, back := farthestFrom(fine, m, len(fine.Triangles)), farthestFrom(m, fine, len(fine.Triangles))
+				change := m.Volume()/fine.Volume() - 1
+				t.Logf("tolerance %g: %d → %d triangles, %.5f mm there, %.5f mm back, volume %+.4f %%",
+					tolerance, len(fine.Triangles), len(m.Triangles), there, back, 100*change)
+				assert.Less(t, there, tolerance)
+				assert.Less(t, back, tolerance)
+				if tolerance >= DefaultTolerance {
+					assert.Less(t, len(m.Triangles), len(fine.Triangles)*2/5)
+				}
+				// Collapses keep the volume but where a vertex is drawn to a sharp
+				// edge: Contour puts those a little further out than wall vertices.
+				assert.InDelta(t, 0, change, 2e-4)
+				requireSimplified(t, fine, m)
+			}
+		})
+	}
+}
+
+func TestBroadFacesStayInTheirPlane(t *testing.T) {
+	region, err := field.NewRegion(ellipseRing(8, 5, false))
+	require.NoError(t, err)
+	for _, edge := range []float64{0, 0.7} {
+		fine := contour(t, slab(t, region, 0.5, 3, edge), DefaultStep)
+		m := simplify(t, fine, 0.04)
+		surface := model3d.MeshToSDF(model(m))
+		looked := 0
+		for _, v := range fine.Vertices {
+			if math.Hypot(v[0]/6.5, v[1]/3.5) > 1 {
+				continue // on the rounded edge, or where its border may have moved
+			}
+			looked++
+			require.InDelta(t, 0, surface.SDF(model3d.NewCoord3DArray(v)), 1e-6)
+		}
+		assert.Greater(t, looked, 1000)
+		assert.Less(t, len(m.Triangles), 2*looked/3)
+	}
+}
+
+// marchedBlob returns the union of a few balls and boxes by the other library's
+// marching cubes.
+func marchedBlob(t *rapid.T) *Mesh {
+	var solids model3d.JoinedSolid
+	coordinate := rapid.Float64Range(-1.5, 1.5)
+	for i := range rapid.IntRange(1, 4).Draw(t, "solids") {
+		centre := model3d.XYZ(coordinate.Draw(t, "x"), coordinate.Draw(t, "y"), coordinate.Draw(t, "z"))
+		if i%2 == 0 {
+			solids = append(solids, &model3d.Sphere{Center: centre, Radius: rapid.Float64Range(0.6, 1.5).Draw(t, "radius")})
+			continue
+		}
+		half := model3d.XYZ(0.7, rapid.Float64Range(0.3, 1.5).Draw(t, "half"), 0.5)
+		solids = append(solids, model3d.NewRect(centre.Sub(half), centre.Add(half)))
+	}
+	return fromModel(model3d.MarchingCubesSearch(solids, 0.25, 8))
+}
+
+// fromModel returns the mesh with vertices that a float32 holds.
+func fromModel(in *model3d.Mesh) *Mesh {
+	m := &Mesh{}
+	number := map[model3d.Coord3D]int32{}
+	for _, triangle := range in.TriangleSlice() {
+		var t [3]int32
+		for k, c := range triangle {
+			if _, known := number[c]; !known {
+				number[c] = int32(len(m.Vertices))
+				m.Vertices = append(m.Vertices, mgl64.Vec3{representable(c.X), representable(c.Y), representable(c.Z)})
+			}
+			t[k] = number[c]
+		}
+		m.Triangles = append(m.Triangles, t)
+	}
+	return m
+}
+
+func TestAnySoundMeshStaysSoundAndWithinTheTolerance(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		fine := marchedBlob(t)
+		if !Judge(fine).Sound() {
+			t.Skip("marching cubes made it with faults")
+		}
+		tolerance := rapid.SampledFrom([]float64{0, 0.005, 0.03, 0.1}).Draw(t, "tolerance")
+		m, err := Simplify(context.Background(), fine, SimplifyOptions{Tolerance: tolerance})
+		require.NoError(t, err)
+		require.NoError(t, Judge(m).Err())
+		require.Equal(t, euler(fine), euler(m))
+		far := max(farthestFrom(fine, m, 1000), farthestFrom(m, fine, 1000))
+		require.LessOrEqual(t, far, tolerance+1e-5)
+	})
+}
+
+func TestSimplifyIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	fine := contour(t, benchStack(t), 0.3)
+	require.Greater(t, len(fine.Vertices), 2*slabs*slabVertices, "large enough to be shared out")
+	cores := runtime.GOMAXPROCS(0)
+	defer runtime.GOMAXPROCS(cores)
+	runtime.GOMAXPROCS(1)
+	alone := simplify(t, fine, 0.01)
+	runtime.GOMAXPROCS(4)
+	assert.Equal(t, alone, simplify(t, fine, 0.01))
+	requireSimplified(t, fine, alone)
+}
+
+// impatient is a context that ends after so many looks at it.
+type impatient struct {
+	context.Context
+	looks int
+}
+
+func (c *impatient) Err() error {
+	if c.looks--; c.looks < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+func TestSimplifyStopsWhenAsked(t *testing.T) {
+	fine := contour(t, field.Ball(mgl64.Vec3{}, 4), 0.2)
+	for _, looks := range []int{0, 1, 3, 10, 30} {
+		m, err := Simplify(&impatient{context.Background(), looks}, fine, SimplifyOptions{Tolerance: 0.01})
+		assert.ErrorIs(t, err, context.Canceled, "after %d looks", looks)
+		assert.Nil(t, m)
+	}
+}
+
+func TestPlacesWhereTrianglesCrossAreLeftAsTheyWere(t *testing.T) {
+	fine := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 3), 0.2)
+	var low, high mgl64.Vec3
+	rounds := 0
+	once := func(_ context.Context, m *Mesh, _ int) ([][2]int32, error) {
+		if rounds++; rounds > 1 {
+			return nil, nil
+		}
+		low, high = commonBox(m, [2]int32{7, 7})
+		return [][2]int32{{7, 7}}, nil
+	}
+	m, err := simplifyWithout(context.Background(), fine, 0.01, once)
+	require.NoError(t, err)
+	assert.Equal(t, 2, rounds)
+	kept := map[mgl64.Vec3]bool{}
+	for _, v := range m.Vertices {
+		kept[v] = true
+	}
+	near := 0
+	for _, v := range fine.Vertices {
+		if inBox(v, low, high, 0.01) {
+			near++
+			assert.True(t, kept[v], "%v", v)
+		}
+	}
+	assert.Positive(t, near)
+	requireSimplified(t, fine, m)
+}
+
+func TestAMeshThatAlwaysCrossesComesBackAsItWas(t *testing.T) {
+	fine := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 2), 0.2)
+	always := func(context.Context, *Mesh, int) ([][2]int32, error) { return [][2]int32{{0, 1}}, nil }
+	m, err := simplifyWithout(context.Background(), fine, 0.01, always)
+	require.NoError(t, err)
+	assert.Equal(t, fine, m)
+}
+
+func TestSimplifyRefusesWhatIsNotClosedAndManifold(t *testing.T) {
+	box := simplify(t, contour(t, slab(t, rectangle(t, 0, 0, 4, 4, 0), 0, 3, 0), 0.5), 0)
+	with := func(change func(m *Mesh)) *Mesh {
+		m := &Mesh{
+			Vertices:  append([]mgl64.Vec3{}, box.Vertices...),
+			Triangles: append([][3]int32{}, box.Triangles...),
+		}
+		change(m)
+		return m
+	}
+	for _, c := range []struct {
+		name      string
+		m         *Mesh
+		tolerance float64
+		says      string
+	}{
+		{"no mesh", nil, 0.01, "no mesh"},
+		{"open", with(func(m *Mesh) { m.Triangles = m.Triangles[1:] }), 0.01, "two triangles"},
+		{"a triangle turned over", with(func(m *Mesh) { m.Triangles[0][0], m.Triangles[0][1] = m.Triangles[0][1], m.Triangles[0][0] }), 0.01, "two triangles"},
+		{"a triangle twice", with(func(m *Mesh) { m.Triangles = append(m.Triangles, m.Triangles[0]) }), 0.01, "two triangles"},
+		{"a triangle without breadth", with(func(m *Mesh) { m.Triangles[0][0] = m.Triangles[0][1] }), 0.01, "two triangles"},
+		{"two boxes at a vertex", with(func(m *Mesh) {
+			for _, triangle := range box.Triangles {
+				for k := range triangle {
+					if triangle[k] != 0 {
+						triangle[k] += int32(len(box.Vertices)) - 1
+					}
+				}
+				m.Triangles = append(m.Triangles, triangle)
+			}
+			for _, v := range box.Vertices[1:] {
+				m.Vertices = append(m.Vertices, box.Vertices[0].Mul(2).Sub(v))
+			}
+		}), 0.01, "single vertex 0"},
+		{"unknown vertex", with(func(m *Mesh) { m.Triangles[3][1] = 99 }), 0.01, "vertex 99 of 8"},
+		{"not a number", with(func(m *Mesh) { m.Vertices[2][1] = math.NaN() }), 0.01, "vertex 2"},
+		{"beyond float32", with(func(m *Mesh) { m.Vertices[2][1] = 1e300 }), 0.01, "vertex 2"},
+		{"negative tolerance", box, -1, "tolerance -1"},
+		{"tolerance not a number", box, math.NaN(), "tolerance NaN"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Simplify(context.Background(), c.m, SimplifyOptions{Tolerance: c.tolerance})
+			assert.ErrorContains(t, err, c.says)
+		})
+	}
+}
+
+func TestNothingSimplifiesToNothing(t *testing.T) {
+	m := simplify(t, &Mesh{}, 0.01)
+	assert.Empty(t, m.Triangles)
+	assert.Empty(t, m.Vertices)
+}
+
+func BenchmarkSimplify(b *testing.B) {
+	for _, step := range []float64{0.4, 0.2, 0.15} {
+		fine := contour(b, benchStack(b), step)
+		b.Run(fmt.Sprintf("triangles=%d", len(fine.Triangles)), func(b *testing.B) {
+			b.ReportAllocs()
+			var left int
+			for b.Loop() {
+				left = len(simplify(b, fine, DefaultTolerance).Triangles)
+			}
+			b.ReportMetric(float64(left), "left")
+		})
 	}
 }
