@@ -1,0 +1,127 @@
+package template
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/field"
+)
+
+// Loss says what the skin allowance does to an outline that is too narrow for
+// it.
+type Loss string
+
+// The losses, from the worst to the least.
+const (
+	Vanished   Loss = "vanished"    // nothing is left
+	PinchedOff Loss = "pinched off" // it falls into pieces
+	Opened     Loss = "opened"      // the wall between a hole and another edge is gone
+)
+
+// LossFinding is one place where the allowance takes away too much.
+type LossFinding struct {
+	Loss   Loss
+	ID     string     // of the outline
+	Part   string     // of the outline
+	At     mgl64.Vec2 // middle of the narrowest place, mm on the sheet
+	Width  float64    // mm there, as drawn
+	Lacks  float64    // mm of width by which it is too narrow for the allowance
+	Pieces int        // left in all
+}
+
+// String returns the finding as a sentence with what to do.
+func (f LossFinding) String() string {
+	where := fmt.Sprintf("at x %.1f y %.1f mm it is %.2f mm wide, %.2f mm too narrow", f.At[0], f.At[1], f.Width, f.Lacks)
+	switch f.Loss {
+	case Vanished:
+		return fmt.Sprintf("%s: nothing is left under the skin allowance: at its widest, x %.1f y %.1f mm, it is %.2f mm wide, %.2f mm too narrow; widen it, or take off less",
+			f.ID, f.At[0], f.At[1], f.Width, f.Lacks)
+	case PinchedOff:
+		return fmt.Sprintf("%s: the skin allowance pinches it off into %d pieces: %s; widen it there, or take off less", f.ID, f.Pieces, where)
+	}
+	return fmt.Sprintf("%s: the skin allowance opens the wall beside a hole: %s; widen it there, or take off less", f.ID, where)
+}
+
+// Allowance is an outline with the skin taken off.
+type Allowance struct {
+	Outlines []Outline // what is left, none if it vanished
+	Findings []LossFinding
+}
+
+// TakeOff takes the skin allowance in mm off all edges of an outline as a true
+// planar offset, and finds where the outline is too narrow for it. It fails
+// where Offset does and for a negative allowance.
+func TakeOff(o Outline, allowance float64) (Allowance, error) {
+	if !(allowance >= 0) {
+		return Allowance{}, fmt.Errorf("outline %s: skin allowance %g mm, expected 0 or more", o.ID, allowance)
+	}
+	left, err := Offset(o, -allowance)
+	if err != nil {
+		return Allowance{}, err
+	}
+	taken := Allowance{Outlines: left}
+	region, err := field.NewRegion(o.Rings()...)
+	if err != nil {
+		return Allowance{}, fmt.Errorf("outline %s: %w", o.ID, err)
+	}
+	if len(left) == 0 {
+		at, depth := widest(region)
+		taken.add(o, Vanished, at, 2*depth, allowance)
+		return taken, nil
+	}
+	if len(left) > 1 {
+		for _, neck := range necks(region, allowance, len(left)) {
+			taken.add(o, PinchedOff, neck.at, 2*neck.depth, allowance)
+		}
+	}
+	holes := 0
+	for _, piece := range left {
+		holes += len(piece.Holes)
+	}
+	if holes < len(o.Holes) {
+		taken.walls(o, allowance)
+	}
+	return taken, nil
+}
+
+func (a *Allowance) add(o Outline, loss Loss, at mgl64.Vec2, width, allowance float64) {
+	a.Findings = append(a.Findings, LossFinding{
+		Loss: loss, ID: o.ID, Part: o.Part, At: at, Width: width,
+		Lacks: math.Max(0, 2*allowance-width), Pieces: len(a.Outlines),
+	})
+}
+
+// walls finds the walls between a hole and the outer ring or another hole that
+// the allowance takes away.
+func (a *Allowance) walls(o Outline, allowance float64) {
+	rings := o.Rings()
+	for i := 1; i < len(rings); i++ {
+		for j := range i {
+			width, at := wall(rings[i], rings[j])
+			if width <= 2*allowance {
+				a.add(o, Opened, at, width, allowance)
+			}
+		}
+	}
+}
+
+// wall returns the least distance of two rings that do not meet and its middle:
+// at it one of them has a corner.
+func wall(a, b Ring) (width float64, middle mgl64.Vec2) {
+	width = math.Inf(1)
+	for _, pair := range [2][2]Ring{{a, b}, {b, a}} {
+		region, err := field.NewRegion(pair[1])
+		if err != nil {
+			continue // a ring of no extent bounds no wall
+		}
+		for _, p := range pair[0] {
+			d, q := region.Nearest(p)
+			if math.Abs(d) < width {
+				width, middle = math.Abs(d), p.Add(q).Mul(0.5)
+			}
+		}
+	}
+	return width, middle
+}
