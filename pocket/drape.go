@@ -26,6 +26,9 @@ type Refinement struct {
 	SkinDemand   float64 // drape area over pocket area
 	PeakChange   float64 // share of the value, 1 where there is nothing before
 	DemandChange float64 // likewise
+	Nodes        int     // in the pocket
+	Iterations   int
+	Cycles       int // of multigrid, in all iterations
 }
 
 // Drape is the skin lying on the framework. Slices run over the grid's nodes.
@@ -61,7 +64,7 @@ func (d *Drape) take(l *lattice, answer *settled) {
 	d.l, d.u = l, answer.u
 	d.PocketArea = l.area
 	d.DrapeArea = l.area + l.energy(answer.u, 0)
-	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1}
+	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
 	if count := len(d.Refinements); count > 0 {
 		before := d.Refinements[count-1]
 		now.PeakChange = relativeChange(before.PeakDepth, now.PeakDepth)

@@ -21,7 +21,7 @@ type Options struct {
 	Step       float64 // of the first grid that is an answer, mm; default 0.4
 	Finest     float64 // no finer grid is tried, mm; default a quarter of Step
 	Change     float64 // refine while peak depth or skin demand change by more; default 0.005
-	Tolerance  float64 // last correction, as a share of the frame's height; default 1e-5
+	Tolerance  float64 // last correction, as a share of the frame's height; default 1e-4
 	Iterations int     // bound on every grid; default 100
 	Workers    int     // cores used, which do not change the answer; default all
 }
@@ -30,7 +30,7 @@ type Options struct {
 const (
 	defaultStep       = 0.4
 	defaultChange     = 0.005
-	defaultTolerance  = 1e-5
+	defaultTolerance  = 1e-4
 	defaultIterations = 100
 )
 
@@ -110,7 +110,7 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		if err != nil {
 			return nil, err
 		}
-		if level == levels && !l.any() {
+		if level == levels && l.freeNodes() == 0 {
 			return nil, &EmptyError{"no grid node lies inside the pocket: expected a pocket wider than a few grid steps, take a finer step or check the outline"}
 		}
 		if last == nil {
@@ -158,13 +158,15 @@ func (l *lattice) limits(o Options) limits {
 	return limits{correction: o.Tolerance * highest, iterations: o.Iterations}
 }
 
-func (l *lattice) any() bool {
+// freeNodes counts the nodes in the pocket.
+func (l *lattice) freeNodes() int {
+	count := 0
 	for _, free := range l.free {
 		if free {
-			return true
+			count++
 		}
 	}
-	return false
+	return count
 }
 
 // overTheBed is the height from which something counts as frame, mm: the

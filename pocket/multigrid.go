@@ -21,6 +21,8 @@ type levelOf struct {
 // multigrid holds the levels, finest first, so that they are allocated once.
 type multigrid struct {
 	levels []levelOf
+	slopes [][4]float64 // of the energy in each cell's corners
+	cycles int          // done so far
 	crew   crew
 }
 
@@ -29,7 +31,7 @@ type multigrid struct {
 const smallest = 4
 
 func newMultigrid(l *lattice) *multigrid {
-	m := &multigrid{crew: l.crew}
+	m := &multigrid{crew: l.crew, slopes: make([][4]float64, len(l.free))}
 	columns, rows := l.columns, l.rows
 	for {
 		nodes := columns * rows
@@ -53,8 +55,7 @@ func newMultigrid(l *lattice) *multigrid {
 // coarser ones. held nodes keep their heights. It returns the right side,
 // minus the energy's slope at every node that is not held.
 func (m *multigrid) expand(l *lattice, u []float64, pull float64, held []bool) {
-	fine := &m.levels[0]
-	slopes := make([][4]float64, len(u))
+	fine, slopes := &m.levels[0], m.slopes
 	m.crew.rows(l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			form, slope := &fine.forms[k], &slopes[k]
@@ -179,8 +180,8 @@ func (f *cellForm) addProjected(k *cellForm, p *[4][4]float64) {
 }
 
 // neighbours returns the sum of a node's equation over its neighbours.
-func (v *levelOf) neighbours(k int) float64 {
-	columns, x := v.columns, v.x
+func (v *levelOf) neighbours(x []float64, k int) float64 {
+	columns := v.columns
 	up, down := k+columns, k-columns
 	s := &v.stencil[k]
 	sum := s[1]*x[k+1] + s[2]*x[up] + s[3]*x[up+1] + s[4]*x[up-1]
@@ -190,35 +191,25 @@ func (v *levelOf) neighbours(k int) float64 {
 
 // neighboursAtEdge is neighbours for nodes on the lattice's own edge, which
 // are free on coarse levels only.
-func (v *levelOf) neighboursAtEdge(k int) float64 {
+func (v *levelOf) neighboursAtEdge(x []float64, k int) float64 {
 	i, j := k%v.columns, k/v.columns
 	take := func(di, dj, at, entry int) float64 {
 		if i+di < 0 || i+di >= v.columns || j+dj < 0 || j+dj >= v.rows {
 			return 0
 		}
-		return v.stencil[at][entry] * v.x[k+dj*v.columns+di]
+		return v.stencil[at][entry] * x[k+dj*v.columns+di]
 	}
 	down := k - v.columns
 	return take(1, 0, k, 1) + take(0, 1, k, 2) + take(1, 1, k, 3) + take(-1, 1, k, 4) +
 		take(-1, 0, k-1, 1) + take(0, -1, down, 2) + take(-1, -1, down-1, 3) + take(1, -1, down+1, 4)
 }
 
-// each visits every node with an equation of the rows [from, to), every
-// stride-th row and column from the first given.
-func (v *levelOf) each(from, to, first, stride int, visit func(k int, neighbours float64)) {
-	for j := from; j < to; j += stride {
-		for i := first; i < v.columns; i += stride {
-			k := j*v.columns + i
-			if !(v.stencil[k][0] > 0) {
-				continue
-			}
-			if i == 0 || j == 0 || i == v.columns-1 || j == v.rows-1 {
-				visit(k, v.neighboursAtEdge(k))
-			} else {
-				visit(k, v.neighbours(k))
-			}
-		}
+// around returns the sum of an equation over the neighbours of node k = (i, j).
+func (v *levelOf) around(x []float64, i, j, k int) float64 {
+	if i == 0 || j == 0 || i == v.columns-1 || j == v.rows-1 {
+		return v.neighboursAtEdge(x, k)
 	}
+	return v.neighbours(x, k)
 }
 
 // smooth is one Gauss–Seidel pass in four colours, in turned order if back.
@@ -229,11 +220,31 @@ func (m *multigrid) smooth(v *levelOf, back bool) {
 			colour = 3 - turn
 		}
 		m.crew.rows((v.rows+1)/2, v.columns/2, func(from, to int) {
-			v.each(2*from+colour/2, min(2*to, v.rows), colour%2, 2, func(k int, neighbours float64) {
-				v.x[k] = (v.right[k] - neighbours) / v.stencil[k][0]
-			})
+			for j := 2*from + colour/2; j < min(2*to, v.rows); j += 2 {
+				for i := colour % 2; i < v.columns; i += 2 {
+					k := j*v.columns + i
+					if own := v.stencil[k][0]; own > 0 {
+						v.x[k] = (v.right[k] - v.around(v.x, i, j, k)) / own
+					}
+				}
+			}
 		})
 	}
+}
+
+// apply writes A x to out, 0 where there is no equation.
+func (m *multigrid) apply(v *levelOf, x, out []float64) {
+	m.crew.rows(v.rows, v.columns, func(from, to int) {
+		for j := from; j < to; j++ {
+			for i := range v.columns {
+				k := j*v.columns + i
+				out[k] = 0
+				if own := v.stencil[k][0]; own > 0 {
+					out[k] = v.around(x, i, j, k) + own*x[k]
+				}
+			}
+		}
+	})
 }
 
 // cycle solves A x = b on level n roughly: one cycle, smoothing twice before
@@ -263,11 +274,12 @@ func (m *multigrid) cycle(n int) {
 
 // restrict writes Pᵀ(b − A x) to the coarse right side.
 func (m *multigrid) restrict(fine, coarse *levelOf) {
+	m.apply(fine, fine.x, fine.rest)
 	m.crew.rows(fine.rows, fine.columns, func(from, to int) {
-		clear(fine.rest[from*fine.columns : to*fine.columns])
-		fine.each(from, to, 0, 1, func(k int, neighbours float64) {
-			fine.rest[k] = fine.right[k] - neighbours - fine.stencil[k][0]*fine.x[k]
-		})
+		for k := from * fine.columns; k < to*fine.columns; k++ {
+			// Held nodes have no equation and no right side.
+			fine.rest[k] = fine.right[k] - fine.rest[k]
+		}
 	})
 	m.crew.rows(coarse.rows, coarse.columns, func(from, to int) {
 		for j := from; j < to; j++ {

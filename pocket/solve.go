@@ -10,6 +10,7 @@ type settled struct {
 	u          []float64
 	energies   []float64 // excess energy before and after every iteration, mm²
 	iterations int
+	cycles     int     // of multigrid
 	residual   float64 // last correction before projection or line search, mm
 }
 
@@ -18,10 +19,16 @@ type solver struct {
 	l    *lattice
 	pull float64
 	grid *multigrid
+	cg   *conjugate
 	u    []float64
 	next []float64
 	held []bool
 }
+
+// sweepsFirst is how many sweeps go before a correction. The sweeps move the
+// edge of the contact, about a node each; two need fewer iterations on fine
+// grids than one, which pays for the second.
+const sweepsFirst = 2
 
 // limits says when to stop.
 type limits struct {
@@ -33,7 +40,7 @@ type limits struct {
 // At the iteration bound it returns where it got to with an *UnconvergedError.
 func (l *lattice) settle(ctx context.Context, start []float64, pull float64, stop limits) (*settled, error) {
 	s := &solver{
-		l: l, pull: pull, grid: newMultigrid(l),
+		l: l, pull: pull, grid: newMultigrid(l), cg: newConjugate(len(start)),
 		u: start, next: make([]float64, len(start)), held: make([]bool, len(start)),
 	}
 	for k := range s.u {
@@ -49,12 +56,15 @@ func (l *lattice) settle(ctx context.Context, start []float64, pull float64, sto
 		}
 		answer.iterations++
 		copy(s.next, s.u)
-		l.sweep(s.u, pull)
+		for range sweepsFirst {
+			l.sweep(s.u, pull)
+		}
 		swept := s.furthest(s.next)
 		energy := l.energy(s.u, pull)
 		correction, energy := s.correct(energy)
 		answer.energies = append(answer.energies, energy)
 		answer.residual = max(swept, correction)
+		answer.cycles = s.grid.cycles
 		if answer.residual <= stop.correction {
 			return answer, nil
 		}
@@ -80,8 +90,7 @@ func (s *solver) correct(energy float64) (size, reached float64) {
 		s.held[k] = !l.free[k] || height <= l.lower[k]
 	}
 	s.grid.expand(l, s.u, s.pull, s.held)
-	s.grid.cycle(0)
-	step := s.grid.levels[0].x
+	step := s.grid.solve(s.cg)
 	for k := range step {
 		size = max(size, math.Abs(step[k]))
 	}

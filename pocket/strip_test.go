@@ -65,6 +65,37 @@ func TestSkinAcrossALongFrameIsATautString(t *testing.T) {
 	}
 }
 
+// Beside a long plate of height h the skin meets the bed in an arc of radius R:
+// seen from the plate's edge, u(x) = R − √(R² − (m − x)²) up to
+// m = √(R² − (R−h)²), by elementary geometry.
+func TestSuctionBendsSkinToTheBridgingRadius(t *testing.T) {
+	const height, half = 3.0, 6.1
+	plate := func(x float64) float64 {
+		if math.Abs(x) > half {
+			return 0
+		}
+		return height
+	}
+	for _, bridging := range []float64{4, 8} {
+		for _, turned := range []float64{0, 0.5} {
+			d := onStep(t, Case{Frame: strip(half, 30, turned, plate), Pocket: boxPocket{half + 14, 42, turned}}, 1/bridging, defaultStep)
+			meets := math.Sqrt(bridging*bridging - (bridging-height)*(bridging-height))
+			worst := 0.0
+			for x := 0.0; x < 12; x += 0.1 {
+				left := max(meets-x, 0)
+				want := bridging - math.Sqrt(bridging*bridging-left*left)
+				worst = max(worst, math.Abs(d.Height(turn(mgl64.Vec2{half + x, 0.3}, turned))-want))
+			}
+			t.Logf("bridging radius %g mm, turned by %g: worst difference from the arc %.4f mm", bridging, turned, worst)
+			// Straight pieces of one step under a curve of second derivative
+			// (1 + u'²)^(3/2)/R, steepest at the plate; and half as much again
+			// for the diagonal of a turned cell.
+			steepest := math.Pow(bridging/(bridging-height), 3) / bridging
+			assert.Less(t, worst, 1.5*defaultStep*defaultStep/8*steepest)
+		}
+	}
+}
+
 // earlike is a plate with a tall rim round part of it, an oblong in an oblong
 // pocket; nothing in it is aligned with anything.
 func earlike(turned float64) Case {
