@@ -108,3 +108,19 @@ func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	var faults template.Faults
 	assert.ErrorAs(t, err, &faults)
 }
+
+func TestDrawingsThatNoneOfUsMadeBecomeUnits(t *testing.T) {
+	for name, parts := range map[string][]Part{
+		"icon-emojione.yaml": {Base, Helix}, "icon-twemoji.yaml": {Base, Helix, Antihelix},
+	} {
+		p, err := Load(filepath.Join(cases, name))
+		require.NoError(t, err, name)
+		require.Len(t, p.Units, len(parts), name)
+		for i, part := range parts {
+			assert.Equal(t, part, p.Units[i].Part, name)
+		}
+		assert.NotNil(t, p.Unit("helix").Centreline, "%s: the helix is one strip", name)
+		_, err = p.Solids()
+		assert.NoError(t, err, name)
+	}
+}

@@ -59,9 +59,13 @@ const (
 // helixProfile returns the default rise of a helix: its crus lies in the
 // concha, dipping beneath the base frame's underside, climbs from there to the
 // root, where the base frame begins to carry it, follows the rim level on the
-// base, and its tail is let down into it.
+// base, and its tail is let down into it. A helix that lies on the base from its
+// very end, with no opening for the crus, is let in there as at its tail.
 func helixProfile(line *Centreline, base []*field.Region, floor, top float64) []RisePoint {
-	root := rootOf(line, base)
+	root, opening := rootOf(line, base)
+	if !opening {
+		floor = top - tailDrop // nowhere to dip: the crus is let in like the tail
+	}
 	round := func(x float64) float64 { return math.Round(x*100) / 100 }
 	return []RisePoint{
 		{0, round(floor)},
@@ -73,8 +77,8 @@ func helixProfile(line *Centreline, base []*field.Region, floor, top float64) []
 }
 
 // rootOf returns the fraction of the centreline from which on it lies on the
-// base.
-func rootOf(line *Centreline, base []*field.Region) float64 {
+// base, and whether it begins off the base.
+func rootOf(line *Centreline, base []*field.Region) (root float64, opening bool) {
 	const divisions = 200
 	for i := range divisions {
 		f := float64(i) / divisions
@@ -86,10 +90,10 @@ func rootOf(line *Centreline, base []*field.Region) float64 {
 			}
 		}
 		if carried {
-			return math.Min(math.Max(f, rootEarly), rootLate)
+			return math.Min(math.Max(f, rootEarly), rootLate), i > 0
 		}
 	}
-	return rootEarly
+	return rootEarly, true
 }
 
 func distanceTo(regions []*field.Region, line *Centreline, fraction float64) float64 {

@@ -41,6 +41,11 @@ func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
 	p := newPlanner(c)
 	p.Sheet, p.Outlines = sheet, sheet.Outlines
 	drawn := sheet.Outlines
+	if p.Drawn == DrawnSkin {
+		if err := p.takeOffSkin(drawn); err != nil {
+			return nil, err
+		}
+	}
 	p.planUnits(drawn)
 	if err := p.faults.faults.sorted(); err != nil {
 		return nil, err

@@ -215,3 +215,12 @@ func TestPocketWithoutSuctionHasAnInfiniteBridgingRadius(t *testing.T) {
 	p := planOf(t, frameCase+"pocket: {bridging_radius: none}\n", testSheet())
 	assert.True(t, math.IsInf(p.Pocket.BridgingRadius, 1))
 }
+
+func TestACrusWithNoOpeningIsLetIntoTheBaseFrame(t *testing.T) {
+	sheet := testSheet()
+	sheet[1].Holes = nil
+	p := planOf(t, frameCase, sheet[:4])
+	base, profile := p.Unit("base"), p.Unit("helix").Rise.Profile
+	assert.Positive(t, profile[0].Height)
+	assert.Less(t, profile[0].Height, base.Thickness)
+}

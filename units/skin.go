@@ -1,0 +1,67 @@
+package units
+
+import (
+	"fmt"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/template"
+)
+
+// takeOffSkin makes the framework's outlines of those drawn on the skin: every
+// edge of a part moves inward by the lateral allowance, every edge of a recess
+// outward, so that the groove still shows when skin lines it. The ear's and the
+// pocket's outlines stay as they are, and the medial allowance concerns depth
+// only.
+func (p *planner) takeOffSkin(drawn []template.Outline) error {
+	p.Outlines = nil
+	for _, o := range drawn {
+		switch {
+		case o.Part == Scapha || o.Part == Fossa:
+			wider, err := template.Offset(o, p.Skin.Lateral)
+			if err != nil {
+				return fmt.Errorf("skin allowance: %w", err)
+			}
+			p.Outlines = append(p.Outlines, wider...)
+		case isPart(o.Part):
+			left, err := template.TakeOff(o, p.Skin.Lateral)
+			if err != nil {
+				return fmt.Errorf("skin allowance: %w", err)
+			}
+			p.Outlines = append(p.Outlines, left.Outlines...)
+			for _, loss := range left.Findings {
+				p.Findings = append(p.Findings, lossFinding(loss))
+			}
+		default:
+			p.Outlines = append(p.Outlines, o)
+		}
+	}
+	return nil
+}
+
+func isPart(name string) bool {
+	for _, part := range Parts() {
+		if string(part) == name {
+			return true
+		}
+	}
+	return false
+}
+
+// lossFinding says in the words of a plan what the allowance did to an outline.
+func lossFinding(loss template.LossFinding) Finding {
+	message := ""
+	switch loss.Loss {
+	case template.Vanished:
+		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Width, loss.Lacks)
+	case template.PinchedOff:
+		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Pieces, loss.Width, loss.Lacks)
+	default:
+		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Width, loss.Lacks)
+	}
+	return Finding{
+		Severity: Error, Unit: loss.Part, Message: message, At: &mgl64.Vec3{loss.At[0], loss.At[1], 0},
+		Value: loss.Width, Limit: loss.Width + loss.Lacks, Measure: "mm",
+		Advice: "Draw it wider there, give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)",
+	}
+}
