@@ -17,7 +17,7 @@ import (
 
 const (
 	// maxModelBytes bounds the XML that a package unpacks to.
-	maxModelBytes = 1 << 30
+	maxModelBytes = 512 << 20
 
 	// threemfParts bounds the objects that components multiply to.
 	threemfParts = 4096
@@ -59,7 +59,7 @@ func threemfRootModel(data []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	relationships, err := unpackEntry(archive, threemfRelationships)
+	relationships, err := unpackEntry(archive, threemfRelationships, maxModelBytes)
 	if err != nil {
 		return nil, err
 	}
@@ -74,13 +74,14 @@ func threemfRootModel(data []byte) ([]byte, error) {
 	}
 	for _, r := range list.Relationship {
 		if r.Type == go3mf.RelType3DModel {
-			return unpackEntry(archive, strings.TrimPrefix(path.Clean("/"+r.Target), "/"))
+			return unpackEntry(archive, strings.TrimPrefix(path.Clean("/"+r.Target), "/"), maxModelBytes)
 		}
 	}
 	return nil, fmt.Errorf("%s names no 3D model", threemfRelationships)
 }
 
-func unpackEntry(archive *zip.Reader, name string) ([]byte, error) {
+// unpackEntry unpacks a part of at most limit bytes.
+func unpackEntry(archive *zip.Reader, name string, limit int) ([]byte, error) {
 	for _, file := range archive.File {
 		if !strings.EqualFold(file.Name, name) { // part names are equal in any case (OPC)
 			continue
@@ -90,12 +91,12 @@ func unpackEntry(archive *zip.Reader, name string) ([]byte, error) {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		defer entry.Close()
-		content, err := io.ReadAll(io.LimitReader(entry, maxModelBytes+1))
+		content, err := io.ReadAll(io.LimitReader(entry, int64(limit)+1))
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		if len(content) > maxModelBytes {
-			return nil, fmt.Errorf("%s: unpacks to more than %d MB", name, maxModelBytes>>20)
+		if len(content) > limit {
+			return nil, fmt.Errorf("%s: unpacks to more than %d MB", name, limit>>20)
 		}
 		return content, nil
 	}
