@@ -34,7 +34,7 @@ judges:
 	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh ./cmd/...
 
 bench:
-	testdata/bench/run
+	$(GO) run ./testdata/bench
 
 demo:
 	$(GO) run ./cmd/earframe demo

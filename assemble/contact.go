@@ -32,9 +32,9 @@ const (
 	// face one another; a wall that merely ends on a surface does not.
 	facing = -0.7
 
-	// overlapNoise is the depth in mm below which reaching into one another is
-	// sampling error.
-	overlapNoise = 0.02
+	// overlapNoise is the depth, in sampling steps, below which reaching into
+	// one another is sampling error: a quarter of a step for each of the two.
+	overlapNoise = 0.5
 
 	// batch is how many triangles are asked about together. They follow one
 	// another in the contour's order, so they lie close together.
@@ -53,10 +53,10 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 	c := Contact{A: a.name, B: b.name, Gap: math.Inf(1)}
 	c.search(a, b, true)
 	c.search(b, a, false)
-	if c.Area > 0 || c.Depth > 0 {
+	if c.Area > 0 || c.Depth > overlapNoise*step {
 		c.Gap, c.GapAt = 0, nil
 	}
-	if c.Depth <= overlapNoise {
+	if c.Depth <= overlapNoise*step {
 		c.Depth, c.DepthAt = 0, nil
 		return c, nil
 	}

@@ -290,3 +290,13 @@ func (o *offset) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 		out[i] -= o.radius
 	}
 }
+
+// Levels returns where the level faces may have moved: which way a face looks
+// is not known here, so both ways count.
+func (o *offset) Levels() []float64 {
+	var levels []float64
+	for _, z := range levelsOf(o.field) {
+		levels = append(levels, z-o.radius, z+o.radius)
+	}
+	return levels
+}

@@ -180,7 +180,10 @@ func (g *lattice) emitEdge(b *block, n node, axis int, c *crossing) {
 	if plain {
 		low, high := g.coordinate[axis][n[axis]], g.coordinate[axis][n[axis]+1]
 		e := edgeFrame{axis: axis, u1: u1, u2: u2, low: low, high: high, margin: g.margin,
-			at1: g.coordinate[u1][n[u1]], at2: g.coordinate[u2][n[u2]]}
+			at1: g.coordinate[u1][n[u1]], at2: g.coordinate[u2][n[u2]], normal: c.normal}
+		if !outward {
+			e.normal = e.normal.Mul(-1) // the quad is wound for an edge that leads out
+		}
 		if first, ok := e.diagonal(&quad, c.at); ok {
 			b.triangle(outward, quad[first].number, quad[first+1].number, quad[(first+2)%4].number)
 			b.triangle(outward, quad[first].number, quad[(first+2)%4].number, quad[(first+3)%4].number)
@@ -220,6 +223,7 @@ type edgeFrame struct {
 	low, high    float64 // the edge's ends along axis
 	at1, at2     float64 // its place across
 	margin       float64
+	normal       mgl64.Vec3 // of the surface where it passes, towards the far end's side
 }
 
 // diagonalShare is how far, in steps, the edge may pass from the crossing for a
@@ -234,7 +238,7 @@ func (e *edgeFrame) diagonal(quad *[4]corner, crossing float64) (first int, ok b
 	nearest := diagonalShare * (e.high - e.low)
 	for k := range 2 {
 		height, fits := e.fits(quad, k)
-		if !fits {
+		if !fits || e.folds(quad, k) {
 			continue
 		}
 		if off := math.Abs(height - crossing); off < nearest {
@@ -242,6 +246,26 @@ func (e *edgeFrame) diagonal(quad *[4]corner, crossing float64) (first int, ok b
 		}
 	}
 	return first, ok
+}
+
+// folded is the cosine between a triangle's normal and the surface's at the edge
+// beyond which the triangle is folded over: on the far side of a sharp crease
+// it is not below 0.
+const folded = -0.2
+
+// folds reports whether a triangle beside the diagonal from corner k looks away
+// from the surface, as it can where the surface all but holds the edge.
+func (e *edgeFrame) folds(quad *[4]corner, k int) bool {
+	a, c := quad[k].position, quad[k+2].position
+	for _, t := range [2]mgl64.Vec3{
+		quad[k+1].position.Sub(a).Cross(c.Sub(a)),
+		c.Sub(a).Cross(quad[(k+3)%4].position.Sub(a)),
+	} {
+		if t.Dot(e.normal) < folded*t.Len() {
+			return true
+		}
+	}
+	return false
 }
 
 // across returns the vertex's place seen along the edge.

@@ -1,0 +1,108 @@
+package assemble_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"testing"
+
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/units"
+	"earframe/units/demo"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/require"
+	"github.com/unixpickle/model3d/model3d"
+)
+
+// demoPlan reads the built-in example.
+func demoPlan(t testing.TB) *units.Plan {
+	t.Helper()
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
+	path := filepath.Join(dir, "case.yaml")
+	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
+	plan, err := units.Load(path)
+	require.NoError(t, err)
+	return plan
+}
+
+// demoField returns the demo's joined framework.
+func demoField(t testing.TB) field.Field {
+	t.Helper()
+	solids, err := demoPlan(t).Solids()
+	require.NoError(t, err)
+	fields := make([]field.Field, len(solids))
+	for i, s := range solids {
+		fields[i] = s.Field
+	}
+	return field.Union(fields...)
+}
+
+// peerSolid is a field as the peer library takes it: one point at a time.
+type peerSolid struct{ field field.Field }
+
+func (s peerSolid) Min() model3d.Coord3D {
+	return model3d.NewCoord3DArray(s.field.Bounds().Grow(0.1).Min)
+}
+
+func (s peerSolid) Max() model3d.Coord3D {
+	return model3d.NewCoord3DArray(s.field.Bounds().Grow(0.1).Max)
+}
+
+func (s peerSolid) Contains(c model3d.Coord3D) bool {
+	point, out := [1]mgl64.Vec3{c.Array()}, [1]float64{}
+	s.field.Distances(point[:], out[:])
+	return out[0] < 0
+}
+
+// BenchmarkFramework times the demo's framework: contour alone and with
+// simplification, beside the peer library's two methods, over steps and cores.
+func BenchmarkFramework(b *testing.B) {
+	f := demoField(b)
+	ctx := context.Background()
+	contour := func(b *testing.B, step float64) *mesh.Mesh {
+		m, err := mesh.Contour(ctx, f, mesh.ContourOptions{Step: step})
+		require.NoError(b, err)
+		return m
+	}
+	b.Run("contour", func(b *testing.B) {
+		for b.Loop() {
+			contour(b, mesh.DefaultStep)
+		}
+	})
+	b.Run("contour and simplify", func(b *testing.B) {
+		for b.Loop() {
+			_, err := mesh.Simplify(ctx, contour(b, mesh.DefaultStep), mesh.SimplifyOptions{Tolerance: 0.01})
+			require.NoError(b, err)
+		}
+	})
+	b.Run("peer marching cubes, search", func(b *testing.B) {
+		for b.Loop() {
+			model3d.MarchingCubesSearch(peerSolid{f}, mesh.DefaultStep, 8)
+		}
+	})
+	b.Run("peer dual contouring", func(b *testing.B) {
+		for b.Loop() {
+			model3d.DualContour(peerSolid{f}, mesh.DefaultStep, true, false)
+		}
+	})
+	for _, step := range []float64{0.4, 0.2, 0.1, 0.05} {
+		b.Run("step "+strconv.FormatFloat(step, 'g', -1, 64), func(b *testing.B) {
+			for b.Loop() {
+				contour(b, step)
+			}
+		})
+	}
+	for cores := 1; cores <= 2; cores++ {
+		b.Run("cores "+strconv.Itoa(cores), func(b *testing.B) {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+			for b.Loop() {
+				contour(b, 0.1)
+			}
+		})
+	}
+}

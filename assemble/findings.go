@@ -1,0 +1,169 @@
+package assemble
+
+import (
+	"fmt"
+	"math"
+
+	"earframe/field"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+const (
+	// deepestOverlap is how far, in mm, units may reach into one another
+	// outside a declared notch before it is an error: what a file takes off.
+	deepestOverlap = 0.3
+
+	// leastContact is the area in mm² below which a unit rests on nothing.
+	leastContact = 0.5
+
+	// outsideSlack is how far, in mm, an outline may pass the ear's before it
+	// is said: the flattening tolerance of both.
+	outsideSlack = 0.05
+)
+
+// inspect returns what is to be minded about the assembled units.
+func (f *Framework) inspect() []units.Finding {
+	var found []units.Finding
+	found = append(found, f.loose()...)
+	found = append(found, f.overlaps()...)
+	found = append(found, f.thinWalls()...)
+	found = append(found, f.outsideEar()...)
+	if pieces := len(f.Joined.Verdict.Shells) - f.Joined.Verdict.Cavities; pieces > 1 {
+		found = append(found, units.Finding{
+			Severity: units.Error,
+			Message:  fmt.Sprintf("the joined framework falls into %d pieces", pieces),
+			Value:    float64(pieces), Limit: 1, Measure: "pieces",
+			Advice: "Bring the loose units into contact, or print the units one by one.",
+		})
+	}
+	if cavities := f.Joined.Verdict.Cavities; cavities > 0 {
+		found = append(found, units.Finding{
+			Severity: units.Note,
+			Message:  fmt.Sprintf("the joined framework encloses %d hollow spaces where units bridge a groove", cavities),
+			Value:    float64(cavities), Measure: "cavities",
+			Advice: "Uncured resin stays in them: print the units one by one, or drain them.",
+		})
+	}
+	return found
+}
+
+// loose finds units that rest on nothing.
+func (f *Framework) loose() []units.Finding {
+	if len(f.Pieces) < 2 {
+		return nil
+	}
+	var found []units.Finding
+	for i := range f.Pieces {
+		name := f.Pieces[i].Unit.Name
+		area := 0.0
+		var nearest *Contact
+		for k := range f.Contacts {
+			c := &f.Contacts[k]
+			if c.A != name && c.B != name {
+				continue
+			}
+			area += c.Area
+			if c.Depth > 0 { // sunk in: it holds, whatever else is said of it
+				area += leastContact
+			}
+			if nearest == nil || c.Gap < nearest.Gap {
+				nearest = c
+			}
+		}
+		if area >= leastContact {
+			continue
+		}
+		other := nearest.A
+		if other == name {
+			other = nearest.B
+		}
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: name, At: nearest.GapAt,
+			Message: fmt.Sprintf("it touches nothing; %s is nearest, %.2f mm away", other, nearest.Gap),
+			Value:   nearest.Gap, Limit: 0, Measure: "mm",
+			Advice: "Change its rise so that it rests on its neighbour, or its outline so that it reaches it.",
+		})
+	}
+	return found
+}
+
+// overlaps finds units that claim the same space.
+func (f *Framework) overlaps() []units.Finding {
+	var found []units.Finding
+	for _, c := range f.Contacts {
+		if c.Depth <= deepestOverlap {
+			continue
+		}
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: c.B, At: c.DepthAt,
+			Message: fmt.Sprintf("it reaches %.2f mm into %s (%.1f mm³) outside a declared notch", c.Depth, c.A, c.Volume),
+			Value:   c.Depth, Limit: deepestOverlap, Measure: "mm",
+			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under %s.",
+				c.Depth, c.B, c.A),
+		})
+	}
+	return found
+}
+
+// thinWalls finds what the printer cannot make.
+func (f *Framework) thinWalls() []units.Finding {
+	var found []units.Finding
+	limit := f.Plan.Printer.Wall
+	for i := range f.Pieces {
+		p := &f.Pieces[i]
+		if p.Thinnest == nil || p.Thinnest.Thickness >= limit {
+			continue
+		}
+		at := p.Thinnest.At
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: p.Unit.Name, At: &at,
+			Message: fmt.Sprintf("its thinnest wall is %.2f mm; a %s printer makes %.2f mm and more",
+				p.Thinnest.Thickness, f.Plan.Printer.Name, limit),
+			Value: p.Thinnest.Thickness, Limit: limit, Measure: "mm",
+			Advice: fmt.Sprintf("Widen or thicken it there by %.2f mm, make its recess shallower, or choose a finer printer.",
+				limit-p.Thinnest.Thickness),
+		})
+	}
+	return found
+}
+
+// outsideEar finds units that reach beyond the ear's outline.
+func (f *Framework) outsideEar() []units.Finding {
+	var rings [][]mgl64.Vec2
+	for _, o := range f.Plan.Outlines {
+		if o.Part == "ear" {
+			rings = append(rings, o.Outer)
+		}
+	}
+	if len(rings) == 0 {
+		return nil
+	}
+	ear, err := field.NewRegion(rings...)
+	if err != nil {
+		return []units.Finding{{Severity: units.Error, Message: fmt.Sprintf("the ear outline cannot be measured: %v", err)}}
+	}
+	var found []units.Finding
+	for i := range f.Pieces {
+		u := f.Pieces[i].Unit
+		farthest, at := math.Inf(-1), mgl64.Vec2{}
+		for _, o := range u.Outlines {
+			for _, p := range o.Outer {
+				if d := ear.Distance(p); d > farthest {
+					farthest, at = d, p
+				}
+			}
+		}
+		if farthest <= outsideSlack {
+			continue
+		}
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: u.Name, At: &mgl64.Vec3{at[0], at[1], u.Rise.Height},
+			Message: fmt.Sprintf("it reaches %.2f mm beyond the ear's outline", farthest),
+			Value:   farthest, Limit: 0, Measure: "mm",
+			Advice: "Draw it inside the ear outline, or draw the ear outline where the skin is to end.",
+		})
+	}
+	return found
+}

@@ -1,0 +1,192 @@
+package assemble
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"slices"
+	"sync"
+
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/units"
+)
+
+// Framework is the stacked units and what became of them.
+type Framework struct {
+	Plan     *units.Plan
+	Pieces   []Piece // in the plan's order, base frame first
+	Joined   Piece   // all of them as one solid; Unit is nil
+	Contacts []Contact
+	Findings []units.Finding // the plan's and those of the assembly
+}
+
+// Piece is one unit, or the joined framework, made solid.
+type Piece struct {
+	Unit     *units.Unit
+	Solid    field.Field  // as carved: recesses, notches, engraving
+	Mesh     *mesh.Mesh   // its surface, simplified
+	Verdict  mesh.Verdict // what the judge said of Mesh
+	Thinnest *mesh.Wall   // thinnest wall of Mesh; nil if it is round all over
+
+	surface *mesh.Mesh // as contoured, not simplified
+}
+
+// Name returns the unit's name, or "framework" for the joined piece.
+func (p *Piece) Name() string {
+	if p.Unit == nil {
+		return "framework"
+	}
+	return p.Unit.Name
+}
+
+// Progress is told after each finished step how many of all are done.
+type Progress func(done, all int)
+
+// ErrUnsound marks a mesh that the judge refused; it must not be written.
+var ErrUnsound = errors.New("refused by the judge")
+
+// Build stacks the plan's units, makes the surface of each and of the joined
+// framework, simplifies and judges them, and measures how they fit. The same
+// plan gives the same framework on any number of cores. An unsound mesh is an
+// error that wraps ErrUnsound and says where; what merely ought to be looked at
+// is a finding.
+func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework, error) {
+	solids, err := plan.Solids()
+	if err != nil {
+		return nil, err
+	}
+	if len(solids) == 0 {
+		return nil, errors.New("assemble: the plan has no units; draw at least a base frame")
+	}
+	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
+	fields := make([]field.Field, len(solids))
+	for i, s := range solids {
+		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field}
+		fields[i] = s.Field
+	}
+	f.Joined = Piece{Solid: field.Union(fields...)}
+
+	// The joined framework is the longest piece of work, so it comes first.
+	pieces := []*Piece{&f.Joined}
+	for i := range f.Pieces {
+		pieces = append(pieces, &f.Pieces[i])
+	}
+	count := counter{all: len(pieces) + 1, tell: progress}
+	err = inParallel(ctx, len(pieces), func(i int) error {
+		if err := pieces[i].make(ctx, plan.Step, plan.Tolerance); err != nil {
+			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
+		}
+		count.step()
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	if err := f.measureContacts(ctx); err != nil {
+		return nil, err
+	}
+	f.Findings = slices.Concat(plan.Findings, f.inspect())
+	for _, p := range pieces {
+		p.surface = nil
+	}
+	count.step()
+	return f, nil
+}
+
+// make contours, simplifies and judges the piece.
+func (p *Piece) make(ctx context.Context, step, tolerance float64) error {
+	var err error
+	if p.surface, err = mesh.Contour(ctx, p.Solid, mesh.ContourOptions{Step: step}); err != nil {
+		return err
+	}
+	if len(p.surface.Triangles) == 0 {
+		return fmt.Errorf("nothing is left of it at a sampling step of %g mm; a thicker or wider unit is needed", step)
+	}
+	if p.Mesh, err = mesh.Simplify(ctx, p.surface, mesh.SimplifyOptions{Tolerance: tolerance}); err != nil {
+		return err
+	}
+	if p.Verdict, err = mesh.JudgeContext(ctx, p.Mesh); err != nil {
+		return err
+	}
+	if err := p.Verdict.Err(); err != nil {
+		return fmt.Errorf("%w: %w", ErrUnsound, err)
+	}
+	wall, err := mesh.ThinnestWall(ctx, p.Mesh)
+	switch {
+	case errors.Is(err, mesh.ErrNoWall):
+		return nil
+	case err != nil:
+		return err
+	}
+	p.Thinnest = &wall
+	return nil
+}
+
+// measureContacts measures each pair of units.
+func (f *Framework) measureContacts(ctx context.Context) error {
+	type pair struct{ a, b *Piece }
+	var pairs []pair
+	for i := range f.Pieces {
+		for j := range i {
+			pairs = append(pairs, pair{&f.Pieces[j], &f.Pieces[i]})
+		}
+	}
+	f.Contacts = make([]Contact, len(pairs))
+	return inParallel(ctx, len(pairs), func(i int) error {
+		a, b := pairs[i].a, pairs[i].b
+		c, err := contactBetween(ctx, a.side(), b.side(), f.Plan.Step)
+		c.Permitted = slices.Contains(a.Unit.NotchFor, b.Unit.Name) || slices.Contains(b.Unit.NotchFor, a.Unit.Name)
+		f.Contacts[i] = c
+		return err
+	})
+}
+
+func (p *Piece) side() solid { return solid{p.Unit.Name, p.Solid, p.surface} }
+
+// counter tells progress from several goroutines.
+type counter struct {
+	mutex     sync.Mutex
+	done, all int
+	tell      Progress
+}
+
+func (c *counter) step() {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	c.done++
+	if c.tell != nil {
+		c.tell(c.done, c.all)
+	}
+}
+
+// inParallel calls work(0) … work(count-1), in that order of starting, on all
+// cores, and returns the error of the lowest index.
+func inParallel(ctx context.Context, count int, work func(i int) error) error {
+	failures := make([]error, count)
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	var group sync.WaitGroup
+	for i := range count {
+		slots <- struct{}{}
+		if ctx.Err() != nil {
+			break
+		}
+		group.Add(1)
+		go func() {
+			defer group.Done()
+			failures[i] = work(i)
+			<-slots
+		}()
+	}
+	group.Wait()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	for _, err := range failures {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}

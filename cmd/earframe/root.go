@@ -1,0 +1,79 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+)
+
+// What the command's exit says.
+const (
+	exitGood        = 0
+	exitFindings    = 1   // built, but with findings of severity error
+	exitBad         = 2   // bad input or usage; nothing was written
+	exitInterrupted = 130 // stopped by the user: 128 + SIGINT, as shells count
+)
+
+// errFindings says that what was asked for was made, with findings of severity
+// error that have been printed already.
+var errFindings = errors.New("built, with findings of severity error")
+
+// caution stands wherever a user could be tempted to use a model for more than
+// it is.
+const caution = "For practice, simulation and explanation only: not a medical device, not an implant, not a cutting guide. " +
+	"The licensed surgeon and local rules decide."
+
+// streams is where a command writes: results to out, progress and complaints to
+// err.
+type streams struct {
+	out, err io.Writer
+}
+
+// run carries out the command line and returns the exit code.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	root := newRoot(streams{stdout, stderr})
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	switch {
+	case err == nil:
+		return exitGood
+	case errors.Is(err, errFindings):
+		return exitFindings
+	case ctx.Err() != nil:
+		fmt.Fprintln(stderr, "earframe: stopped; no half-written file is left behind")
+		return exitInterrupted
+	default:
+		fmt.Fprintln(stderr, "earframe:", err)
+		return exitBad
+	}
+}
+
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "earframe",
+		Short: "True-to-scale practice models of an ear framework from its template",
+		Long: "earframe turns the outlines of an ear template into solid units, stacks them into a framework,\n" +
+			"proves each mesh sound and writes it for printing.\n\n" + caution,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		// Without a subcommand there is nothing to do but to say what there is.
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.AddCommand(newDemo(s), newNew(s), newBuild(s), newInspect(s))
+	return root
+}
+
+// isTerminal reports whether w is a terminal that a person looks at.
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}

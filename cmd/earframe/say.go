@@ -1,0 +1,91 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"earframe/assemble"
+	"earframe/report"
+	"earframe/units"
+)
+
+// sayBuild tells in plain words what was made and what to mind.
+func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) {
+	fmt.Fprintf(w, "%s, %s ear: %d units, joined into one framework\n\n", r.Case, r.Side, len(r.Units))
+	fmt.Fprintf(w, "  %-18s %-10s %22s %10s %10s\n", "unit", "rib", "size, mm", "mm³", "thinnest")
+	for _, u := range r.Units {
+		saySolid(w, u.Label, ribs(u.Ribs), u.Solid)
+	}
+	saySolid(w, "Framework", "", r.Framework)
+	fmt.Fprintf(w, "\n  It is %.1f mm deep, from its lowest to its highest point.\n", r.Framework.Size[2])
+	fmt.Fprintf(w, "  Every mesh is %s; each file was read back and compared.\n\n", r.Framework.Soundness)
+	sayContacts(w, r.Contacts)
+	sayHeights(w, f.Plan)
+	sayFindings(w, r.Findings)
+	fmt.Fprintf(w, "Wrote %d files to %s: framework.stl, framework.3mf, framework.glb, units, views, record.json\n", len(r.Files)+1, dir)
+	fmt.Fprintln(w, caution)
+}
+
+func saySolid(w io.Writer, label, rib string, s report.Solid) {
+	size := fmt.Sprintf("%.1f × %.1f × %.1f", s.Size[0], s.Size[1], s.Size[2])
+	thinnest := "-"
+	if s.Thinnest != nil {
+		thinnest = fmt.Sprintf("%.2f mm", s.Thinnest.Thickness)
+	}
+	fmt.Fprintf(w, "  %-18s %-10s %22s %10.0f %10s\n", label, rib, size, s.Volume, thinnest)
+}
+
+// ribs says which rib cartilages a unit is carved from.
+func ribs(numbers []int) string {
+	if len(numbers) == 0 {
+		return "remainder"
+	}
+	return strings.Trim(strings.Join(strings.Fields(fmt.Sprint(numbers)), "+"), "[]")
+}
+
+// nearEnough is how far apart, in mm, two units may be for their gap to be
+// worth a line.
+const nearEnough = 1
+
+func sayContacts(w io.Writer, contacts []assemble.Contact) {
+	fmt.Fprintln(w, "How they fit:")
+	for _, c := range contacts {
+		switch {
+		case c.Depth > 0:
+			fmt.Fprintf(w, "  %s and %s overlap by %.1f mm³, %.2f mm at the deepest\n", c.A, c.B, c.Volume, c.Depth)
+		case c.Area > 0 && c.Permitted:
+			fmt.Fprintf(w, "  %s and %s touch over %.0f mm², notch included\n", c.A, c.B, c.Area)
+		case c.Area > 0:
+			fmt.Fprintf(w, "  %s and %s touch over %.0f mm²\n", c.A, c.B, c.Area)
+		case c.Gap < nearEnough:
+			fmt.Fprintf(w, "  %s and %s are %.2f mm apart at the nearest\n", c.A, c.B, c.Gap)
+		}
+	}
+	fmt.Fprintln(w)
+}
+
+// sayHeights reminds of the layer heights for which no source is known.
+func sayHeights(w io.Writer, plan *units.Plan) {
+	var heights []string
+	for _, v := range plan.Values {
+		if v.Origin == units.UnsourcedDefault {
+			heights = append(heights, v.Path)
+		}
+	}
+	if len(heights) > 0 {
+		fmt.Fprintf(w, "Unsourced defaults (no published table is known; set your own): %s\n\n", strings.Join(heights, ", "))
+	}
+}
+
+func sayFindings(w io.Writer, findings []units.Finding) {
+	if len(findings) == 0 {
+		fmt.Fprint(w, "Nothing to mind.\n\n")
+		return
+	}
+	fmt.Fprintln(w, "To mind:")
+	for _, f := range findings {
+		fmt.Fprintf(w, "  %s\n", f)
+	}
+	fmt.Fprintln(w)
+}
