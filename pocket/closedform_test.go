@@ -61,7 +61,7 @@ func closedForms() []closedForm {
 	perUnit := func(d *Drape) float64 { return d.DrapeArea / unit / unit }
 	const (
 		g6   = "Laplace on an annulus, e.g. Evans, Partial Differential Equations (from memory)"
-		g7a  = "hemisphere under a linear membrane; contact 0.697965 published in a solver library's example"
+		g7a  = "hemisphere under a linear membrane; contact radius 0.697965148223 as in the obstacle example of the PETSc library (snes tutorial ex9, its number from memory)"
 		g7b  = "paraboloid under a linear membrane; equation published, root computed"
 		g8   = "catenoid r = c cosh(z/c) over an annulus, e.g. Osserman, A Survey of Minimal Surfaces (from memory)"
 		g8b  = "hemisphere under a minimal surface, from the catenoid by tangency"

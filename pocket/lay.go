@@ -200,6 +200,7 @@ func insidePocket(c Case, step float64, crew crew) error {
 				points[i] = lo.Add(mgl64.Vec2{float64(i), float64(j)}.Mul(step))
 			}
 			c.Frame.Heights(points, heights)
+			settled := 0 // nodes before it are inside, since distance is no faster than place
 			for i, height := range heights {
 				if math.IsNaN(height) || math.IsInf(height, 1) {
 					f.bad = &HeightError{points[i], height}
@@ -209,7 +210,14 @@ func insidePocket(c Case, step float64, crew crew) error {
 					continue
 				}
 				f.framed++
-				if d := c.Pocket.Distance(points[i]); d > 0 {
+				if i < settled {
+					continue
+				}
+				d := c.Pocket.Distance(points[i])
+				if d < 0 {
+					settled = i + int(min(-d/step, float64(columns)))
+				}
+				if d > 0 {
 					f.outside++
 					if d > f.by {
 						f.by, f.where = d, points[i]

@@ -22,7 +22,7 @@ type Skin struct {
 	Grid      Grid
 	Thickness float64   // mm
 	Heights   []float64 // mm above the bed; Thickness over untouched surroundings
-	inside    []bool
+	cover     []float64 // pocket area in each cell, mm²
 }
 
 // Skin returns the outside of skin of the given thickness, mm, above 0.
@@ -31,17 +31,17 @@ func (d *Drape) Skin(thickness float64) (*Skin, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Skin{d.Grid, thickness, heights, d.Inside}, nil
+	return &Skin{d.Grid, thickness, heights, d.l.cover()}, nil
 }
 
 // Area returns the skin's outer area over the pocket, mm².
 func (s *Skin) Area() float64 {
-	area, h := 0.0, s.Grid.Step
-	s.eachCell(func(a, b, c, d float64) {
-		bottom, top, left, right := (b-a)/h, (d-c)/h, (c-a)/h, (d-b)/h
+	area, per := 0.0, 1/s.Grid.Step
+	s.eachCell(func(cover, a, b, c, d float64) {
+		bottom, top, left, right := (b-a)*per, (d-c)*per, (c-a)*per, (d-b)*per
 		for _, x := range [2]float64{bottom, top} {
 			for _, y := range [2]float64{left, right} {
-				area += h * h / 4 * math.Sqrt(1+x*x+y*y)
+				area += cover / 4 * math.Sqrt(1+x*x+y*y)
 			}
 		}
 	})
@@ -51,19 +51,36 @@ func (s *Skin) Area() float64 {
 // Volume returns the volume between the skin's outside and the bed over the
 // pocket, mm³.
 func (s *Skin) Volume() float64 {
-	volume, h := 0.0, s.Grid.Step
-	s.eachCell(func(a, b, c, d float64) { volume += h * h / 4 * (a + b + c + d) })
+	volume := 0.0
+	s.eachCell(func(cover, a, b, c, d float64) { volume += cover / 4 * (a + b + c + d) })
 	return volume
 }
 
-// eachCell visits the cells whose four corners lie in the pocket.
-func (s *Skin) eachCell(visit func(a, b, c, d float64)) {
+// eachCell visits the cells that hold some of the pocket, with how much, and
+// the heights at their corners.
+func (s *Skin) eachCell(visit func(cover, a, b, c, d float64)) {
 	columns := s.Grid.Columns
-	for k := range len(s.Heights) - columns - 1 {
-		if s.inside[k] && s.inside[k+1] && s.inside[k+columns] && s.inside[k+columns+1] {
-			visit(s.Heights[k], s.Heights[k+1], s.Heights[k+columns], s.Heights[k+columns+1])
+	for k, cover := range s.cover {
+		if cover > 0 {
+			visit(cover, s.Heights[k], s.Heights[k+1], s.Heights[k+columns], s.Heights[k+columns+1])
 		}
 	}
+}
+
+// cover returns the pocket's area in each cell, mm².
+func (l *lattice) cover() []float64 {
+	cover := make([]float64, len(l.kind))
+	for k, kind := range l.kind {
+		switch kind {
+		case cellRegular:
+			cover[k] = l.step * l.step
+		case cellPieces:
+			for _, p := range l.pieces[l.first[k]:l.last[k]] {
+				cover[k] += p.area
+			}
+		}
+	}
+	return cover
 }
 
 // Dilate returns the upper envelope of balls of the given radius, mm, carried

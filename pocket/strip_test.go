@@ -219,3 +219,24 @@ func TestContactIsKeptOnThePlainGrid(t *testing.T) {
 		assert.LessOrEqual(t, worst, 0.01)
 	}
 }
+
+// The grid is refined until both numbers stand still, and says what it saw.
+func TestRefinementGoesOnUntilTheNumbersStand(t *testing.T) {
+	c := earlike(0.3)
+	c.BridgingRadius = 3
+	d, err := Lay(context.Background(), c, Options{})
+	require.NoError(t, err)
+	count := len(d.Refinements)
+	last, before := d.Refinements[count-1], d.Refinements[count-2]
+	assert.True(t, d.Resolved)
+	assert.Less(t, last.Step, defaultStep, "the default step is not enough for this one")
+	assert.Equal(t, last.Step, d.Grid.Step)
+	assert.Equal(t, before.Step, 2*last.Step)
+	assert.LessOrEqual(t, last.DemandChange, defaultChange)
+	assert.Greater(t, before.DemandChange, defaultChange)
+	assert.InDelta(t, math.Abs(last.SkinDemand-before.SkinDemand)/last.SkinDemand, last.DemandChange, 1e-9)
+
+	d, err = Lay(context.Background(), c, Options{Finest: defaultStep})
+	require.NoError(t, err)
+	assert.False(t, d.Resolved, "stopped at the finest step allowed")
+}
