@@ -86,9 +86,8 @@ func (p *patch) gather(s *surface, edge int32) bool {
 	return true
 }
 
-// measure computes the points and area vectors, and reports whether there is a
-// direction from which all triangles are seen from the front.
-func (p *patch) measure(s *surface) bool {
+// measure computes the points and area vectors.
+func (p *patch) measure(s *surface) {
 	middle := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5)
 	p.ends[0], p.ends[1] = s.position[p.keep].Sub(middle), s.position[p.gone].Sub(middle)
 	p.endMoved = [2]float64{float64(s.moved[p.keep]), float64(s.moved[p.gone])}
@@ -108,7 +107,6 @@ func (p *patch) measure(s *surface) bool {
 	for _, a := range p.area {
 		p.size = append(p.size, a.Len())
 	}
-	return p.findDirection()
 }
 
 // endOf returns which end the triangle on ring edge i belongs to.
@@ -130,6 +128,8 @@ const (
 	facingRounds = 6
 )
 
+// findDirection looks for a direction from which all triangles are seen from the
+// front, and reports whether it found one.
 func (p *patch) findDirection() bool {
 	var d mgl64.Vec3
 	for i, a := range p.area {

@@ -66,12 +66,16 @@ func (w *edgeWork) consider(h int32, allowed float32) (x mgl64.Vec3, moved float
 		return x, never, false
 	}
 	end, ok := w.features(h)
-	if !ok || !p.measure(w.surface) {
+	if !ok {
 		return x, never, false
 	}
+	p.measure(w.surface)
 	x = w.place(end)
 	if spread := w.volumes.spread(x); w.volumes.weight > 0 && spread > 2*float64(allowed) {
 		return x, float32(spread / 2), false
+	}
+	if !p.findDirection() {
+		return x, never, false
 	}
 	p.project(x)
 	if !p.fits(x, w.altitude) {

@@ -215,18 +215,18 @@ func TestBroadFacesStayInTheirPlane(t *testing.T) {
 	require.NoError(t, err)
 	for _, edge := range []float64{0, 0.7} {
 		fine := contour(t, slab(t, region, 0.5, 3, edge), DefaultStep)
-		m := simplify(t, fine, 0.04)
+		m := simplify(t, fine, DefaultTolerance)
 		surface := model3d.MeshToSDF(model(m))
 		looked := 0
 		for _, v := range fine.Vertices {
-			if math.Hypot(v[0]/6.5, v[1]/3.5) > 1 {
+			if math.Hypot(v[0]/6, v[1]/3) > 1 {
 				continue // on the rounded edge, or where its border may have moved
 			}
 			looked++
 			require.InDelta(t, 0, surface.SDF(model3d.NewCoord3DArray(v)), 1e-6)
 		}
 		assert.Greater(t, looked, 1000)
-		assert.Less(t, len(m.Triangles), 2*looked/3)
+		assert.Less(t, len(m.Triangles), len(fine.Triangles)/3)
 	}
 }
 
