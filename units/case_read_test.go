@@ -141,6 +141,14 @@ func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
 
 func FuzzParseCase(f *testing.F) {
 	f.Add(NewCase())
+	files, err := filepath.Glob(filepath.Join(cases, "*.yaml"))
+	require.NoError(f, err)
+	require.NotEmpty(f, files)
+	for _, file := range append(files, "demo/case.yaml") {
+		data, err := os.ReadFile(file)
+		require.NoError(f, err)
+		f.Add(data)
+	}
 	for _, seed := range []string{
 		"case: a\nside: right\nunits: [{part: helix, rise: [{at: 0, height: -1}, {at: 1, height: 3}], ribs: 8}]\n",
 		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n",

@@ -49,6 +49,9 @@ func NewCentreline(outline template.Outline) (*Centreline, error) {
 	spacing := math.Max(width/ringDivisions, perimeter/maxRingPoints)
 	ring := subdivide(outline.Outer, spacing)
 	first, last := findTips(region, ring, math.Max(width/gridDivisions, math.Sqrt(area/maxGridCells)))
+	if first == last {
+		return nil, fmt.Errorf("outline %s has no way from one end to another: %w", outline.ID, ErrNotStrip)
+	}
 	line := middleOf(sides(ring, first, last))
 	for range endRounds {
 		a, okA := continueEnd(region, line)

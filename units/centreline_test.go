@@ -175,3 +175,31 @@ func TestCentrelineOfRandomSmoothStrips(t *testing.T) {
 		}
 	})
 }
+
+func TestAnyOutlineGivesACentrelineOrAReason(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		scale := math.Pow(10, rapid.Float64Range(-4, 4).Draw(t, "scale"))
+		squeeze := rapid.Float64Range(0.01, 1).Draw(t, "squeeze")
+		radii := rapid.SliceOfN(rapid.Float64Range(0.05, 1), 3, 24).Draw(t, "radii")
+		var ring template.Ring
+		for i, r := range radii {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(radii)))
+			ring = append(ring, mgl64.Vec2{scale * r * cos, scale * squeeze * r * sin})
+		}
+		line, err := NewCentreline(template.Outline{ID: "star", Outer: ring})
+		if err != nil {
+			return
+		}
+		for _, p := range line.Points {
+			if math.IsNaN(p[0] + p[1]) {
+				t.Fatal("a point that is not a number")
+			}
+		}
+		if length, longest := line.Length(), lengthOf(ring, true); !(length > 0 && length < longest) {
+			t.Fatalf("%g mm long in an outline of %g mm", length, longest)
+		}
+		if r, _ := line.LeastRadius(); !(r > 0) {
+			t.Fatalf("least bend radius %g mm", r)
+		}
+	})
+}

@@ -15,6 +15,20 @@
 // when the case gives none are labelled "unsourced default" wherever they are
 // shown.
 //
+// # Centrelines
+//
+// A unit of one outline that is a strip has a centreline. Places on it are
+// fractions of its length, 0 at the first end: of a helix the end of its crus,
+// which is the end nearer to the concha (without one, deeper inside the ear); of
+// everything else the lower end, or the anterior one if the strip lies level.
+//
+// # Skin
+//
+// On a template drawn on the skin the lateral allowance comes off every edge of
+// a part as a true planar offset and is added to every edge of a recess, so that
+// the groove still shows when skin lines it. The ear's own outline stays. The
+// medial allowance concerns depth only.
+//
 // # Left and right
 //
 // Seen from the side, a left ear has its posterior at +x and a right ear at -x.

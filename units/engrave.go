@@ -13,12 +13,12 @@ import (
 // capitals, since at the size that fits there the strokes of small letters
 // would run together.
 type Engraving struct {
-	Lines  []string
-	Centre mgl64.Vec2 // middle of the text, mm
-	Turn   float64    // from upright as read from below, radians, counter-clockwise for the reader
-	Em     float64    // size of the letters, mm
-	Stroke float64    // width of the narrowest stroke, mm
-	Depth  float64    // mm
+	Lines  []string   `json:"lines"`
+	Centre mgl64.Vec2 `json:"centre"` // middle of the text, mm
+	Turn   float64    `json:"turn"`   // from upright as read from below, radians, counter-clockwise for the reader
+	Em     float64    `json:"em"`     // size of the letters, mm
+	Stroke float64    `json:"stroke"` // width of the narrowest stroke, mm
+	Depth  float64    `json:"depth"`  // mm
 	unit   *Unit
 	rings  [][]mgl64.Vec2 // on the underside, seen from above
 }
