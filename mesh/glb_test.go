@@ -158,6 +158,7 @@ func TestGLBThatIsWrongSaysHow(t *testing.T) {
 }
 
 func FuzzReadGLB(f *testing.F) {
+	addOthers(f, "*.glb")
 	var file bytes.Buffer
 	require.NoError(f, WriteGLB(&file, smallDocument()))
 	f.Add(file.Bytes())

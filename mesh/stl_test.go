@@ -119,6 +119,7 @@ func smallDocument() Document {
 }
 
 func FuzzReadSTL(f *testing.F) {
+	addOthers(f, "*.stl")
 	var file bytes.Buffer
 	require.NoError(f, WriteSTL(&file, smallDocument().Objects[0].Mesh))
 	f.Add(file.Bytes())

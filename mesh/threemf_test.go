@@ -142,6 +142,7 @@ func TestPackageThatUnpacksToTooMuchIsRefused(t *testing.T) {
 }
 
 func FuzzRead3MF(f *testing.F) {
+	addOthers(f, "*.3mf")
 	var file bytes.Buffer
 	require.NoError(f, Write3MF(&file, smallDocument()))
 	f.Add(file.Bytes())
