@@ -133,8 +133,9 @@ type simplifier struct {
 	changed   []int32   // last pass that changed triangles at the vertex
 	merged    []int32   // last pass that drew two vertices together there
 	cost      []float32 // bound that a collapse of the edge was found to need, at the lower half-edge
+	seen      []int32   // pass in which that was
 	schedule  schedule
-	passes    int32
+	pass      int32 // passes so far
 }
 
 // leastAltitude is the least altitude of triangles, mm, where the coordinates
@@ -160,9 +161,8 @@ func newSimplifier(m *Mesh, tolerance float64, locked []bool) (*simplifier, erro
 		flatness: roundings * largest * floatRounding,
 		altitude: max(leastAltitude, thinnestUnits*largest*floatRounding),
 		changed:  make([]int32, n), merged: make([]int32, n),
-		cost:     make([]float32, len(surface.corner)),
+		cost: make([]float32, len(surface.corner)), seen: make([]int32, len(surface.corner)),
 		schedule: schedule{slab: make([]uint8, n), inner: make([]bool, n), free: make([]bool, n)},
-		passes:   1,
 	}
 	surface.findCreases()
 	s.planes = surface.findRegions(s.flatness)
@@ -193,12 +193,16 @@ const (
 	// for another to follow.
 	leastGain = 0.03
 
-	// mostPasses bounds the passes of one stage.
+	// mostPasses bounds the passes of one stage over edges; three are usual.
 	mostPasses = 8
 
-	// mostFlatPasses bounds the passes over flat vertices; each takes about a
-	// fifth of what is left.
+	// mostFlatPasses bounds the passes over flat vertices in one round; each
+	// takes about a fifth of what is left.
 	mostFlatPasses = 60
+
+	// mostFlatRounds bounds the rounds: in the second, what lay across slabs
+	// before may lie in one.
+	mostFlatRounds = 4
 )
 
 // takeFlat takes out the vertices inside flat regions and on straight edges.
@@ -207,12 +211,11 @@ func (s *simplifier) takeFlat(ctx context.Context) error {
 	for i := range workers {
 		workers[i].simplifier, workers[i].chordHalf = s, removed
 	}
-	var active []int32
-	for range mostFlatPasses {
-		active = s.alive(active)
-		s.passes++
-		taken, err := s.pass(ctx, active, func(worker int, v int32) bool {
-			return s.changed[v] != s.passes && workers[worker].take(v)
+	for range mostFlatRounds {
+		taken, err := s.round(ctx, task{
+			worth:  workers[border].look,
+			do:     func(worker int, v, pass int32) bool { return workers[worker].take(v, pass) },
+			passes: mostFlatPasses,
 		})
 		if err != nil || taken == 0 {
 			return err
@@ -228,27 +231,13 @@ func (s *simplifier) collapseWithin(ctx context.Context, allowed float64) error 
 	for i := range workers {
 		workers[i].simplifier, workers[i].inSlab = s, i != border
 	}
-	var active []int32
-	for range mostPasses {
-		active = s.alive(active)
-		s.passes++
-		taken, err := s.pass(ctx, active, func(worker int, v int32) bool {
-			return workers[worker].collapseAt(v, s.passes, float32(allowed))
-		})
-		if err != nil || float64(taken) <= leastGain*float64(len(active)) {
-			return err
-		}
-	}
-	return nil
-}
-
-// alive lists the vertices that are left, over the given list.
-func (s *simplifier) alive(list []int32) []int32 {
-	list = list[:0]
-	for v, h := range s.surface.first {
-		if h != removed {
-			list = append(list, int32(v))
-		}
-	}
-	return list
+	_, err := s.round(ctx, task{
+		worth: func(int32) bool { return true },
+		do: func(worker int, v, pass int32) bool {
+			return workers[worker].collapseAt(v, pass, float32(allowed))
+		},
+		passes: mostPasses,
+		gain:   leastGain,
+	})
+	return err
 }

@@ -32,7 +32,8 @@ func (w *edgeWork) collapseAt(v, pass int32, allowed float32) bool {
 				w.apply(x, moved, pass)
 				return true
 			}
-			w.cost[min(h, s.twin[h])] = moved
+			e := min(h, s.twin[h])
+			w.cost[e], w.seen[e] = moved, pass
 		}
 		if h = s.turn(h); h == first {
 			return false
@@ -53,7 +54,8 @@ func (w *edgeWork) open(h, v, pass int32, allowed float32) bool {
 	if w.inSlab && !free || u < v && free == w.inSlab {
 		return false
 	}
-	return max(w.changed[v], w.changed[u]) >= pass-1 || w.cost[min(h, w.surface.twin[h])] <= allowed
+	e := min(h, w.surface.twin[h])
+	return w.cost[e] <= allowed || w.seen[e] <= max(w.changed[v], w.changed[u])
 }
 
 // consider returns where the collapsed edge's vertex goes and the bound on how

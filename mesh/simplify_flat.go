@@ -15,7 +15,10 @@ import (
 // flatWork is what one worker needs to take out flat vertices.
 type flatWork struct {
 	*simplifier
+	pass      int32
 	star      []int32 // half-edges leaving the vertex, counter-clockwise
+	borders   int     // how often the region changes round the star
+	cuts      [2]int  // where it does
 	sides     [2]polygon
 	chordHalf int32
 }
@@ -39,12 +42,29 @@ const chord = -2
 const largestStar = 48
 
 // take removes vertex v if it lies inside a flat region or on a straight edge
-// between two, and reports whether it did.
-func (w *flatWork) take(v int32) bool {
+// between two and its triangles have not changed in this pass, and reports
+// whether it did.
+func (w *flatWork) take(v, pass int32) bool {
+	if w.changed[v] == pass {
+		return false
+	}
+	w.pass = pass
+	switch {
+	case !w.look(v):
+		return false
+	case w.borders == 0:
+		return w.takeInside(v)
+	default:
+		return w.takeAlong(v, w.cuts[0], w.cuts[1])
+	}
+}
+
+// look gathers the star of a vertex and finds where flat regions meet in it. It
+// reports whether there is one region, or two.
+func (w *flatWork) look(v int32) bool {
 	s := w.surface
 	first := s.first[v]
-	var cuts [2]int
-	borders := 0
+	w.borders = 0
 	w.star = w.star[:0]
 	for h := first; ; {
 		if s.region[h/3] == noRegion || len(w.star) == largestStar {
@@ -53,20 +73,16 @@ func (w *flatWork) take(v int32) bool {
 		w.star = append(w.star, h)
 		g := s.turn(h)
 		if s.region[g/3] != s.region[h/3] {
-			if borders == 2 {
+			if w.borders == 2 {
 				return false
 			}
-			cuts[borders] = len(w.star)
-			borders++
+			w.cuts[w.borders] = len(w.star)
+			w.borders++
 		}
 		if h = g; h == first {
-			break
+			return true
 		}
 	}
-	if borders == 0 {
-		return w.takeInside(v)
-	}
-	return w.takeAlong(v, cuts[0], cuts[1])
 }
 
 // takeInside removes a vertex inside a flat region.
@@ -292,7 +308,7 @@ func (w *flatWork) write(side *polygon, used int, i, k, l int32) int32 {
 		v := side.vertex[local]
 		s.corner[3*t+int32(n)] = v
 		s.first[v] = 3*t + int32(n)
-		w.changed[v] = w.passes
+		w.changed[v] = w.pass
 	}
 	s.region[t] = side.region
 	return 3 * t

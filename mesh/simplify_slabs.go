@@ -3,7 +3,7 @@ package mesh
 import "context"
 
 // How the work is shared out so that the result is the same on any number of
-// cores. A pass cuts the mesh into slabs across its longest side, how many
+// cores. A round cuts the mesh into slabs across its longest side, how many
 // depends on the mesh alone. Whatever is done at a vertex reads and writes
 // nothing beyond the triangles at its neighbours. So the vertices whose
 // neighbours have all their neighbours in the same slab can be worked on slab
@@ -16,16 +16,19 @@ const (
 	border       = slabs
 )
 
-// schedule orders one pass.
+// schedule orders one round.
 type schedule struct {
-	slab  []uint8            // slab a vertex lies in
-	inner []bool             // all neighbours lie in the same slab
-	free  []bool             // all neighbours are inner: the slab's worker may change it
-	lists [slabs + 1][]int32 // vertices to work on in each slab, then the rest
+	active []int32            // all vertices that are left
+	slab   []uint8            // slab a vertex lies in
+	inner  []bool             // all neighbours lie in the same slab
+	free   []bool             // all neighbours are inner: the slab's worker may change it
+	lists  [slabs + 1][]int32 // vertices to work on in each slab, then the rest
 }
 
-// share sorts the active vertices into slabs.
-func (s *simplifier) share(ctx context.Context, active []int32) error {
+// share sorts the vertices that are left into slabs, and lists those that are
+// worth a look.
+func (s *simplifier) share(ctx context.Context, worth func(v int32) bool) error {
+	active := s.alive()
 	plan := &s.schedule
 	for i := range plan.lists {
 		plan.lists[i] = plan.lists[i][:0]
@@ -34,7 +37,11 @@ func (s *simplifier) share(ctx context.Context, active []int32) error {
 		for _, v := range active {
 			plan.free[v] = false
 		}
-		plan.lists[border] = append(plan.lists[border], active...)
+		for _, v := range active {
+			if worth(v) {
+				plan.lists[border] = append(plan.lists[border], v)
+			}
+		}
 		return ctx.Err()
 	}
 	s.cutSlabs(active)
@@ -56,6 +63,9 @@ func (s *simplifier) share(ctx context.Context, active []int32) error {
 		return err
 	}
 	for _, v := range active {
+		if !worth(v) {
+			continue
+		}
 		i := uint8(border)
 		if plan.free[v] {
 			i = plan.slab[v]
@@ -107,33 +117,72 @@ func (s *simplifier) cutSlabs(active []int32) {
 	}
 }
 
-// pass calls work for all active vertices, slab beside slab and then the rest,
-// and returns how many of the calls returned true. The worker is one of slabs+1,
-// the last of them for the rest.
-func (s *simplifier) pass(ctx context.Context, active []int32, work func(worker int, v int32) bool) (int, error) {
-	if err := s.share(ctx, active); err != nil {
+// alive lists the vertices that are left.
+func (s *simplifier) alive() []int32 {
+	list := s.schedule.active[:0]
+	for v, h := range s.surface.first {
+		if h != removed {
+			list = append(list, int32(v))
+		}
+	}
+	s.schedule.active = list
+	return list
+}
+
+// task is what a round does at vertices.
+type task struct {
+	worth  func(v int32) bool                           // whether to look at a vertex in this round
+	do     func(worker int, v, pass int32) (taken bool) // whether it took a vertex
+	passes int32                                        // most passes over a list
+	gain   float64                                      // share of the list a pass must take for another to follow
+}
+
+// round carries out the task, slab beside slab and then the rest, and returns how
+// many vertices it took. The worker is one of slabs+1, the last of them for the
+// rest.
+func (s *simplifier) round(ctx context.Context, t task) (taken int, err error) {
+	if err := s.share(ctx, t.worth); err != nil {
 		return 0, err
 	}
 	var done [slabs + 1]int
-	one := func(worker int) {
-		for i, v := range s.schedule.lists[worker] {
-			if i%checkEvery == 0 && ctx.Err() != nil {
-				return
-			}
-			if !s.locked[v] && s.surface.first[v] != removed && work(worker, v) {
-				done[worker]++
-			}
-		}
-	}
-	if err := parallel(ctx, slabs, one); err != nil {
+	if err := parallel(ctx, slabs, func(slab int) { done[slab] = s.passOver(ctx, t, slab, s.pass) }); err != nil {
 		return 0, err
 	}
-	one(border)
-	total := 0
+	done[border] = s.passOver(ctx, t, border, s.pass+t.passes)
+	s.pass += 2 * t.passes
 	for _, n := range done {
-		total += n
+		taken += n
 	}
-	return total, ctx.Err()
+	return taken, ctx.Err()
+}
+
+// passOver works through a list as often as it pays, in passes numbered after
+// the given one.
+func (s *simplifier) passOver(ctx context.Context, t task, worker int, pass int32) int {
+	list := s.schedule.lists[worker]
+	all := 0
+	for range t.passes {
+		pass++
+		taken, left := 0, list[:0]
+		for i, v := range list {
+			if i%checkEvery == 0 && ctx.Err() != nil {
+				return all
+			}
+			if s.locked[v] || s.surface.first[v] == removed {
+				continue
+			}
+			if t.do(worker, v, pass) {
+				taken++
+			}
+			left = append(left, v)
+		}
+		all += taken
+		if float64(taken) <= t.gain*float64(len(list)) {
+			break
+		}
+		list = left
+	}
+	return all
 }
 
 // checkEvery is how many vertices are worked on between looks at the context.

@@ -192,7 +192,7 @@ func TestBothSurfacesStayWithinTheTolerance(t *testing.T) {
 			fine := contour(t, c.solid, DefaultStep)
 			for _, tolerance := range []float64{0.003, 0.01, 0.04} {
 				m := simplify(t, fine, tolerance)
-				there, back := farthestFrom(fine, m, len(fine.Triangles)), farthestFrom(m, fine, len(fine.Triangles))
+				there, back := farthestFrom(fine, m, 4000), farthestFrom(m, fine, 4000+2*len(m.Triangles))
 				change := m.Volume()/fine.Volume() - 1
 				t.Logf("tolerance %g: %d → %d triangles, %.5f mm there, %.5f mm back, volume %+.4f %%",
 					tolerance, len(fine.Triangles), len(m.Triangles), there, back, 100*change)
@@ -290,7 +290,7 @@ func TestSimplifyIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	alone := simplify(t, fine, 0.01)
 	runtime.GOMAXPROCS(4)
 	assert.Equal(t, alone, simplify(t, fine, 0.01))
-	requireSimplified(t, fine, alone)
+	require.NoError(t, Judge(alone).Err())
 }
 
 // impatient is a context that ends after so many looks at it.
