@@ -10,7 +10,8 @@ import (
 // Advice says what would bring a lost groove back: the least change after
 // which its depth on the skin's outside is half of its depth on the frame as it
 // was given. Each figure is found by carving the groove so, laying the skin
-// again and halving the interval.
+// again and halving the interval. Skin that bridges a groove does not come lower
+// because the floor does, so that Deeper seldom helps; it is tried all the same.
 type Advice struct {
 	Wider       float64 // mm in all, half of it on either side
 	WiderHelps  bool    // false: not even AdviceLimits.Wider is enough

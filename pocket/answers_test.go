@@ -5,6 +5,8 @@ import (
 	"math"
 	"testing"
 
+	"earframe/field"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -131,5 +133,33 @@ func TestNoFrameNoStretch(t *testing.T) {
 		assert.Equal(t, 1.0, d.SkinDemand())
 		assert.Empty(t, d.DeadSpaces(0))
 		assert.InEpsilon(t, math.Pi*20*30, d.PocketArea, 0.001)
+	}
+}
+
+// The pocket comes as rings of a region; a notch in it holds the skin down.
+func TestPocketGivenByRings(t *testing.T) {
+	var ring []mgl64.Vec2
+	for n := range 720 {
+		s, c := math.Sincos(2 * math.Pi * float64(n) / 720)
+		ring = append(ring, mgl64.Vec2{30 * c, 30 * s}.Add(offLattice))
+	}
+	region, err := field.NewRegion(ring)
+	require.NoError(t, err)
+	frame := round(offLattice, 10, plateau(10, 5))
+	d, err := Lay(context.Background(), Case{frame, region, math.Inf(1)}, Options{})
+	require.NoError(t, err)
+	assert.InEpsilon(t, 2583.304258+100*math.Pi, d.DrapeArea, 0.001)
+
+	notched := append([]mgl64.Vec2{{14, 0.3}}, ring[20:700]...)
+	region, err = field.NewRegion(notched)
+	require.NoError(t, err)
+	held, err := Lay(context.Background(), Case{frame, region, math.Inf(1)}, Options{})
+	require.NoError(t, err)
+	assert.Less(t, held.Height(mgl64.Vec2{15, 0.3}), 0.2)
+	assert.Greater(t, d.Height(mgl64.Vec2{15, 0.3}), 2.5)
+	for k := range held.Heights {
+		if held.Grid == d.Grid {
+			require.LessOrEqual(t, held.Heights[k], d.Heights[k]+0.01, "a smaller pocket never lifts the skin")
+		}
 	}
 }

@@ -5,8 +5,6 @@ import (
 	"errors"
 	"math"
 	"runtime"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Case is what the skin is laid over.
@@ -167,96 +165,4 @@ func (l *lattice) freeNodes() int {
 		}
 	}
 	return count
-}
-
-// overTheBed is the height from which something counts as frame, mm: the
-// accuracy to which contact is kept.
-const overTheBed = 0.01
-
-// insidePocket looks at the frame's own bounds, which may reach beyond the
-// pocket's, for frame outside the pocket.
-func insidePocket(c Case, step float64, crew crew) error {
-	lo, hi := c.Frame.Bounds()
-	size := hi.Sub(lo)
-	if !(size[0] >= 0 && size[1] >= 0 && size[0] < 1e6 && size[1] < 1e6) {
-		return &EmptyError{"the frame's bounds are not a rectangle in millimetres"}
-	}
-	columns, rows := int(size[0]/step)+2, int(size[1]/step)+2
-	if columns > maxNodes/rows {
-		return &EmptyError{"the frame is too large for the grid step: expected millimetres"}
-	}
-	type found struct {
-		framed, outside int
-		by              float64
-		where           mgl64.Vec2
-		bad             error
-	}
-	rowsFound := make([]found, rows)
-	crew.rows(rows, columns, func(from, to int) {
-		points, heights := make([]mgl64.Vec2, columns), make([]float64, columns)
-		for j := from; j < to; j++ {
-			f := &rowsFound[j]
-			for i := range points {
-				points[i] = lo.Add(mgl64.Vec2{float64(i), float64(j)}.Mul(step))
-			}
-			c.Frame.Heights(points, heights)
-			settled := 0 // nodes before it are inside, since distance is no faster than place
-			for i, height := range heights {
-				if math.IsNaN(height) || math.IsInf(height, 1) {
-					f.bad = &HeightError{points[i], height}
-					return
-				}
-				if height <= overTheBed {
-					continue
-				}
-				f.framed++
-				if i < settled {
-					continue
-				}
-				d := c.Pocket.Distance(points[i])
-				if d < 0 {
-					settled = i + int(min(-d/step, float64(columns)))
-				}
-				if d > 0 {
-					f.outside++
-					if d > f.by {
-						f.by, f.where = d, points[i]
-					}
-				}
-			}
-		}
-	})
-	var all found
-	for _, f := range rowsFound {
-		if f.bad != nil {
-			return f.bad
-		}
-		all.framed += f.framed
-		all.outside += f.outside
-		if f.by > all.by {
-			all.by, all.where = f.by, f.where
-		}
-	}
-	if all.outside == 0 {
-		return nil
-	}
-	square := step * step
-	return &FrameOutsideError{
-		Where: all.where, By: all.by, Area: float64(all.outside) * square,
-		FrameArea: float64(all.framed) * square, PocketArea: pocketArea(c.Pocket, step),
-	}
-}
-
-// pocketArea counts grid squares, mm²; for messages.
-func pocketArea(pocket Region, step float64) float64 {
-	lo, hi := pocket.Bounds()
-	count := 0
-	for y := lo[1]; y <= hi[1]; y += step {
-		for x := lo[0]; x <= hi[0]; x += step {
-			if pocket.Distance(mgl64.Vec2{x, y}) < 0 {
-				count++
-			}
-		}
-	}
-	return float64(count) * step * step
 }

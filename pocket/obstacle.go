@@ -12,7 +12,8 @@ import (
 const maxNodes = 16 << 20
 
 // A Frame is the top of the framework as the skin sees it from outside.
-// Implementations must be safe for concurrent use.
+// Implementations must be safe for concurrent use, and cheap: every grid asks
+// for each of its nodes once, and beside rims for some dozens of places more.
 type Frame interface {
 	// Bounds returns a rectangle outside of which the height is nowhere above
 	// the bed, mm.

@@ -34,6 +34,17 @@ func (d *Drape) Skin(thickness float64) (*Skin, error) {
 	return &Skin{d.Grid, thickness, heights, d.l.cover()}, nil
 }
 
+// Height returns the skin's outside at p, bilinear between nodes, mm above the
+// bed; beyond the grid it is the thickness of untouched surroundings.
+func (s *Skin) Height(p mgl64.Vec2) float64 {
+	g := s.Grid
+	far := g.Place(len(s.Heights) - 1)
+	if !(p[0] >= g.Origin[0] && p[1] >= g.Origin[1] && p[0] <= far[0] && p[1] <= far[1]) {
+		return s.Thickness
+	}
+	return bilinear(Obstacle{g.Origin, g.Step, g.Columns, g.Rows, s.Heights}, p)
+}
+
 // Area returns the skin's outer area over the pocket, mm².
 func (s *Skin) Area() float64 {
 	area, per := 0.0, 1/s.Grid.Step

@@ -201,6 +201,8 @@ func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
 	middle := d.Grid.Rows/2*d.Grid.Columns + d.Grid.Columns/2
 	require.Less(t, d.Grid.Place(middle).Len(), 5.0)
 	assert.InDelta(t, 7, skin.Heights[middle], 1e-9)
+	assert.InDelta(t, 7, skin.Height(offLattice), 1e-9)
+	assert.InDelta(t, 2, skin.Height(mgl64.Vec2{1000, 0}), 1e-12)
 	for _, bad := range []float64{0, -1, math.NaN(), math.Inf(1)} {
 		_, err := d.Skin(bad)
 		var value *ValueError
