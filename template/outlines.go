@@ -98,6 +98,12 @@ func (r *sheetReader) outlinesOf(s *shape) []Outline {
 	if len(r.faults) > before || r.meet(s, rings) {
 		return nil
 	}
+	for _, ring := range rings {
+		if math.Abs(ring.Area()) < leastArea {
+			r.noArea(s, ring[0])
+			return nil
+		}
+	}
 	all := nest(rings)
 	if i, stray := strayHole(all); stray && !s.evenOdd {
 		f := r.fault(s, HoleOutside, "a ring winds the other way round, as a hole does, but lies outside the ring it should be a hole of",
@@ -126,12 +132,29 @@ func (r *sheetReader) ring(s *shape, path *subpath) Ring {
 		points = points[:len(points)-1] // the gap is closed by moving the end
 	}
 	ring := withoutRepeats(points)
-	if len(ring) < 3 || math.Abs(ring.Area()) < leastArea {
-		f := r.fault(s, ZeroArea, fmt.Sprintf("the outline encloses no area (%.2g mm²)", math.Abs(ring.Area())), "draw it as a closed shape, or delete it")
-		r.locate(f, first)
+	if ring.flat() {
+		r.noArea(s, first)
 		return nil
 	}
 	return ring
+}
+
+func (r *sheetReader) noArea(s *shape, at mgl64.Vec2) {
+	r.locate(r.fault(s, ZeroArea, fmt.Sprintf("the outline encloses no area (less than %g mm²)", leastArea), "draw it as a closed shape, or delete it"), at)
+}
+
+// flat reports whether the ring has no width: a line there and back.
+func (r Ring) flat() bool {
+	if len(r) < 3 {
+		return true
+	}
+	a := r[r.farthest(r[0])]
+	b := r[r.farthest(a)]
+	width := 0.0
+	for _, p := range r {
+		width = math.Max(width, distanceToEdge(p, a, b))
+	}
+	return width*b.Sub(a).Len() < leastArea
 }
 
 // withoutRepeats drops points that repeat the one before.

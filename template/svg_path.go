@@ -113,7 +113,13 @@ func (r *pathReader) one(command byte, relative bool) error {
 	case 'A':
 		return r.arc(relative)
 	}
-	needed := map[byte]int{'M': 1, 'L': 1, 'T': 1, 'S': 2, 'Q': 2, 'C': 3}[command]
+	needed := 1
+	switch command {
+	case 'S', 'Q':
+		needed = 2
+	case 'C':
+		needed = 3
+	}
 	p, err := r.points(needed, relative)
 	if err != nil {
 		return err

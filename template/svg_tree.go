@@ -17,7 +17,7 @@ const (
 	maxBytes    = 50_000_000 // size of a file
 	maxDepth    = 100        // elements inside one another
 	maxElements = 100_000    // in a document, and again while uses are followed
-	maxSegments = 400_000    // lines and curves in a document
+	maxSegments = 100_000    // lines and curves in a document
 	maxValue    = 10_000     // letters of an attribute that is not path data
 )
 
