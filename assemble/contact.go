@@ -56,6 +56,7 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 	if c.Area > 0 || c.Depth > overlapNoise*step {
 		c.Gap, c.GapAt = 0, nil
 	}
+	c.Gap = math.Max(c.Gap, 0)
 	if c.Depth <= overlapNoise*step {
 		c.Depth, c.DepthAt = 0, nil
 		return c, nil

@@ -30,7 +30,8 @@ type Piece struct {
 	Verdict  mesh.Verdict // what the judge said of Mesh
 	Thinnest *mesh.Wall   // thinnest wall of Mesh; nil if it is round all over
 
-	surface *mesh.Mesh // as contoured, not simplified
+	surface *mesh.Mesh  // as contoured, not simplified
+	plain   field.Field // without engraving; nil for the joined framework
 }
 
 // Name returns the unit's name, or "framework" for the joined piece.
@@ -63,7 +64,7 @@ func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework
 	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
 	fields := make([]field.Field, len(solids))
 	for i, s := range solids {
-		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field}
+		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: s.Plain}
 		fields[i] = s.Field
 	}
 	f.Joined = Piece{Solid: field.Union(fields...)}
@@ -113,7 +114,23 @@ func (p *Piece) make(ctx context.Context, step, tolerance float64) error {
 	if err := p.Verdict.Err(); err != nil {
 		return fmt.Errorf("%w: %w", ErrUnsound, err)
 	}
-	wall, err := mesh.ThinnestWall(ctx, p.Mesh)
+	return p.measureWall(ctx, step)
+}
+
+// measureWall finds the thinnest wall of a unit. An engraving does not count:
+// its ridges are no walls.
+func (p *Piece) measureWall(ctx context.Context, step float64) error {
+	if p.Unit == nil {
+		return nil
+	}
+	m := p.Mesh
+	if p.plain != p.Solid {
+		var err error
+		if m, err = mesh.Contour(ctx, p.plain, mesh.ContourOptions{Step: step}); err != nil {
+			return err
+		}
+	}
+	wall, err := mesh.ThinnestWall(ctx, m)
 	switch {
 	case errors.Is(err, mesh.ErrNoWall):
 		return nil

@@ -110,15 +110,39 @@ func wallStarts(m *Mesh, tree *boxTree) []wallStart {
 	return starts
 }
 
+// crevice is the width in mm below which a gap between two surfaces is none: no
+// printer leaves it open, and a surface may be folded by as much.
+const crevice = 0.05
+
+// crevicesCrossed bounds how many of them one ray goes across.
+const crevicesCrossed = 16
+
 // thickness returns the length of the ray inwards, or +Inf where it is not
-// across a wall.
+// across a wall. It goes on across crevices, and does not start inside one.
 func (tree *boxTree) thickness(m *Mesh, start wallStart) float64 {
 	inward := m.normal(start.triangle).Mul(-1)
-	length, hit := tree.firstHit(m, start.at, inward, start.triangle)
-	if hit < 0 || m.normal(hit).Dot(inward) < math.Cos(wallTilt) {
+	if gap, _ := tree.firstHit(m, start.at, inward.Mul(-1), start.triangle, entering); gap < crevice {
 		return math.Inf(1)
 	}
-	return length
+	from, passed, except := start.at, 0.0, start.triangle
+	for range crevicesCrossed {
+		length, hit := tree.firstHit(m, from, inward, except, leaving)
+		if hit < 0 {
+			return math.Inf(1)
+		}
+		passed += length
+		from = from.Add(inward.Mul(length))
+		gap, entered := tree.firstHit(m, from, inward, hit, entering)
+		if gap >= crevice {
+			if m.normal(hit).Dot(inward) < math.Cos(wallTilt) {
+				return math.Inf(1)
+			}
+			return passed
+		}
+		passed += gap
+		from, except = from.Add(inward.Mul(gap)), entered
+	}
+	return math.Inf(1)
 }
 
 // normal returns the unit normal of a triangle that has area.
@@ -128,9 +152,18 @@ func (m *Mesh) normal(i int32) mgl64.Vec3 {
 	return m.Vertices[t[1]].Sub(a).Cross(m.Vertices[t[2]].Sub(a)).Normalize()
 }
 
-// firstHit returns the nearest triangle but one that the ray meets from inside,
-// and how far it is; hit is -1 where there is none.
-func (tree *boxTree) firstHit(m *Mesh, from, along mgl64.Vec3, except int32) (length float64, hit int32) {
+// passage says whether a ray leaves the solid through a triangle or enters it.
+type passage bool
+
+const (
+	leaving  passage = false
+	entering passage = true
+)
+
+// firstHit returns the nearest triangle but one through which the ray leaves or
+// enters the solid, and how far it is; hit is -1, and the length +Inf, where
+// there is none.
+func (tree *boxTree) firstHit(m *Mesh, from, along mgl64.Vec3, except int32, way passage) (length float64, hit int32) {
 	length, hit = math.Inf(1), -1
 	if len(tree.triangles) == 0 {
 		return length, hit
@@ -157,7 +190,7 @@ func (tree *boxTree) firstHit(m *Mesh, from, along mgl64.Vec3, except int32) (le
 		if node.level == 0 {
 			for first, end := tree.leaf(node.index); first < end; first++ {
 				if i := tree.triangles[first]; i != except {
-					if at := m.rayMeets(i, from, along); at < length || (at == length && i < hit) {
+					if at := m.rayMeets(i, from, along, way); at < length || (at == length && i < hit) {
 						length, hit = at, i
 					}
 				}
@@ -208,16 +241,19 @@ func (r *boxRay) enters(b *triBox) float64 {
 	return near
 }
 
-// rayMeets returns how far along the ray it leaves through the triangle, or
-// +Inf (Möller and Trumbore, "Fast, minimum storage ray/triangle intersection",
+// rayMeets returns how far along the ray it leaves or enters through the
+// triangle, or +Inf (Möller and Trumbore, "Fast, minimum storage ray/triangle intersection",
 // 1997).
-func (m *Mesh) rayMeets(i int32, from, along mgl64.Vec3) float64 {
+func (m *Mesh) rayMeets(i int32, from, along mgl64.Vec3, way passage) float64 {
 	t := m.Triangles[i]
 	a := m.Vertices[t[0]]
 	ab, ac := m.Vertices[t[1]].Sub(a), m.Vertices[t[2]].Sub(a)
+	if way == entering {
+		ab, ac = ac, ab
+	}
 	across := along.Cross(ac)
 	det := ab.Dot(across)
-	if !(det < 0) { // edge-on, or entered from outside
+	if !(det < 0) { // edge-on, or passed the other way
 		return math.Inf(1)
 	}
 	toFrom := from.Sub(a)

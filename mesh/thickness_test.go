@@ -96,10 +96,10 @@ func TestRaysMeetTheNearestOfAllTriangles(t *testing.T) {
 		nearest := math.Inf(1)
 		for i := range m.Triangles {
 			if int32(i) != start.triangle {
-				nearest = math.Min(nearest, m.rayMeets(int32(i), start.at, inward))
+				nearest = math.Min(nearest, m.rayMeets(int32(i), start.at, inward, leaving))
 			}
 		}
-		length, _ := tree.firstHit(m, start.at, inward, start.triangle)
+		length, _ := tree.firstHit(m, start.at, inward, start.triangle, leaving)
 		require.Equal(t, nearest, length)
 	}
 }
@@ -126,5 +126,18 @@ func BenchmarkThinnestWall(b *testing.B) {
 	b.Logf("%d triangles", len(m.Triangles))
 	for b.Loop() {
 		thinnest(b, m)
+	}
+}
+
+func TestACreviceIsNoWall(t *testing.T) {
+	// Two plates of 2 mm with a gap between them: below 0.05 mm it is one wall.
+	for gap, want := range map[float64]float64{0.01: 4.01, 0.2: 2} {
+		both := judgedSum(
+			judgedBox(mgl64.Vec3{0, 0, 0}, mgl64.Vec3{10, 10, 2}),
+			judgedBox(mgl64.Vec3{0, 0, 2 + gap}, mgl64.Vec3{10, 10, 4 + gap}),
+		)
+		wall, err := ThinnestWall(context.Background(), both)
+		require.NoError(t, err)
+		assert.InDelta(t, want, wall.Thickness, 1e-6)
 	}
 }

@@ -63,6 +63,7 @@ func (u *Unit) carved(under field.Surface) (field.Field, error) {
 type Solid struct {
 	Unit  *Unit
 	Field field.Field
+	Plain field.Field // without engraving: what walls are measured on
 }
 
 // Solids returns every unit's solid with notches made and the engraving cut
@@ -93,7 +94,7 @@ func (p *Plan) Solids() ([]Solid, error) {
 			}
 			solid = field.Difference(solid, cutter)
 		}
-		solids = append(solids, Solid{u, solid})
+		solids = append(solids, Solid{u, solid, solid})
 	}
 	if p.Engraving != nil {
 		letters, err := p.Engraving.solid()

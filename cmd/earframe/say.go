@@ -65,17 +65,20 @@ func sayContacts(w io.Writer, contacts []assemble.Contact) {
 	fmt.Fprintln(w)
 }
 
-// sayHeights reminds of the layer heights for which no source is known.
+// sayHeights reminds that no source is known for layer heights, and names the
+// values that stand in for one.
 func sayHeights(w io.Writer, plan *units.Plan) {
-	var heights []string
+	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced defaults.")
+	var defaults []string
 	for _, v := range plan.Values {
 		if v.Origin == units.UnsourcedDefault {
-			heights = append(heights, v.Path)
+			defaults = append(defaults, v.Path)
 		}
 	}
-	if len(heights) > 0 {
-		fmt.Fprintf(w, "Unsourced defaults (no published table is known; set your own): %s\n\n", strings.Join(heights, ", "))
+	if len(defaults) > 0 {
+		fmt.Fprintf(w, "Unsourced defaults, to be replaced by your own: %s\n", strings.Join(defaults, ", "))
 	}
+	fmt.Fprintln(w)
 }
 
 func sayFindings(w io.Writer, findings []units.Finding) {

@@ -1,0 +1,289 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"image/png"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"earframe/mesh"
+	"earframe/report"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// result is what one run of the command gave.
+type result struct {
+	code     int
+	out, err string
+}
+
+func earframe(t testing.TB, args ...string) result {
+	t.Helper()
+	var out, err bytes.Buffer
+	code := run(context.Background(), args, &out, &err)
+	return result{code, out.String(), err.String()}
+}
+
+// quickCase starts a case that builds in a second: the demo's template, coarse.
+func quickCase(t testing.TB) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "case")
+	_, err := writeDemoCase(context.Background(), dir)
+	require.NoError(t, err)
+	return filepath.Join(dir, caseFile)
+}
+
+// edit replaces text in a file.
+func edit(t testing.TB, path, old, new string) {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Contains(t, string(data), old)
+	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(data), old, new, 1)), 0o644))
+}
+
+// files lists what is in the folder, by name.
+func files(t testing.TB, dir string) []string {
+	t.Helper()
+	var names []string
+	err := filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
+		if err == nil && !entry.IsDir() {
+			name, _ := filepath.Rel(dir, path)
+			names = append(names, filepath.ToSlash(name))
+		}
+		return err
+	})
+	require.NoError(t, err)
+	return names
+}
+
+func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "demo")
+	got := earframe(t, "demo", dir, "--step", "0.4")
+	require.Equal(t, exitGood, got.code, got.err+got.out)
+	assert.Contains(t, got.out, "5 units, joined into one framework")
+	assert.Contains(t, got.out, caution)
+	assert.Empty(t, got.err, "no progress bar where nobody looks")
+	assert.ElementsMatch(t, []string{
+		"case/case.schema.json", "case/case.yaml", "case/template.svg",
+		"framework.stl", "framework.3mf", "framework.glb",
+		"units/base.stl", "units/helix.stl", "units/antihelix.stl", "units/tragus.stl", "units/concha.stl",
+		"views/lateral.png", "views/anterior.png", "views/posterior.png", "views/oblique.png", "views/exploded.png",
+		"record.json",
+	}, files(t, dir))
+	for name, objects := range map[string]int{
+		"framework.stl": 1, "framework.3mf": 6, "framework.glb": 5, "units/helix.stl": 1,
+	} {
+		read, err := mesh.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		require.Len(t, read, objects, name)
+		for _, o := range read {
+			assert.NoError(t, mesh.Judge(o.Mesh).Err(), "%s: %s", name, o.Name)
+		}
+	}
+	requireRecord(t, filepath.Join(dir, "record.json"), dir)
+	requirePicture(t, filepath.Join(dir, "views", "oblique.png"))
+	inspected := earframe(t, "inspect", filepath.Join(dir, "framework.3mf"), filepath.Join(dir, "case", "template.svg"))
+	require.Equal(t, exitGood, inspected.code, inspected.err)
+	assert.Contains(t, inspected.out, "sound: closed, manifold")
+	assert.Contains(t, inspected.out, "antihelix")
+}
+
+// requireRecord holds the record against the files it names.
+func requireRecord(t *testing.T, path, dir string) {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	var record report.Record
+	require.NoError(t, json.Unmarshal(data, &record))
+	assert.Equal(t, "demo-01", record.Case)
+	assert.Equal(t, caution, record.Caution)
+	assert.Len(t, record.Units, 5)
+	assert.NotEmpty(t, record.Inputs)
+	assert.NotContains(t, string(data), dir, "no path of the machine")
+	for _, f := range record.Files {
+		info, err := os.Stat(filepath.Join(dir, f.Name))
+		require.NoError(t, err)
+		assert.Equal(t, f.Bytes, info.Size(), f.Name)
+	}
+	sum := 0.0
+	for _, u := range record.Units {
+		assert.Positive(t, u.Volume)
+		sum += u.Volume
+	}
+	assert.InEpsilon(t, sum, record.Framework.Volume, 0.01, "units that only touch add up")
+}
+
+// requirePicture fails on a blank picture.
+func requirePicture(t *testing.T, path string) {
+	t.Helper()
+	f, err := os.Open(path)
+	require.NoError(t, err)
+	defer f.Close()
+	picture, err := png.Decode(f)
+	require.NoError(t, err)
+	first, other := picture.At(0, 0), 0
+	bounds := picture.Bounds()
+	for y := bounds.Min.Y; y < bounds.Max.Y; y += 4 {
+		for x := bounds.Min.X; x < bounds.Max.X; x += 4 {
+			if picture.At(x, y) != first {
+				other++
+			}
+		}
+	}
+	assert.Greater(t, other, bounds.Dx()*bounds.Dy()/16/20, "at least a twentieth of the picture shows something")
+}
+
+func TestTheSameCaseGivesTheSameBytes(t *testing.T) {
+	path := quickCase(t)
+	one, two := filepath.Join(t.TempDir(), "one"), filepath.Join(t.TempDir(), "two")
+	require.Equal(t, exitGood, earframe(t, "build", path, "--out", one, "--step", "0.5").code)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	require.Equal(t, exitGood, earframe(t, "build", path, "--out", two, "--step", "0.5").code)
+	for _, name := range files(t, one) {
+		a, err := os.ReadFile(filepath.Join(one, name))
+		require.NoError(t, err)
+		b, err := os.ReadFile(filepath.Join(two, name))
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(a, b), "%s differs", name)
+	}
+}
+
+func TestNewStartsACaseThatBuilds(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "mine")
+	require.Equal(t, exitGood, earframe(t, "new", dir).code)
+	got := earframe(t, "build", filepath.Join(dir, caseFile), "--step", "0.5")
+	require.NotEqual(t, exitBad, got.code, got.err)
+	assert.FileExists(t, filepath.Join(dir, "build", "framework.stl"))
+	again := earframe(t, "new", dir)
+	assert.Equal(t, exitBad, again.code)
+	assert.Contains(t, again.err, "is there already")
+}
+
+func TestARightEarIsTheMirrorImageOfALeft(t *testing.T) {
+	left, right := quickCase(t), quickCase(t)
+	edit(t, right, "side: left", "side: right")
+	edit(t, right, "drawn: frame", "drawn: frame\n  mirror: true")
+	boxes := map[string]report.Solid{}
+	for name, path := range map[string]string{"left": left, "right": right} {
+		got := earframe(t, "build", path, "--step", "0.5", "--json")
+		require.Equal(t, exitGood, got.code, got.err)
+		var record report.Record
+		require.NoError(t, json.Unmarshal([]byte(got.out), &record))
+		boxes[name] = record.Units[1].Solid // the helix bears no letters
+	}
+	assert.InEpsilon(t, boxes["left"].Volume, boxes["right"].Volume, 0.002)
+	assert.InDelta(t, boxes["left"].Low[0], -boxes["right"].High[0], 0.05)
+	assert.InDelta(t, boxes["left"].High[2], boxes["right"].High[2], 0.05)
+}
+
+func TestFindingsOfSeverityErrorSetTheExitCode(t *testing.T) {
+	path := quickCase(t)
+	edit(t, path, "rise: 3\n    thickness: 3.5", "rise: 4.5\n    thickness: 3.5") // the tragus floats
+	got := earframe(t, "build", path, "--step", "0.5")
+	assert.Equal(t, exitFindings, got.code)
+	assert.Contains(t, got.out, "tragus: it touches nothing; base is nearest, 1.5")
+	assert.FileExists(t, filepath.Join(filepath.Dir(path), "build", "record.json"), "it is built all the same")
+}
+
+func TestBadInputIsSaidAndNothingIsWritten(t *testing.T) {
+	for _, c := range []struct {
+		name      string
+		old, new  string   // edit of the case file
+		arguments []string // instead of building the case
+		says      string
+	}{
+		{name: "no such file", arguments: []string{"build", "nowhere.yaml"}, says: "nowhere.yaml"},
+		{name: "no arguments", arguments: []string{"build"}, says: "accepts 1 arg"},
+		{name: "unknown command", arguments: []string{"bild"}, says: "unknown command"},
+		{name: "unknown flag", arguments: []string{"demo", "--fast"}, says: "unknown flag"},
+		{name: "unknown key", old: "side: left", new: "side: left\nsidde: left", says: "side"},
+		{name: "wrong type", old: "thickness: 3.5", new: "thickness: thick", says: "thickness"},
+		{name: "negative thickness", old: "thickness: 3.5", new: "thickness: -3.5", says: "thickness"},
+		{name: "absurd thickness", old: "thickness: 3.5", new: "thickness: 3500", says: "thickness"},
+		{name: "missing template", old: "file: template.svg", new: "file: nothing.svg", says: "nothing.svg"},
+		{name: "step not above 0", arguments: []string{"demo", "--step", "-1"}, says: "--step"},
+		{name: "not a mesh", arguments: []string{"inspect", "command_test.go"}, says: "command_test.go"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			path := quickCase(t)
+			arguments := c.arguments
+			out := filepath.Join(t.TempDir(), "out")
+			if arguments == nil {
+				edit(t, path, c.old, c.new)
+				arguments = []string{"build", path, "--out", out}
+			}
+			if arguments[0] == "demo" && len(arguments) > 2 {
+				arguments = append(arguments, out)
+			}
+			got := earframe(t, arguments...)
+			assert.Equal(t, exitBad, got.code)
+			assert.Contains(t, got.err, c.says)
+			assert.NoFileExists(t, filepath.Join(out, "record.json"))
+			assert.NoFileExists(t, filepath.Join(out, "framework.stl"))
+		})
+	}
+}
+
+func TestAnUnwritableFolderIsSaid(t *testing.T) {
+	path := quickCase(t)
+	blocked := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(blocked, nil, 0o644)) // root may write anywhere, but not into a file
+	got := earframe(t, "build", path, "--step", "0.8", "--out", filepath.Join(blocked, "out"))
+	assert.Equal(t, exitBad, got.code)
+	assert.Contains(t, got.err, "output folder")
+}
+
+func TestStoppingLeavesNothingHalfWritten(t *testing.T) {
+	path := quickCase(t)
+	out := filepath.Join(t.TempDir(), "out")
+	ctx, cancel := context.WithCancel(context.Background())
+	timer := time.AfterFunc(300*time.Millisecond, cancel)
+	defer timer.Stop()
+	var stdout, stderr bytes.Buffer
+	code := run(ctx, []string{"build", path, "--out", out, "--step", "0.05"}, &stdout, &stderr)
+	assert.Equal(t, exitInterrupted, code)
+	assert.Contains(t, stderr.String(), "stopped")
+	assert.NoDirExists(t, out)
+}
+
+func TestInspectSaysWhatIsUnsound(t *testing.T) {
+	dir := t.TempDir()
+	open := &mesh.Mesh{
+		Vertices:  []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}},
+		Triangles: [][3]int32{{0, 1, 2}},
+	}
+	path := filepath.Join(dir, "open.stl")
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, mesh.WriteSTL(f, open))
+	require.NoError(t, f.Close())
+	got := earframe(t, "inspect", path)
+	assert.Equal(t, exitFindings, got.code)
+	assert.Contains(t, got.out, "NOT sound")
+	asJSON := earframe(t, "inspect", "--json", path)
+	var read []inspected
+	require.NoError(t, json.Unmarshal([]byte(asJSON.out), &read))
+	assert.False(t, read[0].Meshes[0].Sound)
+}
+
+func TestEveryCommandHasHelpWithAnExample(t *testing.T) {
+	for _, command := range newRoot(streams{}).Commands() {
+		if command.Name() == "help" {
+			continue
+		}
+		got := earframe(t, command.Name(), "--help")
+		assert.Equal(t, exitGood, got.code)
+		assert.Contains(t, got.out, "Examples:")
+	}
+}
