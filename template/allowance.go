@@ -3,6 +3,7 @@ package template
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 
@@ -33,15 +34,18 @@ type LossFinding struct {
 
 // String returns the finding as a sentence with what to do.
 func (f LossFinding) String() string {
-	where := fmt.Sprintf("at x %.1f y %.1f mm it is %.2f mm wide, %.2f mm too narrow", f.At[0], f.At[1], f.Width, f.Lacks)
+	left := fmt.Sprintf("%.2f mm too narrow", f.Lacks)
+	if f.Lacks < 0.005 {
+		left = "too little to be left" // less than the offset's lattice sees
+	}
+	where := fmt.Sprintf("x %.1f y %.1f mm, it is %.2f mm wide, %s; widen it there, or take off less", f.At[0], f.At[1], f.Width, left)
 	switch f.Loss {
 	case Vanished:
-		return fmt.Sprintf("%s: nothing is left under the skin allowance: at its widest, x %.1f y %.1f mm, it is %.2f mm wide, %.2f mm too narrow; widen it, or take off less",
-			f.ID, f.At[0], f.At[1], f.Width, f.Lacks)
+		return f.ID + ": nothing is left under the skin allowance: at its widest, " + where
 	case PinchedOff:
-		return fmt.Sprintf("%s: the skin allowance pinches it off into %d pieces: %s; widen it there, or take off less", f.ID, f.Pieces, where)
+		return fmt.Sprintf("%s: the skin allowance pinches it off into %d pieces: at its neck, %s", f.ID, f.Pieces, where)
 	}
-	return fmt.Sprintf("%s: the skin allowance opens the wall beside a hole: %s; widen it there, or take off less", f.ID, where)
+	return f.ID + ": the skin allowance opens the wall beside a hole: at its thinnest, " + where
 }
 
 // Allowance is an outline with the skin taken off.
@@ -50,9 +54,13 @@ type Allowance struct {
 	Findings []LossFinding
 }
 
+// speck is the area in mm² below which a piece left is none: a dot a third of a
+// millimetre across, which cannot be carved.
+const speck = 0.1
+
 // TakeOff takes the skin allowance in mm off all edges of an outline as a true
-// planar offset, and finds where the outline is too narrow for it. It fails
-// where Offset does and for a negative allowance.
+// planar offset, and finds where the outline is too narrow for it. Specks below
+// 0.1 mm² are not kept. It fails where Offset does and for a negative allowance.
 func TakeOff(o Outline, allowance float64) (Allowance, error) {
 	if !(allowance >= 0) {
 		return Allowance{}, fmt.Errorf("outline %s: skin allowance %g mm, expected 0 or more", o.ID, allowance)
@@ -61,6 +69,7 @@ func TakeOff(o Outline, allowance float64) (Allowance, error) {
 	if err != nil {
 		return Allowance{}, err
 	}
+	left = slices.DeleteFunc(left, func(piece Outline) bool { return piece.Area() < speck })
 	taken := Allowance{Outlines: left}
 	region, err := field.NewRegion(o.Rings()...)
 	if err != nil {
@@ -72,7 +81,7 @@ func TakeOff(o Outline, allowance float64) (Allowance, error) {
 		return taken, nil
 	}
 	if len(left) > 1 {
-		for _, neck := range necks(region, allowance, len(left)) {
+		for _, neck := range necks(region, left) {
 			taken.add(o, PinchedOff, neck.at, 2*neck.depth, allowance)
 		}
 	}

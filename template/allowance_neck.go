@@ -75,19 +75,25 @@ const (
 	neckSpacing = 0.1
 )
 
-// necks returns the necks by which pieces deeper than depth hang together, the
-// widest between any two: flooding the region from its deepest points down,
-// two lakes that held such a piece meet there.
-func necks(region *field.Region, depth float64, pieces int) []neck {
+// mostPieces bounds how many pieces are looked at for their necks.
+const mostPieces = 64
+
+// necks returns the necks by which the pieces left hang together in the region,
+// the widest between any two: flooding the region from its deepest points down,
+// the lakes that hold two pieces meet there.
+func necks(region *field.Region, left []Outline) []neck {
 	f := newFlood(region)
+	left = left[:min(len(left), mostPieces)]
+	for k, piece := range left {
+		f.mark(piece.Outer[0], k)
+	}
 	var found []neck
 	for _, s := range f.samples {
-		merged := f.wet(s, s.depth > depth)
-		if merged && s.depth <= depth {
+		if f.wet(s) {
 			found = append(found, narrowest(region, f.place(s), f.spacing))
-			if len(found) == pieces-1 {
-				break
-			}
+		}
+		if len(found) == len(left)-1 {
+			break
 		}
 	}
 	return found
@@ -105,8 +111,8 @@ type flood struct {
 	spacing float64
 	columns int
 	samples []sample
-	lake    []int32 // by lattice point: the parent in its lake's tree, -1 if dry
-	deep    []bool  // by a lake's root: it holds a piece
+	lake    []int32  // by lattice point: the parent in its lake's tree, -1 if dry
+	pieces  []uint64 // by a lake's root: the pieces it holds, one bit each
 }
 
 func newFlood(region *field.Region) *flood {
@@ -116,7 +122,7 @@ func newFlood(region *field.Region) *flood {
 	f.columns = int(width/f.spacing) + 1
 	rows := int(height/f.spacing) + 1
 	f.lake = make([]int32, f.columns*rows)
-	f.deep = make([]bool, f.columns*rows)
+	f.pieces = make([]uint64, f.columns*rows)
 	for row := range rows {
 		for column := range f.columns {
 			s := sample{column, row, 0}
@@ -144,11 +150,24 @@ func (f *flood) root(i int32) int32 {
 	return i
 }
 
+// mark notes that a piece lies at p: at the nearest sample inside the region.
+func (f *flood) mark(p mgl64.Vec2, piece int) {
+	nearest, distance := 0, math.Inf(1)
+	for i, s := range f.samples {
+		if d := f.place(s).Sub(p).LenSqr(); d < distance {
+			nearest, distance = i, d
+		}
+	}
+	if len(f.samples) > 0 {
+		f.pieces[f.index(f.samples[nearest])] |= 1 << piece
+	}
+}
+
 // wet adds a sample and joins the lakes around it; it reports whether two of
-// them held a piece each.
-func (f *flood) wet(s sample, deep bool) (merged bool) {
+// them held different pieces.
+func (f *flood) wet(s sample) (merged bool) {
 	here := f.index(s)
-	f.lake[here], f.deep[here] = here, deep
+	f.lake[here] = here
 	rows := len(f.lake) / f.columns
 	for dr := -1; dr <= 1; dr++ {
 		for dc := -1; dc <= 1; dc++ {
@@ -164,8 +183,9 @@ func (f *flood) wet(s sample, deep bool) (merged bool) {
 			if a == b {
 				continue
 			}
-			merged = merged || f.deep[a] && f.deep[b]
-			f.lake[b], f.deep[a] = a, f.deep[a] || f.deep[b]
+			merged = merged || f.pieces[a] != 0 && f.pieces[b] != 0
+			f.lake[b] = a
+			f.pieces[a] |= f.pieces[b]
 		}
 	}
 	return merged

@@ -55,7 +55,23 @@ func TestAllowanceTellsWhereAnOutlinePinchesOff(t *testing.T) {
 	assert.InDelta(t, 1, finding.Lacks, 0.002, "2 mm from either side need 4 mm")
 	assert.InDelta(t, 1.5, finding.At[0], 0.1)
 	assert.InDelta(t, 0, finding.At[1], 0.01)
-	assert.Contains(t, finding.String(), "helix: the skin allowance pinches it off into 2 pieces: at x 1.5 y")
+	assert.Contains(t, finding.String(), "helix: the skin allowance pinches it off into 2 pieces: at its neck, x 1.5 y")
+}
+
+// Three discs in a row, hung together by two bars 2 and 3 mm wide.
+func TestAllowanceTellsOfEveryNeck(t *testing.T) {
+	row := Outline{ID: "antihelix", Outer: Ring{
+		{0, 0}, {10, 0}, {10, 4}, {20, 4}, {20, 0}, {30, 0}, {30, 3.5}, {40, 3.5}, {40, 0}, {50, 0},
+		{50, 10}, {40, 10}, {40, 6.5}, {30, 6.5}, {30, 10}, {20, 10}, {20, 6}, {10, 6}, {10, 10}, {0, 10},
+	}}
+	taken, err := TakeOff(row, 1.75)
+	require.NoError(t, err)
+	require.Len(t, taken.Outlines, 3)
+	require.Len(t, taken.Findings, 2)
+	assert.InDelta(t, 3, taken.Findings[0].Width, 0.01, "the widest neck first")
+	assert.InDelta(t, 35, taken.Findings[0].At[0], 5.5)
+	assert.InDelta(t, 2, taken.Findings[1].Width, 0.01)
+	assert.InDelta(t, 15, taken.Findings[1].At[0], 5.5)
 }
 
 func TestAllowanceLeavesWideOutlinesWithoutFindings(t *testing.T) {
