@@ -1,5 +1,7 @@
 package units
 
+import "slices"
+
 // form is the form a value of the case file takes.
 type form int
 
@@ -46,6 +48,11 @@ func (k *key) named(name string) *key {
 		}
 	}
 	return nil
+}
+
+// demands reports whether a key of the section must be given.
+func (k *key) demands() bool {
+	return slices.ContainsFunc(k.keys, func(sub *key) bool { return sub.needed })
 }
 
 // names returns the names of a section's keys.

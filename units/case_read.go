@@ -78,7 +78,7 @@ func (r *caseReader) read(node ast.Node, k *key, path string) *entry {
 		r.fault(node, path, "anchors, aliases and tags are not used in a case file", "Write the value itself")
 		return nil
 	case *ast.NullNode:
-		if k.form == sectionForm || k.form == listForm {
+		if k.form == listForm || k.form == sectionForm && !k.demands() {
 			return r.at(node, k, path) // an empty heading gives nothing
 		}
 		r.fault(node, path, "no value, expected "+k.expects(), "Give one or remove the line")

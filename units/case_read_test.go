@@ -47,6 +47,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"case missing":                 {"side: left\n", "c.yaml:1:1: case: missing"},
 		"case with a slash":            {"case: ../x\n", `case: found "../x", expected 1 to 40 letters`},
 		"part missing":                 {"case: a\nunits: [{thickness: 3}]\n", "units[1].part: missing, expected one of base, helix"},
+		"entry of nothing":             {"case: a\nunits:\n-\n", "units[1]: no value, expected keys and values"},
+		"file of nothing":              {"~\n", "c.yaml:1:1: no value, expected keys and values"},
 		"anchor":                       {"case: &a x\n", "anchors, aliases and tags are not used in a case file"},
 		"alias":                        {"case: &a x\nside: *a\n", "c.yaml:2:7: side: anchors"},
 		"merge":                        {"case: a\n<<: {side: left}\n", "a key that is not a plain word"},
@@ -57,7 +59,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"two documents":                {"case: a\n---\ncase: b\n", "2 documents, one expected"},
 		"tab":                          {"case: a\nskin:\n\tlateral: 2\n", "c.yaml:3:1: not valid YAML: found character '\t'"},
 		"open bracket":                 {"case: a\nribs: [6, 7\n", "not valid YAML"},
-		"not YAML":                     {"\x00\x01\x02: \xff", "c.yaml"},
+		"not YAML":                     {"\x00\x01\x02: x", "c.yaml"},
+		"UTF-16":                       {"\xff\xfec\x00a\x00s\x00e\x00", "c.yaml: not UTF-8 text. Save it as plain text, encoding UTF-8"},
 		"deep brackets":                {"case: " + strings.Repeat("[", 40000), "brackets opened 40000 deep, at most 32 expected"},
 		"too large":                    {"case: " + strings.Repeat("a", 70000), "70006 bytes, at most 65536 expected"},
 		"name that is no part":         {"case: a\ntemplate: {names: {path1: helx}}\n", `template.names.path1[1]: found "helx", expected one of ear, base, helix`},
@@ -129,6 +132,21 @@ func looksLikeAKey(line string) bool {
 	return found && !strings.Contains(strings.TrimPrefix(word, "{"), " ") && word != "yaml-language-server"
 }
 
+func TestFilesOfOtherSystemsAreRead(t *testing.T) {
+	for name, file := range map[string]string{
+		"Windows line ends": "case: a\r\nskin:\r\n  lateral: 1.5\r\nunits:\r\n  - part: helix\r\n    thickness: 3\r\n",
+		"byte order mark":   "\ufeffcase: a\nskin: {lateral: 1.5}\n",
+		"no last line end":  "case: a\nskin: {lateral: 1.5}",
+	} {
+		c, err := ParseCase("c.yaml", []byte(file))
+		require.NoError(t, err, name)
+		assert.Equal(t, "a", c.root.field("case").text, name)
+		assert.Equal(t, 1.5, c.root.field("skin").field("lateral").number, name)
+	}
+	_, err := ParseCase("c.yaml", []byte("case: a\r\nsied: left\r\n"))
+	assert.ErrorContains(t, err, "c.yaml:2:1: sied: unknown key")
+}
+
 func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
 	known := unitKeys().names()
 	for wrong, meant := range map[string]string{
@@ -151,7 +169,7 @@ func FuzzParseCase(f *testing.F) {
 	}
 	for _, seed := range []string{
 		"case: a\nside: right\nunits: [{part: helix, rise: [{at: 0, height: -1}, {at: 1, height: 3}], ribs: 8}]\n",
-		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n",
+		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n", "case: a\nunits:\n-",
 	} {
 		f.Add([]byte(seed))
 	}

@@ -39,6 +39,8 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 		{"case: a\npocket: {bridging_radius: none}\n", true},
 		{"case: a\npocket: {bridging_radius: 40, depth: 9}\n", true},
 		{"case: a\nleave_out: [tragus, concha]\n", true},
+		{"case: a\nunits: [~]\n", false},
+		{"case: a\nskin:\n", true},
 		{"side: left\n", false},
 		{"case: a\nsied: left\n", false},
 		{"case: ../a\n", false},

@@ -1,8 +1,10 @@
 package units
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -23,6 +25,10 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 	}
 	if len(data) > maxCaseBytes {
 		return nil, fail(fmt.Sprintf("%d bytes, at most %d expected", len(data), maxCaseBytes), "This is not a case file")
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff")) // some editors mark UTF-8 so
+	if !utf8.Valid(data) {
+		return nil, fail("not UTF-8 text", "Save it as plain text, encoding UTF-8")
 	}
 	if depth := bracketDepth(data); depth > maxCaseBrackets {
 		return nil, fail(fmt.Sprintf("brackets opened %d deep, at most %d expected", depth, maxCaseBrackets), "This is not a case file")

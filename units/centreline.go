@@ -43,12 +43,17 @@ func NewCentreline(outline template.Outline) (*Centreline, error) {
 	perimeter := lengthOf(outline.Outer, true)
 	area := math.Abs(outline.Outer.Area())
 	width := 2 * area / perimeter // of a long strip: its mean width
-	if !(width > perimeter*narrowest) {
+	switch {
+	case !(width > perimeter*narrowest):
 		return nil, fmt.Errorf("outline %s encloses next to nothing: %w", outline.ID, ErrNotStrip)
+	case perimeter*perimeter < roundest*area:
+		return nil, fmt.Errorf("outline %s is not twice as long as it is wide: %w", outline.ID, ErrNotStrip)
 	}
 	spacing := math.Max(width/ringDivisions, perimeter/maxRingPoints)
 	ring := subdivide(outline.Outer, spacing)
-	first, last := findTips(region, ring, math.Max(width/gridDivisions, math.Sqrt(area/maxGridCells)))
+	lo, hi := region.Bounds()
+	box := (hi[0] - lo[0]) * (hi[1] - lo[1])
+	first, last := findTips(region, ring, math.Max(width/gridDivisions, math.Sqrt(box/maxGridCells)))
 	if first == last {
 		return nil, fmt.Errorf("outline %s has no way from one end to another: %w", outline.ID, ErrNotStrip)
 	}
@@ -82,24 +87,33 @@ func NewCentreline(outline template.Outline) (*Centreline, error) {
 // end, left over.
 const (
 	narrowest     = 1e-4
+	roundest      = 17 // of perimeter² / area: 18 for a bar of two squares, 16 for a square
 	ringDivisions = 12
 	gridDivisions = 6
 	maxRingPoints = 3000
-	maxGridCells  = 40000
+	maxGridCells  = 20000
 	endRounds     = 2
 
 	// branchReach is how many times half the width the outline may be away from
 	// the line: 1 along the sides, somewhat more at a slanted end.
 	branchReach = 1.8
+
+	// mostAmiss is how far length times width may be from the area: more than
+	// the round or slanted ends of a strip three times as long as wide make.
+	mostAmiss = 0.3
 )
 
-// strip checks that the line stands for the outline: it is long, and no part of
-// the outline is far from it, as the end of a branch would be.
+// strip checks that the line stands for the outline: it is long, its length times
+// its width is the area, and no part of the outline is far from it, as the end
+// of a branch would be.
 func (c *Centreline) strip(id string, region *field.Region, ring []mgl64.Vec2, area float64) error {
-	length := c.Length()
+	length, across := c.Length(), 0.0
+	for i := 1; i < len(c.Points); i++ {
+		across += (c.width[i] + c.width[i-1]) / 2 * c.Points[i].Sub(c.Points[i-1]).Len()
+	}
 	mean := area / length
-	if !(length > 2*mean) {
-		return fmt.Errorf("outline %s is %.1f mm long and %.1f mm wide: %w", id, length, mean, ErrNotStrip)
+	if !(length > 2*mean) || !(math.Abs(across-area) < mostAmiss*area) {
+		return fmt.Errorf("outline %s has no even middle line: %w", id, ErrNotStrip)
 	}
 	widest := 0.0
 	for _, p := range c.Points {

@@ -19,12 +19,12 @@ type standard struct {
 }
 
 // standardOf returns the defaults: 2.5 + 3 + 4 = 9.5 mm from the conchal
-// vault's underside to the helical rim, which stands highest. Edges that rest
-// on another unit are left sharp, so that the seam closes.
+// vault's underside to the helical rim, which stands highest. Edges at a face
+// that rests on another unit are left sharp, so that the seam closes.
 func standardOf(part Part) standard {
 	switch part {
 	case Base:
-		return standard{thickness: 3.0, edgeTop: 0.6, edgeBottom: 0.4, ribs: []int{6, 7}}
+		return standard{thickness: 3.0, edgeTop: 0.6, ribs: []int{6, 7}}
 	case Helix:
 		return standard{thickness: 4.0, edgeTop: 1.4, ribs: []int{8}}
 	case Antihelix:

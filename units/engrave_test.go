@@ -34,7 +34,7 @@ func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
 	require.NoError(t, err)
 	for _, ring := range p.Engraving.rings {
 		for _, q := range ring {
-			assert.Less(t, base.Distance(q), -1.0, "inside the base frame's outline")
+			assert.Less(t, base.Distance(q), -roomMargin, "inside the base frame's outline")
 			assert.Positive(t, concha.Distance(q), "not under the conchal vault")
 		}
 	}

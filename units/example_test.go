@@ -49,7 +49,7 @@ func ExampleCase_Plan() {
 	// units[base].outlines: [base] (from template)
 	// units[base].thickness: 3 (unsourced default)
 	// units[base].edge.top: 0.6 (default)
-	// units[base].edge.bottom: 0.4 (default)
+	// units[base].edge.bottom: 0 (default)
 	// units[base].rise: 0 (default)
 	// units[base].ribs: [6 7] (default)
 }
