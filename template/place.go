@@ -1,6 +1,7 @@
 package template
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -54,7 +55,9 @@ func (r *sheetReader) checkShapes() {
 			outlines++
 		}
 		switch {
-		case s.problem != nil && (len(s.parts) > 0 || strings.Contains(s.problem.Error(), "data-part")):
+		case errors.Is(s.problem, BadName):
+			r.fault(s, BadName, s.problem.Error(), "")
+		case s.problem != nil && len(s.parts) > 0:
 			r.fault(s, BadValue, s.problem.Error(), "redraw the shape or save it again as plain SVG")
 		case len(s.parts) == 0:
 			r.sheet.Ignored = append(r.sheet.Ignored, s.id)

@@ -188,6 +188,11 @@ func TestNamesOfTheCaseFile(t *testing.T) {
 	assert.ErrorIs(t, err, BadName)
 	assert.ErrorContains(t, err, `no element with the id "path-3"; did you mean path-1? known: path-1, tragus, path-2`)
 	assert.ErrorContains(t, err, `"antehelix" is given to path-2, which is not a part or mark; did you mean antihelix?`)
+	shown := inMillimetres(`<symbol id="s"><rect id="r" width="9" height="9"/><rect id="t" width="8" height="8"/></symbol><use id="u" href="#s"/><use id="v" href="#s" x="20"/>`)
+	for name, count := range map[string]int{"u/r": 1, "v/t": 1, "r": 2} { // a shape in one use, or in all
+		sheet := mustRead(t, shown, Options{Names: map[string][]string{name: {"concha"}}})
+		assert.Len(t, sheet.Part("concha"), count, name)
+	}
 	_, err = readText(inMillimetres(`<rect id="a" data-part="helx" width="9" height="9"/>`), Options{})
 	assert.ErrorContains(t, err, "did you mean helix?")
 }

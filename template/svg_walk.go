@@ -49,6 +49,7 @@ type walker struct {
 	names    map[string][]string
 	drawing  *drawing
 	parsed   map[parsedKey]parsedShape
+	listed   map[string]bool // ids of the drawing's list
 	visits   int
 	segments int
 }
@@ -70,7 +71,7 @@ func (d *document) draw(names map[string][]string) (*drawing, error) {
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame}, parsed: map[parsedKey]parsedShape{}}
+	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame}, parsed: map[parsedKey]parsedShape{}, listed: map[string]bool{}}
 	turn, err := parseTransform(d.root.values["transform"])
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
@@ -107,8 +108,9 @@ func (w *walker) visit(e *element, c context) error {
 		return nil
 	}
 	w.style(e, &c)
-	if e.id != "" && !c.used {
-		w.drawing.ids = append(w.drawing.ids, e.id)
+	w.list(e.id)
+	if c.used {
+		w.list(c.prefix + e.id)
 	}
 	problem := w.name(e, &c)
 	if m, err := parseTransform(e.values["transform"]); err != nil {
@@ -134,6 +136,14 @@ func (w *walker) visit(e *element, c context) error {
 	return nil
 }
 
+// list notes an id that can be named.
+func (w *walker) list(id string) {
+	if id != "" && !strings.HasSuffix(id, "/") && !w.listed[id] {
+		w.listed[id] = true
+		w.drawing.ids = append(w.drawing.ids, id)
+	}
+}
+
 // name finds what the element is called: by the caller's names, its data-part,
 // id, title or layer label, in this order; else what the group around it is.
 func (w *walker) name(e *element, c *context) error {
@@ -143,15 +153,17 @@ func (w *walker) name(e *element, c *context) error {
 	if e.title != "" {
 		c.title = e.title
 	}
-	if parts, given := w.names[e.id]; given && e.id != "" {
-		c.parts = parts
-		return nil
+	for _, id := range []string{c.prefix + e.id, e.id} {
+		if parts, given := w.names[id]; given && e.id != "" {
+			c.parts = parts
+			return nil
+		}
 	}
 	if text, given := e.values["data-part"]; given {
 		words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
 		for _, word := range words {
 			if !slices.Contains(knownNames(), word) {
-				return fmt.Errorf("data-part %.40q is not a part; %s", word, knownList(word, knownNames()))
+				return &Fault{Kind: BadName, Found: fmt.Sprintf("data-part %.40q is not a part or mark", word), Advice: knownList(word, knownNames())}
 			}
 		}
 		c.parts = words
@@ -191,108 +203,6 @@ func (w *walker) addShape(e *element, c context, problem error) error {
 		}
 	}
 	w.drawing.shapes = append(w.drawing.shapes, s)
-	return nil
-}
-
-// use draws the element that a use refers to. A name of the use's own counts
-// more than that of the element.
-func (w *walker) use(e *element, c context) error {
-	target := w.document.byID[strings.TrimPrefix(strings.TrimSpace(e.values["href"]), "#")]
-	if target == nil {
-		return w.addShape(e, c, fmt.Errorf("<use> refers to %.60q, which is not in the drawing", e.values["href"]))
-	}
-	if slices.Contains(c.within, target) || len(c.within) >= maxDepth {
-		return w.addShape(e, c, fmt.Errorf("<use> refers to %.60q, which contains this <use> itself", e.values["href"]))
-	}
-	r := lengthReader{element: e, viewport: c.viewport}
-	x, y := r.get("x", 'x'), r.get("y", 'y')
-	if r.err != nil {
-		return w.addShape(e, c, r.err)
-	}
-	c.toSheet = c.toSheet.of(translation(x, y))
-	c.within = append(slices.Clip(c.within), target)
-	own, named := w.ownName(e, c)
-	c.prefix += e.id + "/"
-	c.used = true
-	if isShape(target.name) {
-		return w.useShape(e, target, c, own, named)
-	}
-	if target.name == "symbol" || target.name == "svg" {
-		w.style(target, &c)
-		problem := w.name(target, &c)
-		if err := errors.Join(problem, w.nest(target, e, &c)); err != nil {
-			return w.addShape(e, c, err)
-		}
-		if named {
-			c.parts = own
-		}
-		return w.visitAll(target.children, c)
-	}
-	return w.visit(target, c)
-}
-
-// ownName reports whether the use itself is named, and what.
-func (w *walker) ownName(e *element, c context) ([]string, bool) {
-	bare := context{}
-	if err := w.name(e, &bare); err != nil || bare.parts == nil {
-		return nil, false
-	}
-	return c.parts, true
-}
-
-// useShape draws a single shape under the use's id.
-func (w *walker) useShape(e, target *element, c context, own []string, named bool) error {
-	before := len(w.drawing.shapes)
-	if err := w.visit(target, c); err != nil {
-		return err
-	}
-	for i := before; i < len(w.drawing.shapes); i++ {
-		s := &w.drawing.shapes[i]
-		s.id = strings.TrimSuffix(c.prefix, "/")
-		if named {
-			s.parts = own
-		}
-	}
-	return nil
-}
-
-func (w *walker) visitAll(children []*element, c context) error {
-	for _, child := range children {
-		if err := w.visit(child, c); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// nest enters a viewport inside the drawing: an svg element or a symbol, its
-// place and size taken from sized.
-func (w *walker) nest(e, sized *element, c *context) error {
-	r := lengthReader{element: sized, viewport: c.viewport}
-	width, height := c.viewport.width, c.viewport.height
-	for _, source := range []*element{e, sized} { // a use's own size wins
-		r.element = source
-		if v := r.get("width", 'x'); v > 0 {
-			width = v
-		}
-		if v := r.get("height", 'y'); v > 0 {
-			height = v
-		}
-	}
-	r.element = e
-	x, y := r.get("x", 'x'), r.get("y", 'y')
-	box, boxed, err := e.viewBox()
-	if err := errors.Join(r.err, err); err != nil {
-		return err
-	}
-	if e.name == "svg" {
-		c.toSheet = c.toSheet.of(translation(x, y))
-	}
-	c.viewport = viewport{width, height}
-	if boxed && width > 0 && height > 0 {
-		c.toSheet = c.toSheet.of(e.fit(box, width, height))
-		c.viewport = viewport{box[2], box[3]}
-	}
 	return nil
 }
 
