@@ -10,6 +10,7 @@ import (
 	"image/color"
 	"io"
 	"strconv"
+	"time"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -42,9 +43,6 @@ const (
 	// threemfCompression: level 4 packs the XML of a mesh nearly as small as
 	// the default, 6, in a third of the time.
 	threemfCompression = 4
-
-	// zipEpoch is 1 January 1980: day 1, month 1, years since 1980: 0.
-	zipEpoch = 1<<5 | 1
 )
 
 // Write3MF writes the document as 3MF in millimetres: an object and a base
@@ -60,6 +58,7 @@ func Write3MF(w io.Writer, document Document) error {
 			return fmt.Errorf("3MF: %w", err)
 		}
 	}
+	zipEpoch := time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC) // the earliest a zip holds
 	archive := zip.NewWriter(w)
 	archive.RegisterCompressor(zip.Deflate, func(out io.Writer) (io.WriteCloser, error) {
 		return flate.NewWriter(out, threemfCompression)
@@ -72,7 +71,7 @@ func Write3MF(w io.Writer, document Document) error {
 		{threemfRelationships, func(out *bufio.Writer) { out.WriteString(threemfRootRelationship) }},
 		{threemfModelPart, func(out *bufio.Writer) { writeModel(out, document) }},
 	} {
-		entry, err := archive.CreateHeader(&zip.FileHeader{Name: part.name, Method: zip.Deflate, ModifiedDate: zipEpoch})
+		entry, err := archive.CreateHeader(&zip.FileHeader{Name: part.name, Method: zip.Deflate, Modified: zipEpoch})
 		if err != nil {
 			return err
 		}

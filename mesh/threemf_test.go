@@ -38,7 +38,7 @@ func TestPackageHasFixedEntriesAndTimes(t *testing.T) {
 	var names []string
 	for _, entry := range archive.File {
 		names = append(names, entry.Name)
-		assert.Equal(t, time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC), entry.Modified)
+		assert.Equal(t, time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC), entry.Modified.UTC())
 	}
 	assert.Equal(t, []string{"[Content_Types].xml", "_rels/.rels", "3D/3dmodel.model"}, names)
 	model, err := archive.Open("3D/3dmodel.model")
