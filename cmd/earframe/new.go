@@ -2,9 +2,11 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"earframe/units"
 	"earframe/units/demo"
@@ -13,7 +15,8 @@ import (
 )
 
 func newNew(s streams) *cobra.Command {
-	return &cobra.Command{
+	var asJSON bool
+	cmd := &cobra.Command{
 		Use:   "new DIR",
 		Short: "Start a case: a folder with a template and a case file to edit",
 		Long: "new writes template.svg, case.yaml and the schema that lets an editor help with the case file.\n" +
@@ -21,21 +24,27 @@ func newNew(s streams) *cobra.Command {
 		Example: "  earframe new my-case\n  earframe build my-case/case.yaml",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := startCase(cmd.Context(), args[0]); err != nil {
+			written, err := startCase(cmd.Context(), args[0])
+			if err != nil {
 				return err
 			}
-			fmt.Fprintf(s.out, "Wrote %s, template.svg and %s.\nEdit them, then: earframe build %s\n%s\n",
-				filepath.Join(args[0], caseFile), units.SchemaFile, filepath.Join(args[0], caseFile), caution)
+			if asJSON {
+				return json.NewEncoder(s.out).Encode(map[string][]string{"written": written})
+			}
+			fmt.Fprintf(s.out, "Wrote %s.\nEdit them, then: earframe build %s\n%s\n",
+				strings.Join(written, ", "), filepath.Join(args[0], caseFile), caution)
 			return nil
 		},
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the names of the written files as JSON")
+	return cmd
 }
 
 const caseFile = "case.yaml"
 
-// startCase writes the files of a new case into the folder. It first makes sure
-// that none of them is there.
-func startCase(ctx context.Context, dir string) error {
+// startCase writes the files of a new case into the folder and returns their
+// names. It first makes sure that none of them is there.
+func startCase(ctx context.Context, dir string) ([]string, error) {
 	files := []struct {
 		name string
 		text []byte
@@ -47,16 +56,19 @@ func startCase(ctx context.Context, dir string) error {
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
 		if _, err := os.Lstat(path); err == nil {
-			return fmt.Errorf("%s is there already; choose another folder, or move it away", path)
+			return nil, fmt.Errorf("%s is there already; choose another folder, or move it away", path)
 		}
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("cannot make the folder: %w", err)
+		return nil, fmt.Errorf("cannot make the folder: %w", err)
 	}
+	var written []string
 	for _, f := range files {
-		if err := writeFile(ctx, filepath.Join(dir, f.name), f.text); err != nil {
-			return err
+		path := filepath.Join(dir, f.name)
+		if err := writeFile(ctx, path, f.text); err != nil {
+			return nil, err
 		}
+		written = append(written, path)
 	}
-	return nil
+	return written, nil
 }
