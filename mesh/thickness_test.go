@@ -99,7 +99,7 @@ func TestRaysMeetTheNearestOfAllTriangles(t *testing.T) {
 				nearest = math.Min(nearest, m.rayMeets(int32(i), start.at, inward, leaving))
 			}
 		}
-		length, _ := tree.firstHit(m, start.at, inward, start.triangle, leaving)
+		length, _ := tree.firstHit(m, start.at, inward, start.triangle, leaving, math.Inf(1))
 		require.Equal(t, nearest, length)
 	}
 }

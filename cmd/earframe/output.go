@@ -89,13 +89,13 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, tell assemble.
 	document := func(objects ...mesh.Object) mesh.Document {
 		return mesh.Document{Title: title, Description: caution, Objects: objects}
 	}
-	beside := joined // to the side, so that neither hides the other
-	beside.Offset[0] = f.Joined.Verdict.High[0] - f.Joined.Verdict.Low[0] + besideGap
+	bed := append(slices.Clone(pieces), joined)
+	mesh.LayOut(bed, bedGap)
 	jobs := []func(context.Context) error{
 		func(ctx context.Context) error { return o.views(ctx, f, pieces) },
 		func(ctx context.Context) error { return mesh.Save(ctx, o.path("framework.stl"), document(joined)) },
 		func(ctx context.Context) error {
-			return mesh.Save(ctx, o.path("framework.3mf"), document(append(slices.Clone(pieces), beside)...))
+			return mesh.Save(ctx, o.path("framework.3mf"), document(bed...))
 		},
 		func(ctx context.Context) error { return mesh.Save(ctx, o.path("framework.glb"), document(pieces...)) },
 	}
@@ -116,9 +116,9 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, tell assemble.
 	return group.Wait()
 }
 
-// besideGap is the room in mm between the units and the joined framework where
-// one file holds both.
-const besideGap = 10
+// bedGap is the room in mm between the objects of the 3MF file, which lie side
+// by side on the bed.
+const bedGap = 5
 
 // object returns the piece as files and pictures take it.
 func object(p *assemble.Piece) mesh.Object {
