@@ -10,7 +10,6 @@ import (
 	"sync/atomic"
 
 	"earframe/field"
-	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -134,22 +133,6 @@ func (m *DepthMap) Highest() (height float64, at mgl64.Vec2) {
 		}
 	}
 	return height, at
-}
-
-// Joined returns the plan's units as one field, without contouring anything.
-func Joined(plan *units.Plan) (field.Field, error) {
-	solids, err := plan.Solids()
-	if err != nil {
-		return nil, err
-	}
-	if len(solids) == 0 {
-		return nil, errors.New("assemble: the plan has no units; draw at least a base frame")
-	}
-	fields := make([]field.Field, len(solids))
-	for i, s := range solids {
-		fields[i] = s.Field
-	}
-	return field.Union(fields...), nil
 }
 
 // Top is the height of a framework over the bed at any place: what skin laid
