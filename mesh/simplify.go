@@ -174,26 +174,17 @@ func (s *simplifier) run(ctx context.Context) error {
 	if err := s.takeFlat(ctx); err != nil || s.tolerance == 0 {
 		return err
 	}
-	for _, share := range stages {
-		if err := s.collapseWithin(ctx, share*s.tolerance); err != nil {
-			return err
-		}
-	}
-	return nil
+	// Going through a smaller tolerance first would leave a tenth fewer
+	// triangles and take a third longer.
+	return s.collapseWithin(ctx, s.tolerance)
 }
 
-// stages are the shares of the tolerance that are allowed one after the other:
-// cheap collapses come first everywhere, so that vertices thin out evenly. More
-// stages leave fewer triangles, each about a tenth, and take longer, each about
-// a quarter.
-var stages = [...]float64{1.0 / 4, 1}
-
 const (
-	// leastGain ends a stage: the share of the vertices that a pass must take
+	// leastGain ends the passes over edges: the share of the vertices that a pass must take
 	// for another to follow.
 	leastGain = 0.03
 
-	// mostPasses bounds the passes of one stage over edges; three are usual.
+	// mostPasses bounds the passes over edges; three are usual.
 	mostPasses = 8
 
 	// mostFlatPasses bounds the passes over flat vertices in one round; each
