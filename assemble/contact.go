@@ -36,6 +36,10 @@ const (
 	// one another is sampling error: a quarter of a step for each of the two.
 	overlapNoise = 0.5
 
+	// leastOverlap is the volume in mm³ below which an overlap is the sampling
+	// error of a feather edge: a cube of a third of a millimetre.
+	leastOverlap = 0.04
+
 	// batch is how many triangles are asked about together. They follow one
 	// another in the contour's order, so they lie close together.
 	batch = 256
@@ -65,7 +69,9 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 	if err != nil {
 		return c, err
 	}
-	c.Volume = shared.Volume()
+	if c.Volume = shared.Volume(); c.Volume < leastOverlap {
+		c.Volume, c.Depth, c.DepthAt = 0, 0, nil
+	}
 	return c, nil
 }
 

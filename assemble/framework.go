@@ -67,7 +67,7 @@ func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework
 		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: s.Plain}
 		fields[i] = s.Field
 	}
-	f.Joined = Piece{Solid: field.Union(fields...)}
+	f.Joined = Piece{Solid: field.Blend(plan.Fillet, fields...)}
 
 	// The joined framework is the longest piece of work, so it comes first.
 	pieces := []*Piece{&f.Joined}

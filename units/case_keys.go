@@ -23,6 +23,7 @@ func caseKeys() *key {
 		}},
 		{name: "step", form: numberForm, unit: "mm", least: 0.05, most: 1, help: "Sampling step of the meshes. Default 0.2."},
 		{name: "tolerance", form: numberForm, unit: "mm", least: 0, most: 0.5, help: "How far simplifying may move a mesh's surface. Default 0.01."},
+		{name: "fillet", form: numberForm, unit: "mm", least: 0, most: 3, help: "Width of the fillet along the seams of the joined framework, 0 for none; single units stay sharp. Default 0."},
 		{name: "leave_out", form: listForm, single: true, item: &key{form: choiceForm, choices: partNames()}, help: "Parts of the drawing that are not built."},
 		{name: "units", form: listForm, item: unitKeys(), help: "One entry for every unit that differs from the defaults; parts without an entry are built with the defaults."},
 		{name: "pocket", form: sectionForm, help: "The undermined area under the skin.", keys: []*key{

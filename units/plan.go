@@ -23,6 +23,7 @@ type Plan struct {
 	Engraving    *Engraving // nil if there is none
 	Step         float64    // sampling step of the meshes, mm
 	Tolerance    float64    // of simplification, mm
+	Fillet       float64    // width along the seams of the joined framework, mm; 0 for none
 	Pocket       Pocket
 	Values       []Value // every input with its provenance
 	Findings     []Finding
@@ -100,6 +101,7 @@ func newPlanner(c *Case) *planner {
 	p.readEngrave(root.into("engrave"))
 	p.Step = root.number("step", 0.2, Default, ourChoice)
 	p.Tolerance = root.number("tolerance", 0.01, Default, ourChoice)
+	p.Fillet = root.number("fillet", 0, Default, ourChoice)
 	p.readPocket(root.into("pocket"))
 	return p
 }

@@ -1,0 +1,147 @@
+package assemble_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"earframe/assemble"
+	"earframe/mesh"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// coarse is a sampling step that builds the demo in a second.
+const coarse = 0.5
+
+func built(t testing.TB, plan *units.Plan) *assemble.Framework {
+	t.Helper()
+	plan.Step = coarse
+	f, err := assemble.Build(context.Background(), plan, nil)
+	require.NoError(t, err)
+	return f
+}
+
+// finding returns the first finding about the unit that holds the text.
+func findingOf(f *assemble.Framework, unit string) []units.Finding {
+	var found []units.Finding
+	for _, finding := range f.Findings {
+		if finding.Unit == unit {
+			found = append(found, finding)
+		}
+	}
+	return found
+}
+
+func TestDemoFitsTogether(t *testing.T) {
+	f := built(t, demoPlan(t))
+	assert.Empty(t, f.Findings)
+	touching := map[string]bool{}
+	for _, c := range f.Contacts {
+		if c.Area > 10 {
+			touching[c.A+" and "+c.B] = true
+		}
+	}
+	for _, pair := range []string{"base and helix", "base and antihelix", "base and tragus", "base and concha", "helix and concha"} {
+		assert.True(t, touching[pair], pair)
+	}
+	require.Len(t, f.Joined.Verdict.Shells, 1, "one piece, no hollow")
+	for i := range f.Pieces {
+		assert.NoError(t, mesh.Judge(f.Pieces[i].Mesh).Err(), f.Pieces[i].Name())
+	}
+}
+
+func TestAFloatingUnitIsFoundWithItsGap(t *testing.T) {
+	plan := demoPlan(t)
+	plan.Unit("tragus").Rise = units.Rise{Height: 4.5}
+	f := built(t, plan)
+	found := findingOf(f, "tragus")
+	require.NotEmpty(t, found)
+	assert.Equal(t, units.Error, found[0].Severity)
+	assert.InDelta(t, 1.5, found[0].Value, 0.05)
+	assert.InDelta(t, 3, found[0].At[2], 1.6, "between the two")
+}
+
+func TestASunkenUnitIsFoundWithItsDepth(t *testing.T) {
+	plan := demoPlan(t)
+	plan.Unit("tragus").Rise = units.Rise{Height: 2.2}
+	f := built(t, plan)
+	found := findingOf(f, "tragus")
+	require.NotEmpty(t, found)
+	assert.Equal(t, units.Error, found[0].Severity)
+	assert.InDelta(t, 0.8, found[0].Value, 0.05)
+	assert.Contains(t, found[0].Message, "into base")
+}
+
+func TestADeclaredNotchIsNoOverlap(t *testing.T) {
+	plan := demoPlan(t)
+	plan.Unit("tragus").Rise = units.Rise{Height: 2.2}
+	plan.Unit("base").NotchFor = append(plan.Unit("base").NotchFor, "tragus")
+	assert.Empty(t, findingOf(built(t, plan), "tragus"))
+}
+
+func TestAWallTooThinForThePrinterIsFound(t *testing.T) {
+	plan := demoPlan(t)
+	plan.Unit("concha").Thickness, plan.Unit("concha").Rise.Height = 0.7, -0.7
+	plan.Unit("concha").EdgeTop, plan.Unit("concha").EdgeBottom = 0, 0
+	plan.Unit("concha").NotchFor = nil
+	plan.Units = slices.DeleteFunc(plan.Units, func(u *units.Unit) bool { return u.Part == units.Helix })
+	found := findingOf(built(t, plan), "concha")
+	require.Len(t, found, 1)
+	assert.InDelta(t, 0.7, found[0].Value, 0.02)
+	assert.InDelta(t, plan.Printer.Wall, found[0].Limit, 1e-12)
+	resin, ok := units.PrinterLimits(units.Resin)
+	require.True(t, ok)
+	plan.Printer = resin
+	assert.Empty(t, findingOf(built(t, plan), "concha"), "resin makes 0.6 mm")
+}
+
+func TestAUnitBeyondTheEarIsFound(t *testing.T) {
+	plan := demoPlan(t)
+	tragus := plan.Unit("tragus")
+	for i := range tragus.Outlines {
+		ring := append([]mgl64.Vec2(nil), tragus.Outlines[i].Outer...)
+		for k := range ring {
+			ring[k][0] -= 6 // anterior
+		}
+		tragus.Outlines[i].Outer = ring
+	}
+	var said []string
+	for _, f := range findingOf(built(t, plan), "tragus") {
+		said = append(said, f.Message)
+	}
+	assert.Contains(t, said[len(said)-1], "beyond the ear's outline")
+}
+
+func TestAFilletFillsTheSeamsOfTheJoinedFrameworkOnly(t *testing.T) {
+	plain := built(t, demoPlan(t))
+	plan := demoPlan(t)
+	plan.Fillet = 1
+	filled := built(t, plan)
+	assert.Greater(t, filled.Joined.Verdict.Volume, plain.Joined.Verdict.Volume+5)
+	for i := range plain.Pieces {
+		assert.Equal(t, plain.Pieces[i].Verdict.Volume, filled.Pieces[i].Verdict.Volume)
+	}
+}
+
+func TestBuildStopsWhenAsked(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := assemble.Build(ctx, demoPlan(t), nil)
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+func TestProgressEndsComplete(t *testing.T) {
+	plan := demoPlan(t)
+	plan.Step = 0.8
+	last, all := 0, 0
+	_, err := assemble.Build(context.Background(), plan, func(done, of int) {
+		assert.Equal(t, last+1, done)
+		last, all = done, of
+	})
+	require.NoError(t, err)
+	assert.Equal(t, all, last)
+}
