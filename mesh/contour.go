@@ -67,7 +67,9 @@ func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh,
 	if err := grid.sample(ctx); err != nil {
 		return nil, err
 	}
-	grid.repairSigns()
+	if err := grid.repairSigns(ctx); err != nil {
+		return nil, err
+	}
 	for _, phase := range []func(*block){
 		grid.findCrossings, grid.placeVertices, grid.placeFaceVertices,
 	} {
@@ -79,7 +81,7 @@ func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh,
 	if err := parallel(ctx, len(grid.active), func(i int) { grid.emit(grid.active[i]) }); err != nil {
 		return nil, err
 	}
-	return grid.collect(), nil
+	return grid.collect(ctx)
 }
 
 // newLattice lays the lattice around the field's bounds.
@@ -154,34 +156,39 @@ func clearOfLevels(first, step float64, levels []float64) float64 {
 	return (1 - middle) * step
 }
 
-// collect joins the blocks' vertices and triangles in block order.
-func (g *lattice) collect() *Mesh {
-	var vertices, triangles int
-	for _, b := range g.active {
-		vertices += len(b.vertices) + len(b.faceVertices) + len(b.edgeVertices)
+// collect joins the blocks' vertices and triangles in block order: all cell
+// vertices, all face vertices, then all edge vertices.
+func (g *lattice) collect(ctx context.Context) (*Mesh, error) {
+	var cells, faces, edges, triangles int
+	firstEdge, firstTriangle := make([]int, len(g.active)), make([]int, len(g.active))
+	for i, b := range g.active {
+		firstEdge[i], firstTriangle[i] = edges, triangles
+		cells += len(b.vertices)
+		faces += len(b.faceVertices)
+		edges += len(b.edgeVertices)
 		triangles += len(b.triangles)
 	}
 	m := &Mesh{
-		Vertices:  make([]mgl64.Vec3, 0, vertices),
-		Triangles: make([][3]int32, 0, triangles),
+		Vertices:  make([]mgl64.Vec3, cells+faces+edges),
+		Triangles: make([][3]int32, triangles),
 	}
-	for _, b := range g.active {
-		m.Vertices = append(m.Vertices, b.vertices...)
-	}
-	for _, b := range g.active {
-		m.Vertices = append(m.Vertices, b.faceVertices...)
-	}
-	for _, b := range g.active {
-		base := int32(len(m.Vertices))
-		m.Vertices = append(m.Vertices, b.edgeVertices...)
-		for _, t := range b.triangles {
-			for k, id := range t {
+	err := parallel(ctx, len(g.active), func(i int) {
+		b := g.active[i]
+		copy(m.Vertices[b.firstVertex:], b.vertices)
+		copy(m.Vertices[b.firstFaceVertex:], b.faceVertices)
+		first := cells + faces + firstEdge[i]
+		copy(m.Vertices[first:], b.edgeVertices)
+		for k, t := range b.triangles {
+			for j, id := range t {
 				if id < 0 { // an edge vertex of this block
-					t[k] = base - id - 1
+					t[j] = int32(first) - id - 1
 				}
 			}
-			m.Triangles = append(m.Triangles, t)
+			m.Triangles[firstTriangle[i]+k] = t
 		}
+	})
+	if err != nil {
+		return nil, err
 	}
-	return m
+	return m, nil
 }

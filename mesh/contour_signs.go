@@ -1,5 +1,10 @@
 package mesh
 
+import (
+	"context"
+	"slices"
+)
+
 // Corner c of a cell is the node at (c>>2&1, c>>1&1, c&1) from the cell's own;
 // a cell's signs are a mask with bit c set where corner c is inside.
 
@@ -53,18 +58,23 @@ var splitTable = func() (table [256]uint8) {
 
 // repairSigns counts single nodes just outside as inside until every cell holds
 // one sheet at the most. It only ever adds, so it ends; it goes through cells in
-// a fixed order, so it repeats.
-func (g *lattice) repairSigns() {
-	var queue []node
-	var signs nodeSigns
-	for _, b := range g.active {
+// a fixed order, so it repeats. Few cells need it.
+func (g *lattice) repairSigns(ctx context.Context) error {
+	split := make([][]node, len(g.active))
+	err := parallel(ctx, len(g.active), func(i int) {
+		var signs nodeSigns
+		b := g.active[i]
 		g.signs(b, &signs)
 		for local := range blockNodes {
 			if splitTable[signs.mask(local)] != 0 {
-				queue = append(queue, b.node(local))
+				split[i] = append(split[i], b.node(local))
 			}
 		}
+	})
+	if err != nil {
+		return err
 	}
+	queue := slices.Concat(split...)
 	for len(queue) > 0 {
 		cell := queue[0]
 		queue = queue[1:]
@@ -78,6 +88,7 @@ func (g *lattice) repairSigns() {
 			queue = append(queue, node{n[0] - int32(c>>2&1), n[1] - int32(c>>1&1), n[2] - int32(c&1)})
 		}
 	}
+	return nil
 }
 
 // mask returns the signs of the cell.
