@@ -14,6 +14,7 @@ import (
 var floors = [][]string{
 	{"cmd/earframe"},
 	{"report"},
+	{"closure"},
 	{"pocket"},
 	{"assemble"},
 	{"units", "units/demo"},

@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"slices"
 
 	"earframe/assemble"
+	"earframe/closure"
 	"earframe/mesh"
 	"earframe/units"
 
@@ -25,6 +27,7 @@ type Record struct {
 	Units     []UnitRecord       `json:"units"`
 	Framework Solid              `json:"framework"` // the joined one
 	Contacts  []assemble.Contact `json:"contacts"`
+	Pocket    *closure.Record    `json:"pocket,omitempty"` // the skin laid over it; its findings are among the record's
 	Findings  []units.Finding    `json:"findings"`
 	Files     []File             `json:"files,omitempty"`
 	Versions  map[string]string  `json:"versions"`
@@ -83,6 +86,19 @@ func NewRecord(f *assemble.Framework, caution string) *Record {
 		r.Units = append(r.Units, u)
 	}
 	return r
+}
+
+// Lay adds what came of laying the skin over the framework; laid is nil where
+// that could not be done, which findings then say.
+func (r *Record) Lay(laid *closure.Result, findings []units.Finding) {
+	r.Findings = slices.Concat(r.Findings, findings)
+	if laid == nil {
+		return
+	}
+	pocket := laid.Record
+	r.Findings = append(r.Findings, pocket.Findings...)
+	pocket.Findings = nil
+	r.Pocket = &pocket
 }
 
 func measures(p *assemble.Piece) Solid {

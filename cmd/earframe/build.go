@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"earframe/assemble"
+	"earframe/closure"
 	"earframe/units"
 
 	"github.com/spf13/cobra"
@@ -30,7 +31,8 @@ func newBuild(s streams) *cobra.Command {
 		Use:   "build CASE.yaml",
 		Short: "Build a case: unit meshes, the assembled framework, pictures and a record",
 		Long: "build makes each unit of the case solid, stacks them into a framework, proves every mesh sound and writes\n" +
-			"framework.stl, framework.3mf, framework.glb, units/*.stl, views/*.png and record.json.\n\n" +
+			"framework.stl, framework.3mf, framework.glb, units/*.stl, views/*.png and record.json; then lays the skin\n" +
+			"over the framework and writes what the pocket command does.\n\n" +
 			"Exit code 0: good; 1: built, with findings of severity error; 2: bad input, nothing written.\n\n" + caution,
 		Example: "  earframe build my-case/case.yaml\n  earframe build my-case/case.yaml --out print --step 0.1",
 		Args:    cobra.ExactArgs(1),
@@ -58,7 +60,12 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		bar.clear()
 		return err
 	}
-	record, err := writeOutput(ctx, framework, o.out, bar.output)
+	laid, refused, err := layOver(ctx, plan)
+	if err != nil {
+		bar.clear()
+		return err
+	}
+	record, err := writeOutput(ctx, framework, laid, refused, o.out, bar.output)
 	bar.clear()
 	if err != nil {
 		return err
@@ -80,6 +87,19 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		}
 	}
 	return nil
+}
+
+// layOver lays the skin over the planned framework. Where that cannot be done it
+// says why in a finding: the framework itself may still be built.
+func layOver(ctx context.Context, plan *units.Plan) (*closure.Result, []units.Finding, error) {
+	laid, err := closure.Check(ctx, plan, closure.Options{})
+	switch {
+	case ctx.Err() != nil:
+		return nil, nil, ctx.Err()
+	case err != nil:
+		return nil, []units.Finding{closure.Refusal(err)}, nil
+	}
+	return laid, nil, nil
 }
 
 // loadPlan reads the case and lets the command line's values take precedence.

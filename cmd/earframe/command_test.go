@@ -79,6 +79,8 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 		"framework.stl", "framework.3mf", "framework.glb",
 		"units/base.stl", "units/helix.stl", "units/antihelix.stl", "units/tragus.stl", "units/concha.stl",
 		"views/lateral.png", "views/anterior.png", "views/posterior.png", "views/oblique.png", "views/exploded.png",
+		"pocket.json", "skin.stl", "skin.3mf", "depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
+		"views/pocket-depth.png", "views/pocket-stretch.png", "views/pocket-gap.png", "views/pocket-section.png",
 		"record.json",
 	}, files(t, dir))
 	for name, objects := range map[string]int{

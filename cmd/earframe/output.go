@@ -16,8 +16,10 @@ import (
 	"sync/atomic"
 
 	"earframe/assemble"
+	"earframe/closure"
 	"earframe/mesh"
 	"earframe/report"
+	"earframe/units"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -31,16 +33,18 @@ type output struct {
 	final, staged string
 }
 
-// writeOutput writes everything the framework gives into the folder and returns
-// its record. tell is told the progress.
-func writeOutput(ctx context.Context, f *assemble.Framework, dir string, tell assemble.Progress) (*report.Record, error) {
+// writeOutput writes everything the framework and the skin laid over it give into
+// the folder and returns their record. laid is nil where the skin could not be
+// laid, which refused then says. tell is told the progress.
+func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Result, refused []units.Finding, dir string, tell assemble.Progress) (*report.Record, error) {
 	out, err := stage(dir)
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(out.staged)
 	record := report.NewRecord(f, caution)
-	if err := out.fill(ctx, f, tell); err != nil {
+	record.Lay(laid, refused)
+	if err := out.fill(ctx, f, laid, tell); err != nil {
 		return nil, out.named(err)
 	}
 	if record.Files, err = out.files(); err != nil {
@@ -77,7 +81,7 @@ func stage(dir string) (*output, error) {
 }
 
 // fill writes meshes and pictures.
-func (o *output) fill(ctx context.Context, f *assemble.Framework, tell assemble.Progress) error {
+func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *closure.Result, tell assemble.Progress) error {
 	joined := object(&f.Joined)
 	joined.Label = "Joined framework"
 	joined.Color = color.RGBA{R: 0xE0, G: 0xDC, B: 0xD0, A: 255} // the pale of cartilage
@@ -103,6 +107,9 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, tell assemble.
 		jobs = append(jobs, func(ctx context.Context) error {
 			return mesh.Save(ctx, o.path("units", p.Name+".stl"), document(p))
 		})
+	}
+	if laid != nil {
+		jobs = append(jobs, func(ctx context.Context) error { return o.pocket(ctx, laid) })
 	}
 	var done atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)

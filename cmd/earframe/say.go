@@ -22,9 +22,15 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) 
 	fmt.Fprintf(w, "  Every mesh is %s; each file was read back and compared.\n\n", r.Framework.Soundness)
 	sayContacts(w, r.Contacts)
 	sayHeights(w, f.Plan)
+	if r.Pocket != nil {
+		sayPocket(w, r.Pocket)
+	}
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: framework.stl, framework.3mf, framework.glb, units, views, record.json\n", len(r.Files)+1, dir)
+	fmt.Fprintf(w, "Wrote %d files to %s: framework.stl, framework.3mf, framework.glb, units, views, record.json; pocket.json, skin.stl, skin.3mf, depth\n", len(r.Files)+1, dir)
 	fmt.Fprintln(w, caution)
+	if r.Pocket != nil {
+		fmt.Fprintln(w, r.Pocket.Caution)
+	}
 }
 
 func saySolid(w io.Writer, label, rib string, s report.Solid) {

@@ -1,0 +1,17 @@
+// Package closure lays the skin over a planned framework in its pocket and says
+// in the words of the trade what a surgeon asks before closing: whether the
+// pocket takes the frame's height, how much skin it asks for, where the skin
+// bridges and leaves dead space, and which groove will still be seen.
+//
+// It brings together the plan, the depth map of package assemble and the drape
+// of package pocket, names places by anatomy, and turns what is out of bounds
+// into findings with advice that is worked out, not canned. Lengths are mm;
+// heights count from the bed, the framework's lowest point.
+//
+// An idealised elastic-free membrane for planning practice and teaching: see
+// Caution, which goes with every result.
+package closure
+
+// Caution goes with every result of the pocket check.
+const Caution = "The skin is an idealised elastic-free membrane, for planning practice and teaching: " +
+	"real skin's blood supply, scars and hairline are not in it. It does not decide whether an operation is safe."
