@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,18 +37,24 @@ type pathWord struct {
 	entry bool
 }
 
+// What keys and the labels of a list's entries look like.
+var (
+	caseKey   = regexp.MustCompile(`^[a-z][a-z_]*$`)
+	entryName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9 ._-]{0,119}$`)
+)
+
 // pathWords takes a path apart; none if it is not well formed.
 func pathWords(path string) []pathWord {
 	var words []pathWord
 	for _, part := range strings.Split(path, ".") {
 		key, rest, listed := strings.Cut(part, "[")
-		if key == "" {
+		if !caseKey.MatchString(key) {
 			return nil
 		}
 		words = append(words, pathWord{key, false})
 		if listed {
 			label, ok := strings.CutSuffix(rest, "]")
-			if !ok || label == "" {
+			if !ok || !entryName.MatchString(label) {
 				return nil
 			}
 			words = append(words, pathWord{label, true})

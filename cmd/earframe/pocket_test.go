@@ -1,0 +1,187 @@
+package main
+
+import (
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"earframe/closure"
+	"earframe/mesh"
+	"earframe/units"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "pocket", quickCase(t), "--out", dir)
+	require.Equal(t, exitGood, got.code, got.err+got.out)
+	for _, words := range []string{
+		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
+		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", caution, closure.Caution,
+	} {
+		assert.Contains(t, got.out, words)
+	}
+	assert.ElementsMatch(t, []string{
+		"pocket.json", "skin.stl", "skin.3mf",
+		"depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
+		"views/pocket-depth.png", "views/pocket-stretch.png", "views/pocket-gap.png", "views/pocket-section.png",
+	}, files(t, dir))
+	assert.NoDirExists(t, filepath.Join(dir, "units"))
+	for _, name := range []string{"skin.stl", "skin.3mf"} {
+		read, err := mesh.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		require.Len(t, read, 1)
+		assert.NoError(t, mesh.Judge(read[0].Mesh).Err(), name)
+	}
+	for _, name := range []string{"depth", "stretch", "gap", "section"} {
+		requirePicture(t, filepath.Join(dir, "views", "pocket-"+name+".png"))
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "pocket.json"))
+	require.NoError(t, err)
+	var record closure.Record
+	require.NoError(t, json.Unmarshal(data, &record))
+	assert.Equal(t, "demo-01", record.Case)
+	assert.InDelta(t, 10, record.Depth.Peak.Height, 1e-6)
+	assert.NotEmpty(t, record.Findings)
+	assert.NotContains(t, string(data), dir, "no path of the machine")
+}
+
+func TestPocketTooShallowIsAFindingAndAnExitCode(t *testing.T) {
+	path := quickCase(t)
+	edit(t, path, "side: left\n", "side: left\n\npocket: {depth: 8.5, bridging_radius: 2}\n")
+	got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--json")
+	require.Equal(t, exitFindings, got.code, got.err)
+	var record closure.Record
+	require.NoError(t, json.Unmarshal([]byte(got.out), &record))
+	require.NotNil(t, record.Depth.Room)
+	assert.InDelta(t, -1.5, *record.Depth.Room, 1e-6)
+	assert.Contains(t, got.out, "Take 1.5 mm off helix")
+}
+
+func TestBadPocketWritesNothing(t *testing.T) {
+	path := quickCase(t)
+	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="12"/><line id="frankfort"`)
+	dir := filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "pocket", path, "--out", dir)
+	assert.Equal(t, exitBad, got.code)
+	assert.Contains(t, got.err, "smaller than the frame")
+	assert.NoDirExists(t, dir)
+}
+
+func TestVaryPrintsATableAndWritesIt(t *testing.T) {
+	path, dir := quickCase(t), filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "pocket", path, "--out", dir, "--vary", "units[helix].thickness=3:4:0.5")
+	require.Equal(t, exitGood, got.code, got.err)
+	assert.Contains(t, got.out, "units[helix].thickness, mm")
+	assert.ElementsMatch(t, []string{"vary.csv", "vary.json", "views/pocket-vary.png"}, files(t, dir))
+	requirePicture(t, filepath.Join(dir, "views", "pocket-vary.png"))
+	file, err := os.Open(filepath.Join(dir, "vary.csv"))
+	require.NoError(t, err)
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, 4)
+	for i, want := range [][2]string{{"3", "9.5"}, {"3.5", "9.5"}, {"4", "10"}} {
+		assert.Equal(t, want[0], rows[i+1][0])
+		assert.Equal(t, want[1], rows[i+1][1], "the tragus stands 9.5 mm high, the rim 6 mm and its thickness")
+	}
+}
+
+func TestVarySaysWhatCannotBeVaried(t *testing.T) {
+	path := quickCase(t)
+	for vary, words := range map[string]string{
+		"skin.lateral":                        "PATH=FROM:TO:STEP",
+		"skin.lateral=1:2":                    "3 are needed",
+		"skin.lateral=1:2:x":                  "not a number",
+		"skin.lateral=1:2:0":                  "above 0",
+		"skin.lateral=3:2:1":                  "not below FROM",
+		"skin.lateral=NaN:2:1":                "not a number",
+		"skin.lateral=0:1e9:1":                "at most 200",
+		"skin.lateral=7:9:1":                  "expected a number from 0 to 6 mm",
+		"skin.latral=1:2:1":                   "unknown key",
+		"pocket.bridging_radius=0:2:1":        "pocket.bridging_radius",
+		"side=1:2:1":                          "expected one of left, right",
+		"units[helix].rise=1:2:1":             "not a single number",
+		"case.x=1:2:1":                        "no keys and values",
+		"units[nose].rise=1:2:1":              "nose",
+		"units[=1:2:1":                        "names no value",
+		"units[base].recesses[fossa].x=1:2:1": "unknown key",
+		"skin[2]=1:2:1":                       "not a single number",
+	} {
+		got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--vary", vary)
+		assert.Equal(t, exitBad, got.code, vary)
+		assert.Contains(t, got.err, words, vary)
+	}
+}
+
+// A value that the frame does not fit at is a row that says so; the others stand.
+func TestVaryGoesOnWhereTheFrameDoesNotFit(t *testing.T) {
+	path := quickCase(t)
+	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `<line id="frankfort"`, `<ellipse id="pocket" cx="40" cy="37.5" rx="18.5" ry="29"/><line id="frankfort"`)
+	got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--vary", "skin.lateral=1:2:1", "--json")
+	require.Equal(t, exitBad, got.code, "no value at all gave a result")
+	assert.Contains(t, got.err, "no value of skin.lateral gave a result")
+}
+
+func TestSetValueAddsWhatIsNotThere(t *testing.T) {
+	const text = "case: a\nunits:\n  - part: base # the plate\n    thickness: 3\n    recesses:\n      - {outline: scapha, depth: 1}\n  - {part: helix, name: rim}\n"
+	for path, want := range map[string]string{
+		"skin.lateral":                      "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\nskin:\n  lateral: 2.5\n",
+		"units[base].thickness":             "case: a\nunits:\n- part: base\n  thickness: 2.5\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n",
+		"units[base].recesses[scapha].wall": "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n    wall: 2.5\n- part: helix\n  name: rim\n",
+		"units[rim].edge.top":               "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n  edge:\n    top: 2.5\n",
+		"units[tragus].rise":                "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n- part: tragus\n  rise: 2.5\n",
+		"units[2].ribs":                     "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n  ribs: 2.5\n",
+	} {
+		got, err := setValue([]byte(text), path, 2.5)
+		require.NoError(t, err, path)
+		assert.Equal(t, want, string(got), path)
+	}
+}
+
+// FuzzSetValue looks for a text or path that brings the reader down, or a change
+// of a good case that does not read back.
+func FuzzSetValue(f *testing.F) {
+	f.Add("case: a\nskin: {lateral: 2}\n", "skin.lateral", 1.5)
+	f.Add("case: a\nunits: [{part: base, recesses: [{outline: fossa}]}]\n", "units[base].recesses[fossa].depth", 0.5)
+	f.Add("- 1\n- 2\n", "a.b[1]", 3.0)
+	f.Fuzz(func(t *testing.T, text, path string, value float64) {
+		changed, err := setValue([]byte(text), path, value)
+		if err != nil {
+			return
+		}
+		if _, err := units.ParseCase("case.yaml", []byte(text)); err != nil {
+			return // only cases that can be read are varied
+		}
+		_, err = setValue(changed, path, value)
+		require.NoError(t, err, "%q", changed)
+	})
+}
+
+// A template without the ear's outline is built, and says what is not known.
+func TestBuildWithoutAPocketSaysSo(t *testing.T) {
+	path := quickCase(t)
+	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `id="ear"`, `id="face"`)
+	dir := filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "build", path, "--out", dir, "--step", "0.5")
+	require.Equal(t, exitGood, got.code, got.err)
+	assert.Contains(t, got.out, "no outline named ear or pocket")
+	assert.NotContains(t, files(t, dir), "pocket.json")
+}
+
+func TestBuildHoldsThePocketsFindings(t *testing.T) {
+	path := quickCase(t)
+	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="12"/><line id="frankfort"`)
+	plan, err := units.Load(path)
+	require.NoError(t, err)
+	laid, refused, err := layOver(context.Background(), plan)
+	require.NoError(t, err)
+	assert.Nil(t, laid)
+	require.Len(t, refused, 1)
+	assert.Equal(t, units.Error, refused[0].Severity)
+}

@@ -1,0 +1,123 @@
+package report_test
+
+import (
+	"context"
+	"image/color"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/closure"
+	"earframe/report"
+	"earframe/units"
+	"earframe/units/demo"
+)
+
+// laidDemo lays the skin over the demo, coarsely.
+func laidDemo(t testing.TB) *closure.Result {
+	t.Helper()
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
+	path := filepath.Join(dir, "case.yaml")
+	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
+	plan, err := units.Load(path)
+	require.NoError(t, err)
+	laid, err := closure.Check(context.Background(), plan, closure.Options{Step: 0.8, NoAdvice: true})
+	require.NoError(t, err)
+	return laid
+}
+
+// countNear counts pixels within a few steps of a colour.
+func countNear(p report.Picture, c color.RGBA) int {
+	count := 0
+	bounds := p.Image.Bounds()
+	for y := bounds.Min.Y; y < bounds.Max.Y; y++ {
+		for x := bounds.Min.X; x < bounds.Max.X; x++ {
+			got := p.Image.RGBAAt(x, y)
+			far := 0.0
+			for _, pair := range [][2]uint8{{got.R, c.R}, {got.G, c.G}, {got.B, c.B}} {
+				far = max(far, math.Abs(float64(pair[0])-float64(pair[1])))
+			}
+			if far <= 6 {
+				count++
+			}
+		}
+	}
+	return count
+}
+
+func TestPocketPicturesShowWhatTheyAreNamedFor(t *testing.T) {
+	laid := laidDemo(t)
+	pictures, err := report.PocketPictures(laid)
+	require.NoError(t, err)
+	require.Len(t, pictures, 4)
+	byName := map[string]report.Picture{}
+	for _, p := range pictures {
+		byName[p.Name] = p
+		assert.Greater(t, p.PixelsPerMillimetre, 5.0, p.Name)
+		assert.LessOrEqual(t, len(p.PNG), 400_000, p.Name)
+	}
+	// The depth map's highest colour covers the rim, its lowest the pocket's edge.
+	ramp := report.Viridis()
+	square := byName["pocket-depth"].PixelsPerMillimetre * byName["pocket-depth"].PixelsPerMillimetre
+	assert.Greater(t, float64(countNear(byName["pocket-depth"], ramp.At(1))), 50*square)
+	assert.Greater(t, float64(countNear(byName["pocket-depth"], ramp.At(0))), 50*square)
+	// Each band of stretch has its own colour, and covers about its share.
+	stretch := byName["pocket-stretch"]
+	square = stretch.PixelsPerMillimetre * stretch.PixelsPerMillimetre
+	for n, c := range []color.RGBA{{R: 226, G: 236, B: 240}, {R: 86, G: 180, B: 233}, {R: 230, G: 159}, {R: 213, G: 94}} {
+		band := laid.Record.Stretch.Bands[n]
+		want := band.Share * laid.Record.Pocket.Area
+		assert.InDelta(t, want, float64(countNear(stretch, c))/square, 0.3*want+80, band.Name)
+	}
+	assert.Greater(t, countNear(byName["pocket-gap"], ramp.At(0.5)), 300)
+	// A section shows skin and four of the units in their colours.
+	section := byName["pocket-section"]
+	for _, part := range []color.RGBA{{R: 173, G: 173, B: 173}, {R: 123, G: 197, B: 237}, {R: 236, G: 180, B: 56}, {R: 56, G: 179, B: 147}} {
+		assert.Greater(t, countNear(section, part), 1000, "%v", part)
+	}
+	again, err := report.PocketPictures(laid)
+	require.NoError(t, err)
+	for i := range again {
+		assert.Equal(t, pictures[i].PNG, again[i].PNG, "the same result gives the same bytes")
+	}
+}
+
+func TestVariationIsDrawnWhereThereIsAResult(t *testing.T) {
+	laid := laidDemo(t)
+	v := &closure.Variation{Case: "demo", Path: "skin.lateral", Unit: "mm", Side: units.Left}
+	for _, value := range []float64{1, 2, 3} {
+		row := laid.Row(value)
+		row.Peak += value
+		v.Rows = append(v.Rows, row)
+	}
+	v.Rows = append(v.Rows, closure.VariationRow{Value: 4, Problem: "does not fit"})
+	p, err := report.PocketVariation(v)
+	require.NoError(t, err)
+	assert.Equal(t, "pocket-vary", p.Name)
+	for _, c := range []color.RGBA{{R: 0, G: 158, B: 115}, {R: 204, G: 121, B: 167}, {R: 150, G: 150, B: 150}} {
+		assert.Greater(t, countNear(p, c), 150, "a curve in %v", c)
+	}
+	_, err = report.PocketVariation(&closure.Variation{Path: "skin.lateral", Rows: v.Rows[3:]})
+	require.ErrorContains(t, err, "no value of skin.lateral")
+}
+
+func TestRecordHoldsThePocketAndItsFindingsOnce(t *testing.T) {
+	laid := laidDemo(t)
+	require.NotEmpty(t, laid.Record.Findings)
+	var record report.Record
+	record.Lay(laid, nil)
+	assert.Equal(t, laid.Record.Findings, record.Findings)
+	assert.Empty(t, record.Pocket.Findings)
+	assert.Equal(t, laid.Record.Pocket, record.Pocket.Pocket)
+
+	refused := closure.Refusal(closure.ErrNoPocket)
+	record = report.Record{}
+	record.Lay(nil, []units.Finding{refused})
+	assert.Nil(t, record.Pocket)
+	assert.Equal(t, []units.Finding{refused}, record.Findings)
+}
