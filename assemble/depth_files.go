@@ -32,7 +32,7 @@ type DepthScale struct {
 
 // countsTried are the heights in mm that one count may stand for: the finest
 // that holds the map is taken.
-var countsTried = [...]float64{0.001, 0.002, 0.005, 0.01, 0.1}
+var countsTried = [...]float64{0.0001, 0.0002, 0.0005, 0.001, 0.002, 0.005, 0.01, 0.1}
 
 // Scale returns how the map's pictures are read.
 func (m *DepthMap) Scale() DepthScale {

@@ -150,7 +150,7 @@ func TestDepthFilesCarryTheirScale(t *testing.T) {
 	m := depth(t, demoField(t), 0.5)
 	var file bytes.Buffer
 	require.NoError(t, m.WriteTopPNG(&file))
-	assert.Contains(t, file.String(), "Height in mm = (value - 1) * 0.001; value 0 = no framework. 0.5 mm per pixel")
+	assert.Contains(t, file.String(), "Height in mm = (value - 1) * 0.0002; value 0 = no framework. 0.5 mm per pixel")
 	picture, err := png.Decode(bytes.NewReader(file.Bytes()))
 	require.NoError(t, err)
 	grey, ok := picture.(*image.Gray16)
@@ -162,7 +162,7 @@ func TestDepthFilesCarryTheirScale(t *testing.T) {
 			require.Zero(t, v)
 			continue
 		}
-		require.InDelta(t, z, float64(v-1)*scale.PerCount, 0.0005001)
+		require.InDelta(t, z, float64(v-1)*scale.PerCount, 0.0001001)
 	}
 	place := m.Place((m.Rows - 1) * m.Columns)
 	assert.Equal(t, [2]float64{place[0], place[1]}, [2]float64{scale.Left, scale.Top})

@@ -17,6 +17,9 @@ const (
 	scapha     = "scapha"
 	fossa      = "triangular fossa"
 	concha     = "concha"
+	helix      = "helix"
+	antihelix  = "antihelix fold"
+	tragus     = "tragus"
 	aboveCrus  = "concha above the crus"
 	belowCrus  = "concha below the crus"
 	behindCrus = "concha behind the crus"
@@ -91,11 +94,11 @@ func (a *anatomy) addUnit(u *units.Unit) error {
 	case units.Base:
 		return a.addConcha(u)
 	case units.Antihelix:
-		return a.add(&a.ridges, "antihelix fold", u.Name, u.Outlines)
+		return a.add(&a.ridges, antihelix, u.Name, u.Outlines)
 	case units.Helix:
-		return a.add(&a.ridges, "helix", u.Name, u.Outlines)
+		return a.add(&a.ridges, helix, u.Name, u.Outlines)
 	case units.Tragus:
-		return a.add(&a.tragus, "tragus", u.Name, u.Outlines)
+		return a.add(&a.tragus, tragus, u.Name, u.Outlines)
 	}
 	return nil
 }
@@ -129,6 +132,12 @@ func (a *anatomy) add(to *[]hollow, name, unit string, outlines []template.Outli
 	region, err := field.NewRegion(rings...)
 	if err != nil {
 		return err
+	}
+	for _, h := range *to {
+		if h.name == name { // a part made of several units
+			name += " of " + unit
+			break
+		}
 	}
 	*to = append(*to, hollow{name, region, unit})
 	return nil
@@ -193,10 +202,32 @@ func (a *anatomy) at(p mgl64.Vec2) string {
 		return nearest
 	case !a.onFrame(p):
 		return a.around(p)
+	case a.betweenRidges(p):
+		return scapha
 	case distance < besideHollow && nearest != concha:
 		return nearest
 	}
 	return onFrame
+}
+
+// betweenRidges reports whether a place on the base frame lies between helix and
+// antihelix, where the scapha goes on beyond what is carved of it.
+func (a *anatomy) betweenRidges(p mgl64.Vec2) bool {
+	const beside = 5 // mm from either; ours, no source
+	if a.hollow(scapha) == nil {
+		return false
+	}
+	for _, name := range []string{helix, antihelix} {
+		near := false
+		for _, ridge := range a.ridges {
+			near = near || strings.HasPrefix(ridge.name, name) && ridge.region.Distance(p) <= beside
+		}
+		if !near {
+			return false
+		}
+	}
+	f := a.hollow(fossa)
+	return f == nil || a.hollow(scapha).region.Distance(p) < f.region.Distance(p)
 }
 
 func (a *anatomy) onFrame(p mgl64.Vec2) bool {

@@ -163,7 +163,7 @@ func gapRange(gaps []float64, least float64) float64 {
 // gapMarkers names the places with the most dead space, as far as their labels
 // keep clear of one another.
 func gapMarkers(gaps []closure.PlaceGap) []Marker {
-	const most, least, apart = 6, 0.5, 4.0 // labels, mm of gap, mm from label to label
+	const most, least, apart = 6, 1.0, 4.0 // labels, mm of gap, mm from label to label
 	var markers []Marker
 	for _, gap := range gaps {
 		clear := gap.Deepest >= least && len(markers) < most
