@@ -33,8 +33,10 @@ const (
 	facing = -0.7
 
 	// overlapNoise is the depth, in sampling steps, below which reaching into
-	// one another is sampling error: a quarter of a step for each of the two.
+	// one another is sampling error: a quarter of a step for each of the two. It
+	// never is more than mostNoise, mm, half of what is an error.
 	overlapNoise = 0.5
+	mostNoise    = deepestOverlap / 2
 
 	// leastOverlap is the volume in mm³ below which an overlap is the sampling
 	// error of a feather edge: a cube of a third of a millimetre.
@@ -55,13 +57,14 @@ type solid struct {
 // contactBetween measures how a and b lie to one another.
 func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, error) {
 	c := Contact{A: a.name, B: b.name, Gap: math.Inf(1)}
-	c.search(a, b, true)
-	c.search(b, a, false)
-	if c.Area > 0 || c.Depth > overlapNoise*step {
+	noise := math.Min(overlapNoise*step, mostNoise)
+	c.search(a, b, noise)
+	c.search(b, a, -1) // the area is A's alone
+	if c.Area > 0 || c.Depth > noise {
 		c.Gap, c.GapAt = 0, nil
 	}
 	c.Gap = math.Max(c.Gap, 0)
-	if c.Depth <= overlapNoise*step {
+	if c.Depth <= noise {
 		c.Depth, c.DepthAt = 0, nil
 		return c, nil
 	}
@@ -76,8 +79,9 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 }
 
 // search goes over the surface of one solid and asks the other's field about
-// it, passing over what is farther away than the nearest found so far.
-func (c *Contact) search(of, to solid, area bool) {
+// it, passing over what is farther away than the nearest found so far. Surface
+// sunk in by up to noise mm counts as touching; below 0, none is counted.
+func (c *Contact) search(of, to solid, noise float64) {
 	m := of.surface
 	centres := make([]mgl64.Vec3, 0, batch)
 	values := make([]float64, batch)
@@ -100,7 +104,7 @@ func (c *Contact) search(of, to solid, area bool) {
 			if -d > c.Depth {
 				c.Depth, c.DepthAt = -d, &at
 			}
-			if area && math.Abs(d) <= touchReach {
+			if noise >= 0 && d <= touchReach && d >= -math.Max(noise, touchReach) {
 				c.Area += facingArea(m, triangles[i], gradients[i])
 			}
 		}

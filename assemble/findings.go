@@ -26,6 +26,7 @@ const (
 // inspect returns what is to be minded about the assembled units.
 func (f *Framework) inspect() []units.Finding {
 	var found []units.Finding
+	found = append(found, f.broken()...)
 	found = append(found, f.loose()...)
 	found = append(found, f.overlaps()...)
 	found = append(found, f.thinWalls()...)
@@ -44,6 +45,26 @@ func (f *Framework) inspect() []units.Finding {
 			Message:  fmt.Sprintf("the joined framework encloses %d hollow spaces where units bridge a groove", cavities),
 			Value:    float64(cavities), Measure: "cavities",
 			Advice: "Uncured resin stays in them: print the units one by one, or drain them.",
+		})
+	}
+	return found
+}
+
+// broken finds units that are in more pieces than were drawn: a neck thinner
+// than the sampling step parts, and has no wall to be measured any more.
+func (f *Framework) broken() []units.Finding {
+	var found []units.Finding
+	for i := range f.Pieces {
+		p := &f.Pieces[i]
+		pieces, drawn := len(p.Verdict.Shells)-p.Verdict.Cavities, len(p.Unit.Outlines)
+		if pieces <= drawn {
+			continue
+		}
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: p.Unit.Name,
+			Message: fmt.Sprintf("it falls into %d pieces where %d were drawn", pieces, drawn),
+			Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces",
+			Advice: fmt.Sprintf("Widen its narrowest neck, make a recess or notch shallower there, or sample finer than %g mm.", f.Plan.Step),
 		})
 	}
 	return found

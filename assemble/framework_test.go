@@ -7,6 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/mesh"
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -74,6 +75,38 @@ func TestASunkenUnitIsFoundWithItsDepth(t *testing.T) {
 	assert.Equal(t, units.Error, found[0].Severity)
 	assert.InDelta(t, 0.8, found[0].Value, 0.05)
 	assert.Contains(t, found[0].Message, "into base")
+}
+
+func TestASunkenUnitIsFoundAtAnyStep(t *testing.T) {
+	for _, step := range []float64{0.3, 1} {
+		plan := demoPlan(t)
+		plan.Unit("tragus").Rise = units.Rise{Height: 2.55}
+		plan.Step = step
+		f, err := assemble.Build(context.Background(), plan, nil)
+		require.NoError(t, err)
+		found := findingOf(f, "tragus")
+		require.Len(t, found, 1, "step %g", step)
+		assert.Contains(t, found[0].Message, "into base")
+		assert.InDelta(t, 0.45, found[0].Value, 0.05)
+	}
+}
+
+func TestAUnitThatFallsApartIsFound(t *testing.T) {
+	plan := demoPlan(t)
+	tragus := plan.Unit("tragus")
+	lo, hi := tragus.Outlines[0].Bounds()
+	middle := (lo[1] + hi[1]) / 2
+	// Two halves joined by a neck of 0.05 mm.
+	tragus.Outlines[0].Outer = template.Ring{
+		{lo[0], lo[1]}, {hi[0], lo[1]}, {hi[0], middle - 0.5}, {lo[0] + 0.05, middle - 0.5},
+		{lo[0] + 0.05, middle + 0.5}, {hi[0], middle + 0.5}, {hi[0], hi[1]}, {lo[0], hi[1]},
+	}
+	var said []string
+	for _, f := range findingOf(built(t, plan), "tragus") {
+		said = append(said, f.Message)
+	}
+	require.NotEmpty(t, said)
+	assert.Contains(t, said[0], "falls into 2 pieces where 1 were drawn")
 }
 
 func TestADeclaredNotchIsNoOverlap(t *testing.T) {

@@ -32,6 +32,9 @@ import (
 //     overlap, and the fan of eight triangles (edge, face, cell vertex) around an
 //     edge never leaves its own tetrahedra (Ju and Udeshi, "Intersection-free
 //     contouring on an octree grid", 2006).
+//     A cell whose edge or corner points into an empty neighbour is lent that
+//     neighbour, no cell to two: both together are a box again, and all of this
+//     holds for it.
 //  3. Fewer triangles only where proved. A face vertex is left out where the
 //     line between the two cell vertices crosses the face itself; the edge
 //     vertex, where one of the two diagonals of the quad stays inside the
@@ -71,7 +74,7 @@ func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh,
 		return nil, err
 	}
 	for _, phase := range []func(*block){
-		grid.findCrossings, grid.placeVertices, grid.placeFaceVertices,
+		grid.findCrossings, grid.placeVertices, grid.grantWishes, grid.placeFaceVertices,
 	} {
 		if err := parallel(ctx, len(grid.active), func(i int) { phase(grid.active[i]) }); err != nil {
 			return nil, err
@@ -130,9 +133,9 @@ const (
 	// cell, face or edge.
 	insideMargin = 1e-3
 
-	// farthestSteps bounds coordinates so that the margin stays well above
-	// float32 rounding: 2^-24 of the coordinate is under 1/50 of the margin.
-	farthestSteps = 1 << 18
+	// farthestSteps bounds coordinates so that float32 rounding, 2^-24 of the
+	// coordinate, is at most half the margin.
+	farthestSteps = 1 << 13
 )
 
 // representable rounds to the nearest number that a float32 holds.

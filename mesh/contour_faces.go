@@ -16,12 +16,8 @@ func (g *lattice) placeFaceVertices(b *block) {
 		}
 		cell := b.node(local)
 		for axis := range 3 {
-			before := cell.step(axis, -1)
-			other, ok := g.vertexAt(before)
-			if !ok || !g.crossed(cell, axis) {
-				continue
-			}
-			if g.pierces(other, b.vertices[i], cell, axis) {
+			other, ok := g.vertexAt(cell.step(axis, -1))
+			if !ok || !g.crossed(cell, axis) || g.pierces(other, b.vertices[i], cell, axis) {
 				continue
 			}
 			if b.faceVertex == nil {
@@ -58,13 +54,24 @@ func (g *lattice) crossed(cell node, axis int) bool {
 }
 
 // pierces reports whether the line between the vertices on both sides of the
-// cell's low face along axis passes strictly through the face.
+// cell's low face along axis passes strictly through the face. Two cells that
+// were lent their neighbours on the same side share those neighbours' face too.
 func (g *lattice) pierces(before, after mgl64.Vec3, cell node, axis int) bool {
 	plane := g.coordinate[axis][cell[axis]]
 	share := (plane - before[axis]) / (after[axis] - before[axis])
+	lent := g.lentTo(cell)
+	if lent != g.lentTo(cell.step(axis, -1)) {
+		lent = lentNone
+	}
 	for _, k := range [2]int{(axis + 1) % 3, (axis + 2) % 3} {
+		first, last := cell[k], cell[k]+1
+		if lent.along(k) < 0 {
+			first--
+		} else if lent.along(k) > 0 {
+			last++
+		}
 		c := before[k] + (after[k]-before[k])*share
-		if c < g.coordinate[k][cell[k]]+g.margin || c > g.coordinate[k][cell[k]+1]-g.margin {
+		if c < g.coordinate[k][first]+g.margin || c > g.coordinate[k][last]-g.margin {
 			return false
 		}
 	}
@@ -93,13 +100,10 @@ func (g *lattice) facePoint(cell node, axis int) mgl64.Vec3 {
 			line.normals[line.count-1][axis] = 0
 		}
 	}
-	low, high := g.position(cell), g.position(cell.corner(7))
-	for k := range low {
-		low[k] += g.margin
-		high[k] -= g.margin
-	}
+	low, high := g.inside(cell)
 	low[axis], high[axis] = g.coordinate[axis][cell[axis]], g.coordinate[axis][cell[axis]]
-	return line.vertex(low, high)
+	v, _, _ := line.vertex(low, high)
+	return v
 }
 
 // numberVertices gives each block its place in the mesh: all cell vertices come

@@ -2,6 +2,8 @@ package mesh
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"sync"
@@ -43,10 +45,10 @@ type lattice struct {
 
 // block is one active block with all that the phases find in it.
 type block struct {
-	first  node                 // its lowest node
-	value  *[blockNodes]float64 // nil once the crossings are found
-	inside [blockNodes]bool
-	forced []int16 // nodes counted as inside against their sign
+	first     node                 // its lowest node
+	value     *[blockNodes]float64 // nil once the crossings are found
+	inside    [blockNodes]bool
+	undefined int // a node where the field is not a number, or -1
 
 	crossings []crossing
 	crossing  [3][blockNodes]int16 // by axis and node: index into crossings, or -1
@@ -54,6 +56,10 @@ type block struct {
 	vertices    []mgl64.Vec3
 	vertex      [blockNodes]int16 // by cell: index into vertices, or -1
 	firstVertex int32             // number of vertices[0] in the mesh
+
+	wishes []wish
+	asked  [blockNodes]lending // by cell: the neighbour it would have
+	lent   [blockNodes]lending // by cell: the neighbour it got
 
 	faceVertices    []mgl64.Vec3
 	faceVertex      map[faceKey]int32 // index into faceVertices
@@ -98,12 +104,18 @@ func (g *lattice) sample(ctx context.Context) error {
 	columns := g.blocks[0] * g.blocks[1]
 	g.slots = make([]int32, columns*g.blocks[2])
 	found := make([][]*block, columns)
+	var held atomic.Int64 // blocks so far
 	err := parallel(ctx, columns, func(i int) {
 		found[i] = g.sift(i, 0, g.blocks[2], nil)
-		g.fill(found[i])
+		if held.Add(int64(len(found[i]))) <= maxActive {
+			g.fill(found[i])
+		}
 	})
 	if err != nil {
 		return err
+	}
+	if held.Load() > maxActive {
+		return fmt.Errorf("mesh: a step of %g mm is too fine for so large a surface; choose a larger step", g.step)
 	}
 	for _, blocks := range found {
 		for _, b := range blocks {
@@ -111,8 +123,16 @@ func (g *lattice) sample(ctx context.Context) error {
 			g.active = append(g.active, b)
 		}
 	}
+	for _, b := range g.active {
+		if b.undefined >= 0 {
+			return fmt.Errorf("mesh: the field is not a number at %v", g.position(b.node(b.undefined)))
+		}
+	}
 	return nil
 }
+
+// maxActive bounds the blocks that are held: at about 10 kB each, 3 GB.
+const maxActive = 300_000
 
 // sift appends the blocks from low to high of a column of blocks that the
 // surface may pass through, and marks the side of the others.
@@ -158,7 +178,7 @@ func (g *lattice) mark(column, low, high int, slot int32) {
 }
 
 func newBlock(first node) *block {
-	b := &block{first: first, value: new([blockNodes]float64)}
+	b := &block{first: first, value: new([blockNodes]float64), undefined: -1}
 	for k := range b.crossing {
 		for i := range b.crossing[k] {
 			b.crossing[k][i] = -1
@@ -202,6 +222,9 @@ func (g *lattice) fill(blocks []*block) {
 	for _, b := range blocks {
 		for i, d := range b.value {
 			b.inside[i] = d < 0
+			if math.IsNaN(d) {
+				b.undefined = i
+			}
 		}
 	}
 }

@@ -125,7 +125,6 @@ func (g *lattice) nearestCorner(cell node, corners uint8) node {
 func (g *lattice) force(n node) {
 	b := g.ensureActive(n)
 	b.inside[n.local()] = true
-	b.forced = append(b.forced, n.local())
 	for i := int32(-1); i <= 1; i++ {
 		for j := int32(-1); j <= 1; j++ {
 			for k := int32(-1); k <= 1; k++ {

@@ -328,12 +328,45 @@ func TestContourRefusesWhatItCannotSample(t *testing.T) {
 		{"too fine", ball, 1e-4, "too fine"},
 		{"bounds not a number", field.Ball(mgl64.Vec3{math.NaN(), 0, 0}, 1), 0.2, "finite bounds"},
 		{"endless", field.Ball(mgl64.Vec3{}, math.Inf(1)), 0.2, "finite bounds"},
+		{"not a number inside", notANumber{ball}, 0.4, "not a number"},
 		{"far away", field.Ball(mgl64.Vec3{1e6, 0, 0}, 1), 0.2, "too far"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Contour(context.Background(), c.f, ContourOptions{Step: c.step})
 			assert.ErrorContains(t, err, c.says)
 		})
+	}
+}
+
+// notANumber is a field that fails in one place.
+type notANumber struct{ field.Field }
+
+func (f notANumber) Distances(points []mgl64.Vec3, out []float64) {
+	f.Field.Distances(points, out)
+	for i, p := range points {
+		if p[0] > 9 {
+			out[i] = math.NaN()
+		}
+	}
+}
+
+func TestContourIsSoundAsFarFromTheOriginAsItGoes(t *testing.T) {
+	const step = 0.2
+	far := field.Ball(mgl64.Vec3{step*farthestSteps - 5, 0, 0}, 2)
+	requireSound(t, contour(t, far, step))
+}
+
+func TestAnEdgeBetweenTheNodesIsNotCutOff(t *testing.T) {
+	// An upright edge that points along x between two rows of nodes: no lattice
+	// edge sees its tip.
+	for _, shift := range []float64{0, 0.07, 0.13, 0.19} {
+		block := slab(t, rectangle(t, shift, 0, 6, 6, math.Pi/4), 0, 3, 0)
+		m := contour(t, block, DefaultStep)
+		requireSound(t, m)
+		assert.InDelta(t, 6*6*3, m.Volume(), 0.01)
+		lo, hi := m.Bounds()
+		assert.InDelta(t, shift-6/math.Sqrt2, lo[0], 0.01)
+		assert.InDelta(t, shift+6/math.Sqrt2, hi[0], 0.01)
 	}
 }
 

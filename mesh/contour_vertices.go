@@ -23,8 +23,13 @@ func (g *lattice) placeVertices(b *block) {
 			continue
 		}
 		b.vertex[local] = int16(len(b.vertices))
-		b.vertices = append(b.vertices, g.cellVertex(b.node(local)))
+		v, free, ok := g.cellVertex(b.node(local))
+		b.vertices = append(b.vertices, v)
+		if !ok {
+			g.askFor(b, local, free)
+		}
 	}
+	g.dropFalseWishes(b)
 }
 
 // sheet is the piece of surface in one cell, as its edges see it.
@@ -55,15 +60,22 @@ func (g *lattice) sheetOf(cell node) (s sheet) {
 	return s
 }
 
-// cellVertex returns the cell's vertex, strictly inside it.
-func (g *lattice) cellVertex(cell node) mgl64.Vec3 {
-	low, high := g.position(cell), g.position(cell.corner(7))
-	for k := range 3 {
+// cellVertex returns the cell's vertex, strictly inside it; ok is false if the
+// planes meet at a point outside, free, to which the vertex is the nearest.
+func (g *lattice) cellVertex(cell node) (v, free mgl64.Vec3, ok bool) {
+	low, high := g.inside(cell)
+	s := g.sheetOf(cell)
+	return s.vertex(low, high)
+}
+
+// inside returns the box of the cell less the margin.
+func (g *lattice) inside(cell node) (low, high mgl64.Vec3) {
+	low, high = g.position(cell), g.position(cell.corner(7))
+	for k := range low {
 		low[k] += g.margin
 		high[k] -= g.margin
 	}
-	s := g.sheetOf(cell)
-	return s.vertex(low, high)
+	return low, high
 }
 
 // add takes in one crossing.
@@ -74,21 +86,21 @@ func (s *sheet) add(point, normal mgl64.Vec3, forced bool) {
 }
 
 // vertex returns the point of the box from low to high that stands for the
-// sheet.
-func (s *sheet) vertex(low, high mgl64.Vec3) mgl64.Vec3 {
+// sheet; ok is false if it would lie outside, at free.
+func (s *sheet) vertex(low, high mgl64.Vec3) (v, free mgl64.Vec3, ok bool) {
 	mean := mgl64.Vec3{}
 	for i := range s.count {
 		mean = mean.Add(s.points[i])
 	}
 	mean = mean.Mul(1 / float64(s.count))
-	v := mean
+	v, free, ok = mean, mean, true
 	if !s.forced {
-		v = s.feature(mean, low, high)
+		v, free, ok = s.feature(mean, low, high)
 	}
 	for k := range v {
 		v[k] = representable(math.Min(math.Max(v[k], low[k]), high[k]))
 	}
-	return v
+	return v, free, ok
 }
 
 const (
@@ -107,15 +119,15 @@ const (
 
 // feature returns the point that fits the tangent planes best: a corner if
 // three independent planes meet, the nearest point of an edge if two do, else a
-// point near the mean plane. If that lies outside the cell, it is the best point
-// inside.
-func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
+// point near the mean plane. If that, free, lies outside the cell, ok is false
+// and v is the best point inside.
+func (s *sheet) feature(mean, low, high mgl64.Vec3) (v, free mgl64.Vec3, ok bool) {
 	if v, ok := s.smooth(mean); ok {
-		return v
+		return v, v, true
 	}
 	q := s.quadratic(mean)
 	values, vectors := eigen(q.matrix)
-	v := mean
+	v = mean
 	rank := 0
 	for rank < 3 && values[rank] > rankShare*values[0] {
 		direction := vectors[rank]
@@ -124,13 +136,14 @@ func (s *sheet) feature(mean, low, high mgl64.Vec3) mgl64.Vec3 {
 	}
 	switch {
 	case rank == 0: // in a face that the surface lies along
-		return mean
+		return mean, mean, true
 	case rank == 1:
-		return mean.Add(v.Sub(mean).Mul(smoothShare))
+		v = mean.Add(v.Sub(mean).Mul(smoothShare))
+		return v, v, true
 	case within(v, low, high):
-		return v
+		return v, v, true
 	default:
-		return q.held(mean, low, high)
+		return q.held(mean, low, high), v, false
 	}
 }
 
