@@ -43,6 +43,9 @@ func TestDemoUnderItsSkin(t *testing.T) {
 		share += b.Share
 	}
 	assert.InDelta(t, 1, share, 1e-9)
+	for i, s := range record.Stretch.Along[1:] {
+		assert.GreaterOrEqual(t, s.Stretch, record.Stretch.Along[i].Stretch)
+	}
 	require.Len(t, record.Stretch.Sections, 2)
 	for _, s := range record.Stretch.Sections {
 		assert.Greater(t, s.Stretch, 1.05, s.Name)

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"earframe/field"
@@ -72,8 +73,16 @@ type DemandRecord struct {
 // StretchRecord says how tight the skin is where.
 type StretchRecord struct {
 	Bands    []BandShare      `json:"bands"`
+	Along    []StretchShare   `json:"along"`  // linear stretch along the steepest way, if skin does not slide
+	Across   float64          `json:"across"` // and square to it: 1 everywhere
 	Sections []SectionStretch `json:"sections"`
 	Note     string           `json:"note"`
+}
+
+// StretchShare says that a share of the pocket's area is stretched less.
+type StretchShare struct {
+	Share   float64 `json:"share"`
+	Stretch float64 `json:"stretch"`
 }
 
 // BandShare is how much of the pocket falls into a band of stretch.
@@ -205,7 +214,7 @@ func bandOf(stretch float64) pocket.Band {
 }
 
 func (r *Result) stretchRecord() StretchRecord {
-	record := StretchRecord{Note: noSliding}
+	record := StretchRecord{Note: noSliding, Across: 1, Along: r.alongShares(0.5, 0.9, 0.95, 0.99)}
 	shares := r.Drape.BandShares()
 	for i, b := range pocket.Bands() {
 		record.Bands = append(record.Bands, BandShare{b.Name, b.From, b.Published, b.Source, shares[i]})
@@ -226,6 +235,23 @@ func (r *Result) stretchRecord() StretchRecord {
 		}
 	}
 	return record
+}
+
+// alongShares returns the largest linear stretch that shares of the pocket's
+// area stay under.
+func (r *Result) alongShares(shares ...float64) []StretchShare {
+	var along []float64
+	for k, s := range r.Drape.Stretches() {
+		if r.Drape.Inside[k] {
+			along = append(along, s.Along)
+		}
+	}
+	slices.Sort(along)
+	var found []StretchShare
+	for _, share := range shares {
+		found = append(found, StretchShare{share, along[int(share*float64(len(along)-1))]})
+	}
+	return found
 }
 
 // withinPocket shortens a section to where it enters and leaves the pocket.

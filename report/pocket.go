@@ -98,16 +98,37 @@ func pocketStretch(r *closure.Result) (Picture, error) {
 		values[k] = s.Area
 	}
 	const low, high = 1, 1.7
-	lines := unitLines(r, true)
+	lines := append(unitLines(r, true), strokes(r, stretches)...)
 	for n, band := range pocket.Bands() { // lines without points stand in the legend alone
 		lines = append(lines, Line{Color: bandColours()[n], Label: fmt.Sprintf("%.2f %s", band.From, band.Name)})
 	}
 	return pocketMap(r, values, MapOptions{
 		Name: "pocket-stretch", Quantity: "Area stretch, times",
-		Subtitle: fmt.Sprintf("%s: stretch of skin that does not slide. Sliding freely, all of it: %.2f times (%s)",
+		Subtitle: fmt.Sprintf("%s: stretch of skin that does not slide, strokes along it; sliding freely: %.2f times (%s)",
 			ear(r.Plan.Side), r.Record.Demand.Sliding, r.Record.Demand.Band),
 		Low: low, High: high, Step: 0.1, Ramp: stretchRamp(low, high), Lines: lines,
 	})
+}
+
+// strokes show the principal direction of stretch, the longer the more, where it
+// is above the fine band.
+func strokes(r *closure.Result, stretches []pocket.Stretch) []Line {
+	const apart, longest, per = 2.0, 1.8, 3.0 // mm from stroke to stroke, mm, mm for twice the length
+	g := r.Drape.Grid
+	every := max(1, int(math.Round(apart/g.Step)))
+	var lines []Line
+	for j := 0; j < g.Rows; j += every {
+		for i := 0; i < g.Columns; i += every {
+			k := j*g.Columns + i
+			s := stretches[k]
+			if !r.Drape.Inside[k] || s.Along < pocket.Bands()[1].From {
+				continue
+			}
+			half := s.Direction.Mul(min(longest, per*(s.Along-1)) / 2)
+			lines = append(lines, Line{Points: []mgl64.Vec2{g.Place(k).Sub(half), g.Place(k).Add(half)}, Color: softInk})
+		}
+	}
+	return lines
 }
 
 // bandColours are the bands' colours, from calm to alarming, of the Okabe-Ito
