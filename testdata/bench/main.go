@@ -31,7 +31,7 @@ func main() {
 }
 
 func run() error {
-	times, err := measure()
+	times, err := measure("Framework", "./assemble")
 	if err != nil {
 		return err
 	}
@@ -41,16 +41,20 @@ func run() error {
 	peers(&out, times)
 	steps(&out, times)
 	cores(&out, times)
+	if err := pocket(&out); err != nil {
+		return err
+	}
 	if err := whole(&out); err != nil {
 		return err
 	}
 	return os.WriteFile("BENCHMARKS.md", out.Bytes(), 0o644)
 }
 
-// measure runs the benchmarks and returns the median seconds of each.
-func measure() (map[string]float64, error) {
-	cmd := exec.Command("go", "test", "-run", "^$", "-bench", "Framework", "-benchtime", "1x",
-		"-count", strconv.Itoa(rounds), "-timeout", "60m", "./assemble")
+// measure runs a package's benchmarks that match the pattern and returns the
+// median seconds of each.
+func measure(pattern, folder string) (map[string]float64, error) {
+	cmd := exec.Command("go", "test", "-run", "^$", "-bench", pattern, "-benchtime", "1x",
+		"-count", strconv.Itoa(rounds), "-timeout", "60m", folder)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
