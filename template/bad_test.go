@@ -37,6 +37,14 @@ func TestBadDrawingsAreRefusedWithTheReason(t *testing.T) {
 		fmt.Fprintf(&laughs, `<g id="l%d">%s</g>`, i, strings.Repeat(fmt.Sprintf(`<use href="#l%d"/>`, i-1), 10))
 	}
 	laughs.WriteString(`</defs><use href="#l11"/>`)
+	rules := inMillimetres(strings.Repeat("<style>"+strings.Repeat(".a{display:inline}", 1000)+"</style>", 101))
+	// Ten thousand uses show a group whose ten elements have 9,000 letters each.
+	wordy := `<g id="w">` + strings.Repeat(`<g class="`+strings.Repeat("c ", 4500)+`"/>`, 10) + `</g>` + strings.Repeat(`<use href="#w"/>`, 10_000)
+	// Angles one within the other: their boxes overlap, they do not.
+	var angles strings.Builder
+	for i := range maxOfPart {
+		fmt.Fprintf(&angles, `<path id="base-%d" d="M%[1]d %[1]d%sv.5%sV%d h-.5z"/>`, i, strings.Repeat("h4", 120), strings.Repeat("h-4", 119)+"h-3.5", 600)
+	}
 	for name, row := range map[string]struct {
 		text string
 		kind Kind
@@ -57,6 +65,9 @@ func TestBadDrawingsAreRefusedWithTheReason(t *testing.T) {
 		"entities":          {`<!DOCTYPE svg [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]>` + inMillimetres("&b;"), NotSVG, "declares entities"},
 		"unknown entity":    {inMillimetres("&b;"), NotSVG, "not well-formed"},
 		"many elements":     {inMillimetres(strings.Repeat("<g/>", maxElements)), TooLarge, "more than 100000 elements"},
+		"many style rules":  {rules, TooLarge, "more than 100000 rules"},
+		"wordy":             {inMillimetres(wordy), TooLarge, "letters of attributes once every <use> is followed"},
+		"angles":            {inMillimetres(angles.String()), TooLarge, "too intricate"},
 		"many curves":       {inMillimetres(`<path id="base" d="M0 0` + strings.Repeat("h1", maxSegments+1) + `z"/>`), BadValue, "more than 100000 pieces"},
 		"width":             {head + `width="10 apples"><rect id="base" width="1" height="1"/></svg>`, BadValue, `unit "apples" is not known; use mm`},
 		"no width":          {head + `width="0mm"><rect id="base" width="1" height="1"/></svg>`, BadValue, "expected a positive length"},
@@ -101,9 +112,35 @@ func TestBadDrawingsAreRefusedWithTheReason(t *testing.T) {
 			assert.ErrorIs(t, err, row.kind)
 			assert.ErrorContains(t, err, row.says)
 			assert.True(t, strings.HasPrefix(err.Error(), "ear.svg"), "names the file: %v", err)
-			_, err = InspectFrom(strings.NewReader(row.text), "ear.svg")
-			assert.NotContains(t, fmt.Sprint(err), "panic")
+			requireInspectAgrees(t, row.text, row.kind, row.says)
 		})
+	}
+}
+
+// requireInspectAgrees asks that inspecting tells of the same fault: of a drawing
+// that cannot be read as an error, of one outline in its shape. What only the
+// names or several outlines together make wrong is listed without a word.
+func requireInspectAgrees(t *testing.T, text string, kind Kind, says string) {
+	shapes, err := InspectFrom(strings.NewReader(text), "ear.svg")
+	if err != nil {
+		require.ErrorIs(t, err, kind)
+		require.ErrorContains(t, err, says)
+		return
+	}
+	require.NotEmpty(t, shapes)
+	first := shapes[0]
+	switch {
+	case kind == BadValue, kind == BadNumber:
+		assert.Contains(t, first.Problem, says)
+	case kind == OpenPath:
+		assert.False(t, first.Closed)
+	case kind == ZeroArea:
+		assert.Zero(t, first.Area)
+	case kind == Crossing && len(shapes) == 1:
+		assert.Equal(t, "crosses or touches itself", first.Problem)
+	default:
+		assert.Empty(t, first.Problem)
+		assert.Contains(t, []Kind{Crossing, HoleOutside, BadMark, TooLarge}, kind)
 	}
 }
 

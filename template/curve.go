@@ -162,7 +162,9 @@ func (d *drawing) flatten(p *subpath, tolerance float64) ([]mgl64.Vec2, error) {
 		return nil, errTooMany
 	}
 	points, err := p.flatten(tolerance)
-	d.points += len(points)
+	if d.points += len(points); err != nil {
+		d.points += maxRingPoints // what may have been made before it was refused
+	}
 	return points, err
 }
 

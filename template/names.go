@@ -42,15 +42,26 @@ func guessName(label string) string {
 // maxCompared bounds the length of a word whose nearest known one is sought.
 const maxCompared = 64
 
-// nearestName returns the known name with the fewest letters changed, left out
-// or added (Levenshtein 1966), or "" if more than a third of them would be.
-func nearestName(word string, known []string) string {
+// Nearest returns the known word that was probably meant: begun by the given one
+// or closest to it, in any case, by the letters changed, left out or added and
+// the neighbours swapped (Levenshtein 1966, Damerau 1964; no letter is edited
+// twice). It returns "" if more than about a third of the letters would change.
+func Nearest(word string, known []string) string {
 	if len(word) > maxCompared {
 		return ""
 	}
-	best, least := "", 1+max(1, len(word)/3)
+	word = strings.ToLower(word)
+	best, least := "", 1+max(1, (len(word)+1)/3)
 	for _, candidate := range known {
-		if cost := editDistance(strings.ToLower(word), strings.ToLower(candidate)); cost < least {
+		lower := strings.ToLower(candidate)
+		cost := least
+		switch apart := len(lower) - len(word); {
+		case len(word) > 2 && strings.HasPrefix(lower, word):
+			cost = min(apart, 1)
+		case max(apart, -apart) < least: // each letter more or less is an edit
+			cost = editDistance(word, lower)
+		}
+		if cost < least {
 			best, least = candidate, cost
 		}
 	}
@@ -58,20 +69,22 @@ func nearestName(word string, known []string) string {
 }
 
 func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
+	before, above, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j
 	}
 	for i := range len(a) {
-		diagonal := row[0]
+		before, above, row = above, row, before
 		row[0] = i + 1
 		for j := range len(b) {
-			cost := diagonal
+			cost := above[j]
 			if a[i] != b[j] {
 				cost++
 			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j+1]+1, row[j]+1)
+			row[j+1] = min(cost, above[j+1]+1, row[j]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				row[j+1] = min(row[j+1], before[j-1]+1)
+			}
 		}
 	}
 	return row[len(b)]
@@ -92,7 +105,7 @@ func knownList(word string, known []string) string {
 		return "there are none"
 	}
 	list := "known: " + shortList(known)
-	if guess := nearestName(word, known); guess != "" {
+	if guess := Nearest(word, known); guess != "" {
 		return "did you mean " + guess + "? " + list
 	}
 	return list

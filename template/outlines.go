@@ -30,7 +30,8 @@ const (
 // drawn is an outline with the shape it comes from.
 type drawn struct {
 	Outline
-	shape *shape
+	shape  *shape
+	region *field.Region // made when first asked for
 }
 
 // outline makes the outlines of all named shapes and checks them.
@@ -42,13 +43,13 @@ func (r *sheetReader) outline() {
 			continue
 		}
 		for _, outline := range r.outlinesOf(s) {
-			for _, part := range s.parts {
-				if part == frankfort || part == scale {
+			for i, part := range s.parts {
+				if part == frankfort || part == scale || slices.Contains(s.parts[:i], part) {
 					continue
 				}
 				copied := outline.clone()
 				copied.ID, copied.Part = s.id, part
-				all = append(all, drawn{copied, s})
+				all = append(all, drawn{Outline: copied, shape: s})
 			}
 		}
 	}
@@ -215,13 +216,13 @@ func (r *sheetReader) checkPart(part string, all []drawn) {
 	wanted := func(a, b int) bool { return of[owner[a]].shape != of[owner[b]].shape }
 	found, exceeded := meetings(rings, wanted, false, maxFaults, &r.pairs)
 	if exceeded {
-		r.fault(of[0].shape, TooLarge, "the outlines of "+part+" are too intricate to be checked for crossings", "simplify them in the drawing program")
+		r.intricate(of[0].shape, part)
 		return
 	}
 	told := map[[2]int]bool{}
 	for _, m := range found {
 		pair := [2]int{min(owner[m.rings[0]], owner[m.rings[1]]), max(owner[m.rings[0]], owner[m.rings[1]])}
-		if told[pair] || overlap(of[pair[0]].Outline, of[pair[1]].Outline) <= abutting {
+		if told[pair] || r.overlap(&of[pair[0]], &of[pair[1]]) <= abutting {
 			continue
 		}
 		told[pair] = true
@@ -241,12 +242,21 @@ func (r *sheetReader) checkInside(part string, of []drawn) {
 		r.fault(of[0].shape, TooLarge, fmt.Sprintf("the part %s has %d outlines, at most %d can be checked", part, len(of), maxOfPart), "join them")
 		return
 	}
-	for i, inner := range of {
-		for j, around := range of {
-			if i == j || inner.shape == around.shape {
+	areas := make([]float64, len(of))
+	for i := range of {
+		areas[i] = of[i].Area()
+	}
+	for i := range of {
+		for j := range of {
+			inner, around := &of[i], &of[j]
+			if i == j || inner.shape == around.shape || areas[j] <= areas[i] {
 				continue
 			}
-			if around.Area() > inner.Area() && overlap(inner.Outline, around.Outline) > abutting {
+			if r.pairs > maxPairs {
+				r.intricate(inner.shape, part)
+				return
+			}
+			if r.overlap(inner, around) > abutting {
 				f := r.fault(inner.shape, Crossing, fmt.Sprintf("lies inside %s (line %d), an outline of the same part %s", around.ID, around.shape.element.line, part),
 					"if it is a hole, make it a piece of the same path; if not, delete it")
 				r.locate(f, inner.Outer[0])
@@ -255,27 +265,42 @@ func (r *sheetReader) checkInside(part string, of []drawn) {
 	}
 }
 
-// overlap returns how deep in mm corners of either outline lie in the other, 0
-// if none does.
-func overlap(a, b Outline) float64 {
-	return math.Max(deepest(a, b), deepest(b, a))
+// intricate faults a part whose outlines cost too much to hold against each
+// other.
+func (r *sheetReader) intricate(s *shape, part string) {
+	r.fault(s, TooLarge, "the outlines of "+part+" are too intricate to be checked for crossings", "simplify them in the drawing program")
 }
 
+// overlap returns how deep in mm corners of either outline lie in the other, 0
+// if none does.
+func (r *sheetReader) overlap(a, b *drawn) float64 {
+	return math.Max(r.deepest(a, b), r.deepest(b, a))
+}
+
+// distancePairs is what a corner's distance to an outline costs in pairs of
+// edges compared.
+const distancePairs = 50
+
 // deepest returns how deep the corners of a reach into b.
-func deepest(a, b Outline) float64 {
+func (r *sheetReader) deepest(a, b *drawn) float64 {
 	alow, ahigh := a.Bounds()
 	low, high := b.Bounds()
 	if ahigh[0] < low[0] || ahigh[1] < low[1] || alow[0] > high[0] || alow[1] > high[1] {
 		return 0
 	}
-	region, err := field.NewRegion(b.Rings()...)
-	if err != nil {
-		return 0 // a ring of no extent holds nothing
+	if b.region == nil {
+		region, err := field.NewRegion(b.Rings()...)
+		if err != nil {
+			return 0 // a ring of no extent holds nothing
+		}
+		b.region = region
 	}
+	r.pairs += len(a.Outer)
 	depth := 0.0
 	for _, p := range a.Outer {
 		if p[0] >= low[0] && p[0] <= high[0] && p[1] >= low[1] && p[1] <= high[1] {
-			depth = math.Max(depth, -region.Distance(p))
+			r.pairs += distancePairs
+			depth = math.Max(depth, -b.region.Distance(p))
 		}
 	}
 	return depth

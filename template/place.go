@@ -28,10 +28,13 @@ const steep = math.Pi/2 - math.Pi/360
 // checkNames holds the caller's names against the drawing and the known parts.
 func (r *sheetReader) checkNames() {
 	for _, id := range slices.Sorted(maps.Keys(r.options.Names)) {
-		if !slices.Contains(r.ids, id) {
+		if !r.listed[id] {
+			advice := ""
+			if len(r.faults) < maxFaults { // those beyond are counted only
+				advice = knownList(id, r.ids)
+			}
 			r.faults = append(r.faults, &Fault{Kind: BadName,
-				Found:  fmt.Sprintf("names: the drawing has no element with the id %.60q", id),
-				Advice: knownList(id, r.ids)})
+				Found: fmt.Sprintf("names: the drawing has no element with the id %.60q", id), Advice: advice})
 		}
 		for _, part := range r.options.Names[id] {
 			if !slices.Contains(knownNames(), part) {

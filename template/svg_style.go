@@ -1,41 +1,48 @@
 package template
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
-// styleRule is one rule of a <style> element for the two properties that matter
-// here. Selectors of one name only are understood: element, .class, #id, *.
-type styleRule struct {
-	selector string
-	property string
-	value    string
+// styleSheet holds the rules of a document's <style> elements for the two
+// properties that matter here, by their selectors, so that an element costs the
+// same however many there are. Selectors of one name only are understood:
+// element, .class, #id, *.
+type styleSheet struct {
+	rules map[styleKey]styleRule
+	count int // of rules so far
 }
 
-// maxRules bounds a style sheet: every element is held against every rule.
-const maxRules = 1000
+type styleKey struct{ selector, property string }
 
-// parseRules reads a style sheet; what it does not understand it passes over.
-func parseRules(sheet string) []styleRule {
-	var rules []styleRule
-	for block := range strings.SplitSeq(withoutComments(sheet), "}") {
+// styleRule is the last rule of a selector.
+type styleRule struct {
+	value string
+	order int // from 1, in the document
+}
+
+func newStyleSheet() *styleSheet { return &styleSheet{rules: map[styleKey]styleRule{}} }
+
+// add reads the text of a <style>; what it does not understand it passes over.
+// It returns false if the document then has more than maxRules.
+func (s *styleSheet) add(text string) bool {
+	for block := range strings.SplitSeq(withoutComments(text), "}") {
 		selectors, body, ok := strings.Cut(block, "{")
 		if !ok {
 			continue
 		}
 		for property, value := range declarations(body) {
 			for selector := range strings.SplitSeq(selectors, ",") {
-				if len(rules) >= maxRules {
-					return rules
+				selector = strings.TrimSpace(selector)
+				if value == "" || selector == "" || strings.ContainsAny(selector, " >+~:[@") {
+					continue
 				}
-				if selector = strings.TrimSpace(selector); selector != "" && !strings.ContainsAny(selector, " >+~:[@") {
-					rules = append(rules, styleRule{selector, property, value})
+				if s.count++; s.count > maxRules {
+					return false
 				}
+				s.rules[styleKey{selector, property}] = styleRule{value, s.count}
 			}
 		}
 	}
-	return rules
+	return true
 }
 
 func withoutComments(sheet string) string {
@@ -74,29 +81,32 @@ func (d *document) property(e *element, property string) string {
 	if value := declarations(e.values["style"])[property]; value != "" {
 		return value
 	}
-	classes := strings.Fields(e.values["class"])
-	best, value := -1, ""
-	for _, rule := range d.rules {
-		if rule.property != property {
-			continue
-		}
-		weight := -1
-		switch name := rule.selector[1:]; {
-		case rule.selector == "#"+e.id && e.ownID:
-			weight = 3
-		case rule.selector[0] == '.' && slices.Contains(classes, name):
-			weight = 2
-		case rule.selector == e.name:
-			weight = 1
-		case rule.selector == "*":
-			weight = 0
-		}
-		if weight >= 0 && weight >= best {
-			best, value = weight, rule.value
-		}
-	}
-	if value != "" {
+	if value := d.style.property(e, property); value != "" {
 		return value
 	}
 	return strings.TrimSpace(e.values[property])
+}
+
+func (s *styleSheet) property(e *element, property string) string {
+	if s.count == 0 {
+		return ""
+	}
+	if e.ownID {
+		if rule, given := s.rules[styleKey{"#" + e.id, property}]; given {
+			return rule.value
+		}
+	}
+	last := styleRule{}
+	for class := range strings.FieldsSeq(e.values["class"]) {
+		if rule := s.rules[styleKey{"." + class, property}]; rule.order > last.order {
+			last = rule
+		}
+	}
+	if last.order > 0 {
+		return last.value
+	}
+	if rule, given := s.rules[styleKey{e.name, property}]; given {
+		return rule.value
+	}
+	return s.rules[styleKey{"*", property}].value
 }

@@ -14,11 +14,13 @@ import (
 // Limits that no drawn template comes near, so that a hostile file costs
 // little.
 const (
-	maxBytes    = 50_000_000 // size of a file
-	maxDepth    = 100        // elements inside one another
-	maxElements = 100_000    // in a document, and again while uses are followed
-	maxSegments = 100_000    // lines and curves in a document
-	maxValue    = 10_000     // letters of an attribute that is not path data
+	maxBytes    = 50_000_000   // size of a file
+	maxDepth    = 100          // elements inside one another
+	maxElements = 100_000      // in a document, and again while uses are followed
+	maxSegments = 100_000      // lines and curves in a document
+	maxValue    = 10_000       // letters of an attribute that is not path data
+	maxRules    = 100_000      // in all style sheets of a document
+	maxLetters  = 2 * maxBytes // of attributes read, again wherever a use shows them
 )
 
 // element is a node of the drawing. Text is kept of titles and styles only.
@@ -28,6 +30,7 @@ type element struct {
 	id       string // its own, or a generated one for a shape without
 	ownID    bool
 	values   map[string]string // attributes by local name
+	letters  int               // of the attributes that are read at every visit
 	title    string
 	layer    string // label of a layer
 	children []*element
@@ -38,7 +41,7 @@ type element struct {
 type document struct {
 	root  *element
 	byID  map[string]*element
-	rules []styleRule
+	style *styleSheet
 }
 
 // parseFile reads and parses the drawing at path.
@@ -124,7 +127,7 @@ type builder struct {
 func newBuilder(r io.Reader) *builder {
 	b := &builder{
 		decoder:  xml.NewDecoder(r),
-		document: &document{byID: map[string]*element{}},
+		document: &document{byID: map[string]*element{}, style: newStyleSheet()},
 		unnamed:  map[string]int{},
 	}
 	b.decoder.CharsetReader = readCharset
@@ -180,11 +183,14 @@ func (b *builder) step() (done bool, err error) {
 	case xml.StartElement:
 		return false, b.start(t, line)
 	case xml.EndElement:
-		b.end()
+		return false, b.end()
 	case xml.CharData:
-		top := b.top()
-		if top != nil && (top.name == "title" && top.text.Len() < maxValue || top.name == "style") {
+		switch top := b.top(); {
+		case top == nil:
+		case top.name == "style":
 			top.text.Write(t)
+		case top.name == "title":
+			top.text.Write(t[:min(len(t), maxValue-top.text.Len())])
 		}
 	case xml.Directive:
 		if bytes.Contains(bytes.ToUpper(t), []byte("<!ENTITY")) {
@@ -233,6 +239,9 @@ func (b *builder) start(t xml.StartElement, line int) error {
 		default:
 			e.values[key] = a.Value
 		}
+		if key := a.Name.Local; key != "d" && key != "points" {
+			e.letters += min(len(a.Value), maxValue)
+		}
 	}
 	b.identify(e)
 	if top := b.top(); top != nil {
@@ -262,21 +271,25 @@ func (b *builder) identify(e *element) {
 	}
 }
 
-func (b *builder) end() {
+func (b *builder) end() error {
 	closed := b.top()
 	b.open = b.open[:len(b.open)-1]
 	parent := b.top()
 	if parent == nil {
-		return
+		return nil
 	}
 	switch closed.name {
 	case "title":
 		if parent.title == "" {
 			parent.title = strings.Join(strings.Fields(closed.text.String()), " ")
+			parent.letters += len(parent.title)
 		}
 	case "style":
-		b.document.rules = append(b.document.rules, parseRules(closed.text.String())...)
+		if !b.document.style.add(closed.text.String()) {
+			return &Fault{Kind: TooLarge, Line: closed.line, Found: fmt.Sprintf("the drawing's style sheets have more than %d rules", maxRules), Advice: "save the drawing as plain SVG"}
+		}
 	}
+	return nil
 }
 
 // finish gives every shape without an id one by its place in the document, such

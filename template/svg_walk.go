@@ -25,9 +25,10 @@ type shape struct {
 type drawing struct {
 	sheetFrame
 	shapes []shape
-	ids    []string // everything that can be named, in the document's order
-	points int      // flattened so far
-	pairs  int      // of edges compared so far
+	ids    []string        // everything that can be named, in the document's order
+	listed map[string]bool // those ids
+	points int             // flattened so far
+	pairs  int             // of edges compared so far
 }
 
 // context is what an element has from those around it.
@@ -49,8 +50,8 @@ type walker struct {
 	names    map[string][]string
 	drawing  *drawing
 	parsed   map[parsedKey]parsedShape
-	listed   map[string]bool // ids of the drawing's list
 	visits   int
+	letters  int // of attributes read
 	segments int
 }
 
@@ -71,7 +72,7 @@ func (d *document) draw(names map[string][]string) (*drawing, error) {
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame}, parsed: map[parsedKey]parsedShape{}, listed: map[string]bool{}}
+	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}}, parsed: map[parsedKey]parsedShape{}}
 	turn, err := parseTransform(d.root.values["transform"])
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
@@ -102,6 +103,9 @@ var errTooMuch = errors.New("the drawing repeats its elements too often")
 func (w *walker) visit(e *element, c context) error {
 	if w.visits++; w.visits > maxElements {
 		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d once every <use> is followed", errTooMuch, maxElements)}
+	}
+	if w.letters += e.letters + len(c.prefix); w.letters > maxLetters {
+		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d letters of attributes once every <use> is followed", errTooMuch, maxLetters)}
 	}
 	container := e.name == "g" || e.name == "a" || e.name == "switch" || e.name == "svg"
 	if !container && !isShape(e.name) && e.name != "use" || w.document.property(e, "display") == "none" {
@@ -138,8 +142,8 @@ func (w *walker) visit(e *element, c context) error {
 
 // list notes an id that can be named.
 func (w *walker) list(id string) {
-	if id != "" && !strings.HasSuffix(id, "/") && !w.listed[id] {
-		w.listed[id] = true
+	if id != "" && !strings.HasSuffix(id, "/") && !w.drawing.listed[id] {
+		w.drawing.listed[id] = true
 		w.drawing.ids = append(w.drawing.ids, id)
 	}
 }
@@ -161,12 +165,16 @@ func (w *walker) name(e *element, c *context) error {
 	}
 	if text, given := e.values["data-part"]; given {
 		words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
+		known, parts := knownNames(), []string{}
 		for _, word := range words {
-			if !slices.Contains(knownNames(), word) {
-				return &Fault{Kind: BadName, Found: fmt.Sprintf("data-part %.40q is not a part or mark", word), Advice: knownList(word, knownNames())}
+			if !slices.Contains(known, word) {
+				return &Fault{Kind: BadName, Found: fmt.Sprintf("data-part %.40q is not a part or mark", word), Advice: knownList(word, known)}
+			}
+			if !slices.Contains(parts, word) {
+				parts = append(parts, word)
 			}
 		}
-		c.parts = words
+		c.parts = parts
 		return nil
 	}
 	labels := []string{e.title, e.layer}
@@ -185,7 +193,10 @@ func (w *walker) name(e *element, c *context) error {
 func (w *walker) addShape(e *element, c context, problem error) error {
 	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd, problem: problem}
 	if problem == nil {
-		key := parsedKey{e, c.viewport}
+		key := parsedKey{element: e}
+		if e.name != "path" && e.name != "polygon" && e.name != "polyline" {
+			key.viewport = c.viewport // lengths may be percentages of it
+		}
 		parsed, known := w.parsed[key]
 		if !known {
 			parsed.paths, parsed.err = e.geometry(c.viewport)

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"earframe/template"
 )
 
 // CaseError is one fault of a case file.
@@ -71,53 +73,11 @@ func (e CaseErrors) sorted() error {
 	return e
 }
 
-// nearest returns the word closest to the given one by edit distance
-// (Levenshtein 1966, with a swap of neighbours as one step: Damerau 1964) or
-// begun by it, or "" if none is close enough to be what was meant.
-func nearest(word string, known []string) string {
-	best, bestCost := "", 1+max(1, (len(word)+1)/3)
-	for _, candidate := range known {
-		cost := editDistance(strings.ToLower(word), candidate)
-		if len(word) > 2 && strings.HasPrefix(candidate, strings.ToLower(word)) {
-			cost = 1
-		}
-		if cost < bestCost {
-			best, bestCost = candidate, cost
-		}
-	}
-	return best
-}
-
-func editDistance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	rows := make([][]int, len(from)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(to)+1)
-		rows[i][0] = i
-	}
-	for j := range rows[0] {
-		rows[0][j] = j
-	}
-	for i := 1; i <= len(from); i++ {
-		for j := 1; j <= len(to); j++ {
-			change := 1
-			if from[i-1] == to[j-1] {
-				change = 0
-			}
-			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+change)
-			if i > 1 && j > 1 && from[i-1] == to[j-2] && from[i-2] == to[j-1] {
-				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
-			}
-		}
-	}
-	return rows[len(from)][len(to)]
-}
-
 // knownWords returns advice that lists what is known and guesses what was
 // meant.
 func knownWords(word string, known []string) string {
 	list := "Known here: " + strings.Join(known, ", ")
-	if guess := nearest(word, known); guess != "" {
+	if guess := template.Nearest(word, known); guess != "" {
 		return fmt.Sprintf("Did you mean %s? %s", guess, list)
 	}
 	return list

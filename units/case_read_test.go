@@ -153,7 +153,7 @@ func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
 		"thicknes": "thickness", "Thickness": "thickness", "tihckness": "thickness", "rize": "rise",
 		"notch": "notches", "outline": "outlines", "rib": "ribs", "egde": "edge", "colour": "",
 	} {
-		assert.Equal(t, meant, nearest(wrong, known), wrong)
+		assert.Equal(t, meant, template.Nearest(wrong, known), wrong)
 	}
 }
 

@@ -10,6 +10,8 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
+
+	"earframe/template"
 )
 
 // decimal is what counts as a number: no hexadecimal, no leading zeros that
@@ -99,7 +101,7 @@ func flagAdvice(word string) string {
 }
 
 func guess(word string, choices []string) string {
-	if best := nearest(word, choices); best != "" {
+	if best := template.Nearest(word, choices); best != "" {
 		return "Did you mean " + best + "?"
 	}
 	return ""
