@@ -3,6 +3,7 @@ package units
 import (
 	"math"
 
+	"earframe/mesh"
 	"earframe/template"
 )
 
@@ -99,8 +100,8 @@ func newPlanner(c *Case) *planner {
 	printer := root.word("printer", Filament, Default, ourChoice)
 	p.Printer, _ = PrinterLimits(printer)
 	p.readEngrave(root.into("engrave"))
-	p.Step = root.number("step", 0.2, Default, ourChoice)
-	p.Tolerance = root.number("tolerance", 0.01, Default, ourChoice)
+	p.Step = root.number("step", mesh.DefaultStep, Default, ourChoice)
+	p.Tolerance = root.number("tolerance", mesh.DefaultTolerance, Default, ourChoice)
 	p.Fillet = root.number("fillet", 0, Default, ourChoice)
 	p.readPocket(root.into("pocket"))
 	return p
