@@ -7,6 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/closure"
+	"earframe/mesh"
 	"earframe/units"
 
 	"github.com/spf13/cobra"
@@ -16,13 +17,36 @@ import (
 type buildOptions struct {
 	out             string
 	json            bool
-	step, tolerance float64 // mm; 0: as the case file says
+	step, tolerance float64 // mm
+	over            []override
+}
+
+// override is a number of the case that the command line replaces.
+type override struct {
+	path  string
+	value float64
 }
 
 func (o *buildOptions) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the record as JSON instead of the report in words")
-	cmd.Flags().Float64Var(&o.step, "step", 0, "sampling step in mm, over the case file's (default there: 0.2)")
-	cmd.Flags().Float64Var(&o.tolerance, "tolerance", 0, "how far in mm simplification may move the surface, over the case file's (default there: 0.01)")
+	cmd.Flags().Float64Var(&o.step, "step", mesh.DefaultStep, "sampling step in mm, in place of the case file's")
+	cmd.Flags().Float64Var(&o.tolerance, "tolerance", mesh.DefaultTolerance, "how far in mm simplification may move the surface, in place of the case file's")
+}
+
+// check takes down which flags were given, and holds them to the limits that
+// the case file is held to.
+func (o *buildOptions) check(cmd *cobra.Command) error {
+	for _, flag := range []override{{"step", o.step}, {"tolerance", o.tolerance}} {
+		if !cmd.Flags().Changed(flag.path) {
+			continue
+		}
+		least, most, _ := units.Limits(flag.path)
+		if !(flag.value >= least && flag.value <= most) {
+			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", flag.path, flag.value, least, most)
+		}
+		o.over = append(o.over, flag)
+	}
+	return nil
 }
 
 func newBuild(s streams) *cobra.Command {
@@ -37,6 +61,9 @@ func newBuild(s streams) *cobra.Command {
 		Example: "  earframe build my-case/case.yaml\n  earframe build my-case/case.yaml --out print --step 0.1",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd); err != nil {
+				return err
+			}
 			if o.out == "" {
 				o.out = filepath.Join(filepath.Dir(args[0]), "build")
 			}
@@ -108,19 +135,14 @@ func loadPlan(path string, o buildOptions) (*units.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, over := range []struct {
-		flag  string
-		given float64
-		value *float64
-	}{{"step", o.step, &plan.Step}, {"tolerance", o.tolerance, &plan.Tolerance}} {
-		if over.given == 0 {
-			continue
+	for _, over := range o.over {
+		switch over.path {
+		case "step":
+			plan.Step = over.value
+		case "tolerance":
+			plan.Tolerance = over.value
 		}
-		if !(over.given > 0) || over.given > 5 {
-			return nil, fmt.Errorf("--%s %g: a length in mm above 0 and up to 5 is expected", over.flag, over.given)
-		}
-		*over.value = over.given
-		plan.Override(over.flag, over.given, "--"+over.flag)
+		plan.Override(over.path, over.value, "--"+over.path)
 	}
 	return plan, nil
 }

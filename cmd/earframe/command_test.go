@@ -13,12 +13,15 @@ import (
 	"testing"
 	"time"
 
+	"earframe/assemble"
 	"earframe/mesh"
 	"earframe/report"
+	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/unixpickle/model3d/model3d"
 )
 
 // result is what one run of the command gave.
@@ -84,13 +87,15 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 		"record.json",
 	}, files(t, dir))
 	for name, objects := range map[string]int{
-		"framework.stl": 1, "framework.3mf": 6, "framework.glb": 5, "units/helix.stl": 1,
+		"framework.stl": 1, "framework.3mf": 6, "framework.glb": 5, "units/base.stl": 1, "units/helix.stl": 1,
+		"units/antihelix.stl": 1, "units/tragus.stl": 1, "units/concha.stl": 1, "skin.stl": 1, "skin.3mf": 1,
 	} {
 		read, err := mesh.ReadFile(filepath.Join(dir, name))
 		require.NoError(t, err)
 		require.Len(t, read, objects, name)
 		for _, o := range read {
 			assert.NoError(t, mesh.Judge(o.Mesh).Err(), "%s: %s", name, o.Name)
+			requireSoundByAnother(t, o.Mesh)
 		}
 	}
 	requireRecord(t, filepath.Join(dir, "record.json"), dir)
@@ -99,6 +104,22 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 	require.Equal(t, exitGood, inspected.code, inspected.err)
 	assert.Contains(t, inspected.out, "sound: closed, manifold")
 	assert.Contains(t, inspected.out, "antihelix")
+}
+
+// requireSoundByAnother asks a geometry library that is not ours.
+func requireSoundByAnother(t *testing.T, m *mesh.Mesh) {
+	t.Helper()
+	judge := model3d.NewMesh()
+	for _, triangle := range m.Triangles {
+		var corners model3d.Triangle
+		for k, v := range triangle {
+			corners[k] = model3d.NewCoord3DArray(m.Vertices[v])
+		}
+		judge.Add(&corners)
+	}
+	require.False(t, judge.NeedsRepair())
+	require.Empty(t, judge.SingularVertices())
+	require.Zero(t, judge.SelfIntersections())
 }
 
 // requireRecord holds the record against the files it names.
@@ -235,7 +256,10 @@ func TestBadInputIsSaidAndNothingIsWritten(t *testing.T) {
 		{name: "negative thickness", old: "thickness: 3.5", new: "thickness: -3.5", says: "thickness"},
 		{name: "absurd thickness", old: "thickness: 3.5", new: "thickness: 3500", says: "thickness"},
 		{name: "missing template", old: "file: template.svg", new: "file: nothing.svg", says: "nothing.svg"},
-		{name: "step not above 0", arguments: []string{"demo", "--step", "-1"}, says: "--step"},
+		{name: "step below 0", arguments: []string{"demo", "--step", "-1"}, says: "--step"},
+		{name: "step of 0", arguments: []string{"demo", "--step", "0"}, says: "--step"},
+		{name: "step too fine", arguments: []string{"demo", "--step", "0.001"}, says: "--step"},
+		{name: "tolerance not a number", arguments: []string{"demo", "--tolerance", "NaN"}, says: "--tolerance"},
 		{name: "not a mesh", arguments: []string{"inspect", "command_test.go"}, says: "command_test.go"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -249,11 +273,12 @@ func TestBadInputIsSaidAndNothingIsWritten(t *testing.T) {
 			if arguments[0] == "demo" && len(arguments) > 2 {
 				arguments = append(arguments, out)
 			}
+			before := files(t, ".")
 			got := earframe(t, arguments...)
 			assert.Equal(t, exitBad, got.code)
 			assert.Contains(t, got.err, c.says)
-			assert.NoFileExists(t, filepath.Join(out, "record.json"))
-			assert.NoFileExists(t, filepath.Join(out, "framework.stl"))
+			assert.NoDirExists(t, out)
+			assert.Equal(t, before, files(t, "."), "nothing is written where the command runs")
 		})
 	}
 }
@@ -265,6 +290,44 @@ func TestAnUnwritableFolderIsSaid(t *testing.T) {
 	got := earframe(t, "build", path, "--step", "0.8", "--out", filepath.Join(blocked, "out"))
 	assert.Equal(t, exitBad, got.code)
 	assert.Contains(t, got.err, "output folder")
+}
+
+func TestWhatIsInTheWayLeavesTheFolderAsItWas(t *testing.T) {
+	path := quickCase(t)
+	out := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(out, "units"), []byte("mine"), 0o644))
+	got := earframe(t, "build", path, "--step", "0.8", "--out", out)
+	assert.Equal(t, exitBad, got.code)
+	assert.Contains(t, got.err, "is a file where a folder is needed")
+	assert.Equal(t, []string{"units"}, files(t, out))
+}
+
+func TestAUnitLeftOutIsNotLeftBehind(t *testing.T) {
+	path := quickCase(t)
+	out := filepath.Join(t.TempDir(), "out")
+	require.NotEqual(t, exitBad, earframe(t, "build", path, "--step", "0.8", "--out", out).code)
+	require.FileExists(t, filepath.Join(out, "units", "tragus.stl"))
+	mine := filepath.Join(out, "units", "mine.stl")
+	require.NoError(t, os.WriteFile(mine, []byte("mine"), 0o644))
+	edit(t, path, "side: left", "side: left\nleave_out: [tragus]")
+	edit(t, path, "  - part: tragus\n    rise: 3\n    thickness: 3.5\n    edge: {top: 1.2}\n", "")
+	got := earframe(t, "build", path, "--step", "0.8", "--out", out)
+	require.NotEqual(t, exitBad, got.code, got.err)
+	assert.NoFileExists(t, filepath.Join(out, "units", "tragus.stl"))
+	assert.FileExists(t, mine, "what earframe did not make stays")
+}
+
+func TestStoppingWhileWritingLeavesNothing(t *testing.T) {
+	plan, err := units.Load(quickCase(t))
+	require.NoError(t, err)
+	plan.Step = 0.5
+	framework, err := assemble.Build(context.Background(), plan, nil)
+	require.NoError(t, err)
+	out := filepath.Join(t.TempDir(), "out")
+	ctx, cancel := context.WithCancel(context.Background())
+	_, err = writeOutput(ctx, framework, nil, nil, out, func(int, int) { cancel() })
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.NoDirExists(t, out)
 }
 
 func TestStoppingLeavesNothingHalfWritten(t *testing.T) {

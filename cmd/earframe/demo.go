@@ -22,6 +22,9 @@ func newDemo(s streams) *cobra.Command {
 		Example: "  earframe demo\n  earframe demo my-first-frame",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd); err != nil {
+				return err
+			}
 			dir := "demo"
 			if len(args) > 0 {
 				dir = args[0]

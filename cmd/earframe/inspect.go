@@ -51,7 +51,7 @@ type inspectedMesh struct {
 // inspect looks at all files before it says anything of a bad one, so that one
 // unreadable file does not hide the others.
 func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error {
-	var files []inspected
+	files := []inspected{}
 	var unread []error
 	sound := true
 	for _, path := range paths {

@@ -1,16 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"image/color"
-	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -27,12 +21,6 @@ import (
 // joinedName is the joined framework's name in files that hold several objects.
 const joinedName = "framework"
 
-// output is the folder being written: everything goes into a folder beside the
-// final one first, so that a failure half-way leaves the final one as it was.
-type output struct {
-	final, staged string
-}
-
 // writeOutput writes everything the framework and the skin laid over it give into
 // the folder and returns their record. laid is nil where the skin could not be
 // laid, which refused then says. tell is told the progress.
@@ -41,7 +29,7 @@ func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Resul
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(out.staged)
+	defer out.discard()
 	record := report.NewRecord(f, caution)
 	record.Lay(laid, refused)
 	if err := out.fill(ctx, f, laid, tell); err != nil {
@@ -54,30 +42,10 @@ func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Resul
 	if err != nil {
 		return nil, err
 	}
-	if err := writeFile(ctx, filepath.Join(out.staged, "record.json"), data); err != nil {
+	if err := writeFile(ctx, out.path(recordName), data); err != nil {
 		return nil, out.named(err)
 	}
 	return record, out.publish(ctx)
-}
-
-// stage makes the folder to write into, beside the final one so that moving a
-// file from one to the other is a renaming.
-func stage(dir string) (*output, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("cannot make the output folder: %w", err)
-	}
-	staged, err := os.MkdirTemp(dir, ".unfinished-")
-	if err != nil {
-		return nil, fmt.Errorf("cannot write into the output folder %s: %w", dir, reason(err))
-	}
-	out := &output{final: dir, staged: staged}
-	for _, sub := range []string{"units", "views"} {
-		if err := os.Mkdir(filepath.Join(staged, sub), 0o755); err != nil {
-			os.RemoveAll(staged)
-			return nil, fmt.Errorf("cannot write into the output folder %s: %w", dir, reason(err))
-		}
-	}
-	return out, nil
 }
 
 // fill writes meshes and pictures.
@@ -151,88 +119,9 @@ func (o *output) views(ctx context.Context, f *assemble.Framework, pieces []mesh
 		return err
 	}
 	for i := range pictures {
-		if err := pictures[i].Write(o.path("views")); err != nil {
+		if err := writeFile(ctx, o.path("views", pictures[i].Name+".png"), pictures[i].PNG); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func (o *output) path(names ...string) string {
-	return filepath.Join(append([]string{o.staged}, names...)...)
-}
-
-// files lists what has been written, by name, with its digest.
-func (o *output) files() ([]report.File, error) {
-	var files []report.File
-	err := filepath.WalkDir(o.staged, func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		data, err := os.ReadFile(path)
-		if err != nil {
-			return err
-		}
-		name, err := filepath.Rel(o.staged, path)
-		if err != nil {
-			return err
-		}
-		sum := sha256.Sum256(data)
-		files = append(files, report.File{
-			Name: filepath.ToSlash(name), Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:]),
-		})
-		return nil
-	})
-	return files, err
-}
-
-// publish moves the finished files to their place.
-func (o *output) publish(ctx context.Context) error {
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	return filepath.WalkDir(o.staged, func(path string, entry fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		name, err := filepath.Rel(o.staged, path)
-		if err != nil {
-			return err
-		}
-		target := filepath.Join(o.final, name)
-		if entry.IsDir() {
-			return os.MkdirAll(target, 0o755)
-		}
-		return os.Rename(path, target)
-	})
-}
-
-// named puts the final folder's name in an error in the place of the passing
-// one, which the user does not know.
-func (o *output) named(err error) error {
-	return &renamedError{err, strings.ReplaceAll(err.Error(), o.staged, o.final)}
-}
-
-type renamedError struct {
-	cause error
-	text  string
-}
-
-func (e *renamedError) Error() string { return e.text }
-func (e *renamedError) Unwrap() error { return e.cause }
-
-// writeFile writes one small file whole or not at all.
-func writeFile(ctx context.Context, path string, data []byte) error {
-	return mesh.WriteFile(ctx, path, func(w io.Writer) error {
-		_, err := io.Copy(w, bytes.NewReader(data))
-		return err
-	}, nil)
-}
-
-// reason strips a passing file name off an error.
-func reason(err error) error {
-	if pathError, ok := err.(*fs.PathError); ok {
-		return pathError.Err
-	}
-	return err
 }

@@ -70,7 +70,7 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(out.staged)
+	defer out.discard()
 	if err := out.pocket(ctx, result); err != nil {
 		return out.named(err)
 	}

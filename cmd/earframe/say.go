@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"earframe/assemble"
@@ -26,11 +27,23 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) 
 		sayPocket(w, r.Pocket)
 	}
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: framework.stl, framework.3mf, framework.glb, units, views, record.json; pocket.json, skin.stl, skin.3mf, depth\n", len(r.Files)+1, dir)
+	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), recordName), ", "))
 	fmt.Fprintln(w, caution)
 	if r.Pocket != nil {
 		fmt.Fprintln(w, r.Pocket.Caution)
 	}
+}
+
+// contents lists the files, those of a folder under its name.
+func contents(files []report.File) []string {
+	var names []string
+	for _, f := range files {
+		name, _, _ := strings.Cut(f.Name, "/")
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 func saySolid(w io.Writer, label, rib string, s report.Solid) {

@@ -183,7 +183,7 @@ func writeVariation(ctx context.Context, v *closure.Variation, dir string) error
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(out.staged)
+	defer out.discard()
 	data, err := v.JSON()
 	if err != nil {
 		return err
