@@ -50,7 +50,26 @@ const (
 
 	// maxTriangles bounds what a small file with many copies grows to.
 	maxTriangles = 10 << 20
+
+	// maxVertices bounds its vertices likewise; a closed mesh has half as many
+	// as triangles.
+	maxVertices = 10 << 20
 )
+
+// readTotal counts what a file has grown to.
+type readTotal struct{ vertices, triangles int }
+
+// add counts a mesh more, or says that it is too much.
+func (t *readTotal) add(vertices, triangles int) error {
+	t.vertices, t.triangles = t.vertices+vertices, t.triangles+triangles
+	switch {
+	case t.triangles > maxTriangles:
+		return fmt.Errorf("more than %d triangles", maxTriangles)
+	case t.vertices > maxVertices:
+		return fmt.Errorf("more than %d vertices", maxVertices)
+	}
+	return nil
+}
 
 // title returns the label, or the name where there is none.
 func (o Object) title() string {

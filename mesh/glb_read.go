@@ -46,10 +46,18 @@ func ReadGLB(data []byte) ([]Object, error) {
 			return nil, fmt.Errorf("GLB: %w", err)
 		}
 	}
-	if len(r.objects) == 0 {
+	if len(r.placed) == 0 {
 		return nil, errors.New("GLB: the scene has no meshes")
 	}
-	return r.objects, nil
+	objects := make([]Object, len(r.placed))
+	for i, p := range r.placed {
+		if objects[i], err = r.object(*p.node.Mesh); err != nil {
+			return nil, fmt.Errorf("GLB: node %d: %w", p.index, err)
+		}
+		objects[i].Name = p.node.Name
+		objects[i].Mesh, objects[i].Offset = placed(objects[i].Mesh, p.place)
+	}
+	return objects, nil
 }
 
 // splitGLB cuts the file into its JSON, decoded, and its buffer.
@@ -80,14 +88,21 @@ func splitGLB(data []byte) (*gltf.Document, []byte, error) {
 	return doc, rest[glbChunkHead : glbChunkHead+int(binary.LittleEndian.Uint32(rest))], nil
 }
 
-// glbReader walks a document's nodes.
+// glbReader walks a document's nodes and only then reads the meshes, when it
+// knows how much they are together.
 type glbReader struct {
 	doc     *gltf.Document
 	buffer  []byte
 	visited []bool
-	objects []Object
+	placed  []glbPlaced
+	total   readTotal
+}
 
-	triangles int // read so far
+// glbPlaced is a node with a mesh and where the nodes above put it.
+type glbPlaced struct {
+	index int
+	node  *gltf.Node
+	place mgl64.Mat4
 }
 
 func (r *glbReader) visit(index int, above mgl64.Mat4) error {
@@ -103,16 +118,10 @@ func (r *glbReader) visit(index int, above mgl64.Mat4) error {
 	node := r.doc.Nodes[index]
 	place := above.Mul4(glbMatrix(node))
 	if node.Mesh != nil {
-		object, err := r.object(*node.Mesh)
-		if err != nil {
+		if err := r.count(*node.Mesh); err != nil {
 			return fmt.Errorf("node %d: %w", index, err)
 		}
-		if r.triangles += len(object.Mesh.Triangles); r.triangles > maxTriangles {
-			return fmt.Errorf("more than %d triangles", maxTriangles)
-		}
-		object.Name = node.Name
-		object.Mesh, object.Offset = placed(object.Mesh, place)
-		r.objects = append(r.objects, object)
+		r.placed = append(r.placed, glbPlaced{index, node, place})
 	}
 	for _, child := range node.Children {
 		if err := r.visit(child, place); err != nil {
@@ -138,9 +147,6 @@ func glbMatrix(node *gltf.Node) mgl64.Mat4 {
 
 // object reads a mesh's primitives into one.
 func (r *glbReader) object(index int) (Object, error) {
-	if index < 0 || index >= len(r.doc.Meshes) || r.doc.Meshes[index] == nil {
-		return Object{}, fmt.Errorf("mesh %d of %d", index, len(r.doc.Meshes))
-	}
 	stored := r.doc.Meshes[index]
 	object := Object{Label: stored.Name}
 	places := newVertexIndex(0)
@@ -157,6 +163,37 @@ func (r *glbReader) object(index int) (Object, error) {
 	}
 	object.Mesh = &Mesh{Vertices: places.vertices, Triangles: triangles}
 	return object, nil
+}
+
+// count adds what the mesh's accessors promise: thousands of primitives may
+// stand on one accessor.
+func (r *glbReader) count(index int) error {
+	if index < 0 || index >= len(r.doc.Meshes) || r.doc.Meshes[index] == nil {
+		return fmt.Errorf("mesh %d of %d", index, len(r.doc.Meshes))
+	}
+	values := func(index int) int {
+		if index < 0 || index >= len(r.doc.Accessors) || r.doc.Accessors[index] == nil {
+			return 0 // said when it is read
+		}
+		return min(max(r.doc.Accessors[index].Count, 0), maxFileBytes)
+	}
+	for i, p := range r.doc.Meshes[index].Primitives {
+		if p == nil {
+			continue
+		}
+		vertices := 0
+		if position, has := p.Attributes[gltf.POSITION]; has {
+			vertices = values(position)
+		}
+		corners := vertices
+		if p.Indices != nil {
+			corners = values(*p.Indices)
+		}
+		if err := r.total.add(vertices, corners/3); err != nil {
+			return fmt.Errorf("mesh %d, primitive %d: %w", index, i, err)
+		}
+	}
+	return nil
 }
 
 // primitive adds the primitive's places and returns its triangles on them.

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -157,12 +159,44 @@ func TestGLBThatIsWrongSaysHow(t *testing.T) {
 	}
 }
 
+// manyOnOneAccessorGLB returns a file with a mesh of so many primitives on the
+// same corners, from the same number of nodes.
+func manyOnOneAccessorGLB(nodes, primitives, corners int) []byte {
+	list := func(n int, item string) string { return strings.TrimSuffix(strings.Repeat(item+",", n), ",") }
+	numbers := make([]string, nodes)
+	for i := range numbers {
+		numbers[i] = strconv.Itoa(i)
+	}
+	buffer := make([]byte, 12*corners)
+	for i := range corners { // on a parabola: no three on a line
+		binary.LittleEndian.PutUint32(buffer[12*i:], math.Float32bits(float32(i)))
+		binary.LittleEndian.PutUint32(buffer[12*i+4:], math.Float32bits(float32(i*i)))
+	}
+	return glbOf(fmt.Sprintf(`{"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[%s]}],"nodes":[%s],
+		"meshes":[{"primitives":[%s]}],"accessors":[{"bufferView":0,"componentType":5126,"count":%d,"type":"VEC3"}],
+		"bufferViews":[{"buffer":0,"byteLength":%[5]d}],"buffers":[{"byteLength":%[5]d}]}`,
+		strings.Join(numbers, ","), list(nodes, `{"mesh":0}`), list(primitives, `{"attributes":{"POSITION":0}}`), corners, 12*corners), buffer)
+}
+
+func TestGLBThatMultipliesItsAccessorsIsRefused(t *testing.T) {
+	objects, err := Read(manyOnOneAccessorGLB(2, 5, 30))
+	require.NoError(t, err)
+	require.Len(t, objects, 2)
+	assert.Len(t, objects[0].Mesh.Triangles, 5*10)
+
+	_, err = Read(manyOnOneAccessorGLB(1, 40_000, 3000))
+	assert.ErrorContains(t, err, "node 0: mesh 0, primitive 3495: more than 10485760 vertices")
+	_, err = Read(manyOnOneAccessorGLB(30_000, 1000, 3))
+	assert.ErrorContains(t, err, "more than 10485760 vertices", "nodes multiply as well")
+}
+
 func FuzzReadGLB(f *testing.F) {
 	addOthers(f, "*.glb")
 	var file bytes.Buffer
 	require.NoError(f, WriteGLB(&file, smallDocument()))
 	f.Add(file.Bytes())
 	f.Add(tetrahedronGLB(`{"mesh":0}`))
+	f.Add(manyOnOneAccessorGLB(2, 30, 6))
 	f.Fuzz(requireReadable(ReadGLB))
 }
 

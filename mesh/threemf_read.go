@@ -47,10 +47,16 @@ func Read3MF(data []byte) ([]Object, error) {
 			return nil, fmt.Errorf("3MF: build item %d: %w", i+1, err)
 		}
 	}
-	if len(reader.objects) == 0 {
+	if len(reader.placed) == 0 {
 		return nil, errors.New("3MF: the package builds nothing")
 	}
-	return reader.objects, nil
+	objects := make([]Object, len(reader.placed))
+	for i, p := range reader.placed {
+		if objects[i], err = reader.object(p); err != nil {
+			return nil, fmt.Errorf("3MF: %w", err)
+		}
+	}
+	return objects, nil
 }
 
 // threemfRootModel unpacks the model part that the package starts with.
@@ -117,13 +123,20 @@ func decodeModel(content []byte) (model *go3mf.Model, err error) {
 	return model, nil
 }
 
-// threemfReader collects the meshes that the build leads to.
+// threemfReader collects the meshes that the build leads to and only then reads
+// them, when it knows how much they are together.
 type threemfReader struct {
-	model   *go3mf.Model
-	meshes  map[uint32]*Mesh // as stored, by object
-	objects []Object
+	model  *go3mf.Model
+	meshes map[uint32]*Mesh // as stored, by object
+	placed []threemfPlaced
+	places int // looked at so far
+	total  readTotal
+}
 
-	places, triangles int // looked at so far
+// threemfPlaced is an object with a mesh and where the build puts it.
+type threemfPlaced struct {
+	stored *go3mf.Object
+	place  mgl64.Mat4
 }
 
 // collect appends the object's mesh, or those of its components, as the matrix
@@ -146,26 +159,27 @@ func (r *threemfReader) collect(id uint32, place mgl64.Mat4, depth int) error {
 		}
 		return nil
 	}
-	stored, err := r.mesh(object)
+	if object.Mesh == nil {
+		return fmt.Errorf("object %d has neither a mesh nor components", object.ID)
+	}
+	r.placed = append(r.placed, threemfPlaced{object, place})
+	return r.total.add(len(object.Mesh.Vertices.Vertex), len(object.Mesh.Triangles.Triangle))
+}
+
+func (r *threemfReader) object(p threemfPlaced) (Object, error) {
+	m, err := r.mesh(p.stored)
 	if err != nil {
-		return err
+		return Object{}, err
 	}
-	if r.triangles += len(stored.Triangles); r.triangles > maxTriangles {
-		return fmt.Errorf("more than %d triangles", maxTriangles)
-	}
-	read := Object{Name: object.Name}
-	read.Label, read.Color = r.material(object)
-	read.Mesh, read.Offset = placed(stored, threemfScale(r.model.Units).Mul4(place))
-	r.objects = append(r.objects, read)
-	return nil
+	read := Object{Name: p.stored.Name}
+	read.Label, read.Color = r.material(p.stored)
+	read.Mesh, read.Offset = placed(m, threemfScale(r.model.Units).Mul4(p.place))
+	return read, nil
 }
 
 func (r *threemfReader) mesh(object *go3mf.Object) (*Mesh, error) {
 	if m, known := r.meshes[object.ID]; known {
 		return m, nil
-	}
-	if object.Mesh == nil {
-		return nil, fmt.Errorf("object %d has neither a mesh nor components", object.ID)
 	}
 	m := &Mesh{
 		Vertices:  make([]mgl64.Vec3, len(object.Mesh.Vertices.Vertex)),

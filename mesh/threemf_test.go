@@ -129,6 +129,28 @@ func TestPackagesThatAreWrongSayHow(t *testing.T) {
 	}
 }
 
+// manyCopies is a model of a mesh with that many vertices, most of them unused,
+// and as many components that show it.
+func manyCopies(vertices, copies int) string {
+	return `<resources><object id="1"><mesh><vertices>` + strings.Repeat(`<vertex x="0" y="0" z="0"/>`, vertices-2) +
+		`<vertex x="1" y="0" z="0"/><vertex x="0" y="1" z="0"/></vertices>` +
+		fmt.Sprintf(`<triangles><triangle v1="0" v2="%d" v3="%d"/></triangles></mesh></object>`, vertices-2, vertices-1) +
+		`<object id="2"><components>` + strings.Repeat(`<component objectid="1" transform="2 0 0 0 2 0 0 0 2 0 0 0"/>`, copies) +
+		`</components></object></resources><build><item objectid="2"/></build>`
+}
+
+func TestPackageThatMultipliesItsVerticesIsRefused(t *testing.T) {
+	objects, err := Read(packageOf(t, "", manyCopies(5, 7)))
+	require.NoError(t, err)
+	require.Len(t, objects, 7)
+	assert.Equal(t, mgl64.Vec3{0, 2, 0}, objects[6].Mesh.Vertices[4])
+
+	data := packageOf(t, "", manyCopies(30_000, 4000))
+	require.Less(t, len(data), 100_000)
+	_, err = Read(data)
+	assert.ErrorContains(t, err, "more than 10485760 vertices")
+}
+
 func TestPackageThatUnpacksToTooMuchIsRefused(t *testing.T) {
 	const limit = 1 << 20
 	data := zipOf(t, map[string]string{"fits": strings.Repeat(" ", limit), "does not": strings.Repeat(" ", limit+1)})
@@ -152,6 +174,7 @@ func FuzzRead3MF(f *testing.F) {
 func FuzzRead3MFModel(f *testing.F) {
 	f.Add(`unit="inch"`, `<resources><basematerials id="7"><base name="red" displaycolor="#FF0000"/></basematerials><object id="1" pid="7" pindex="0">`+tetrahedronXML+
 		`</object><object id="2"><components><component objectid="1" transform="0 1 0 -1 0 0 0 0 1 10 0 0"/></components></object></resources><build><item objectid="2"/></build>`)
+	f.Add("", manyCopies(9, 20))
 	f.Add(`unit="meter" xmlns:m="http://example"`, `<metadata name="Title">t</metadata><resources><object id="1"><mesh><vertices/><triangles/></mesh></object></resources><build><item objectid="1"/></build>`)
 	f.Fuzz(func(t *testing.T, attributes, inner string) {
 		requireReadable(Read3MF)(t, packageOf(t, attributes, inner))
