@@ -139,8 +139,8 @@ func TestContourAgainstClosedForms(t *testing.T) {
 	ellipse, err := field.NewRegion(ellipseRing(30, 17, false))
 	require.NoError(t, err)
 	plate := slab(t, ellipse, 0, 3, 0)
-	// Volumes and areas: reference data G2 (Steiner, Schneider, Convex Bodies,
-	// chapter 4), G3 (Pappus), G4 (prism).
+	// Volumes and areas: Steiner (Schneider, Convex Bodies: The Brunn-Minkowski
+	// Theory, chapter 4), Pappus, and base times height.
 	for _, c := range []struct {
 		name         string
 		solid        field.Field
@@ -201,7 +201,7 @@ func TestEdgesStaySharpAndFacesFlat(t *testing.T) {
 }
 
 func TestHolesMakeHandles(t *testing.T) {
-	// Euler characteristic 2 - 2k of a plate with k holes (reference data G5).
+	// Euler characteristic 2 - 2k of a plate with k holes.
 	for holes := range 4 {
 		rings := [][]mgl64.Vec2{ellipseRing(15, 8, false)}
 		for k := range holes {
