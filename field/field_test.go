@@ -114,6 +114,25 @@ func TestNoFieldIsSteeperThanItSays(t *testing.T) {
 	})
 }
 
+// Its edges of different radius would meet in a step where the solid was thinner
+// than they are, and a negative thickness would be none.
+func TestThicknessBeyondTheOutlineDoesNotCount(t *testing.T) {
+	region, err := NewRegion([]mgl64.Vec2{{0, 0}, {4, 0}, {4, 4}, {0, 4}})
+	require.NoError(t, err)
+	heights := []float64{2, 2, 2, 2, 2, 2, 2, 0.5, -3, -3}
+	thickness, err := NewHeightMap(HeightMap{Origin: mgl64.Vec2{-4, 2}, Spacing: 2, Columns: len(heights), Rows: 1, Heights: heights})
+	require.NoError(t, err)
+	f, err := NewPrism(Prism{Region: region, Underside: Level(0), Thickness: thickness, EdgeTop: 0.7, EdgeBottom: 0.1})
+	require.NoError(t, err)
+	const fine = 0.001
+	for x := 3.0; x < 14; x += 0.25 {
+		for z := -2.0; z < 3; z += fine {
+			step := distance(f, mgl64.Vec3{x, 2, z + fine}) - distance(f, mgl64.Vec3{x, 2, z})
+			require.LessOrEqual(t, math.Abs(step), f.Lipschitz()*fine+1e-9, "x %g z %g", x, z)
+		}
+	}
+}
+
 func TestGradientIsTheSlopeOfTheDistance(t *testing.T) {
 	const h = 1e-5
 	rapid.Check(t, func(t *rapid.T) {

@@ -14,7 +14,7 @@ import (
 type Prism struct {
 	Region     *Region // the outline, mm
 	Underside  Surface // height of the underside, mm
-	Thickness  Surface // measured along z, mm, positive everywhere
+	Thickness  Surface // measured along z, mm, positive over the outline's bounds
 	EdgeTop    float64 // radius of the rounded upper edge, mm, at most half the thickness
 	EdgeBottom float64 // radius of the rounded lower edge, mm, at most half the thickness
 }
@@ -28,7 +28,8 @@ type prism struct {
 // NewPrism returns the solid of p. With a level underside and thickness it is
 // the exact distance to the prism with rounded edges, as long as the region is
 // wide enough to hold the radius; with a rise it is that field sheared along z,
-// exact at the surface.
+// exact at the surface. Beyond the outline's bounds the thickness goes on as it
+// is at their border: what it may be out there does not count.
 //
 // It is an error if a surface is missing, the thickness is not positive, or a
 // radius is negative or more than half the thickness.
@@ -45,6 +46,9 @@ func NewPrism(p Prism) (Field, error) {
 		if !(radius >= 0 && radius <= thin/2) {
 			return nil, fmt.Errorf("field: edge radius %g mm, between 0 and half the thickness (%g mm) needed", radius, thin/2)
 		}
+	}
+	if _, level := p.Thickness.(Level); !level {
+		p.Thickness = &bounded{p.Thickness, lo, hi}
 	}
 	low, _ := p.Underside.Span(lo, hi)
 	_, high := Stack(p.Underside, p.Thickness).Span(lo, hi)

@@ -168,3 +168,34 @@ func (s sum) Span(lo, hi mgl64.Vec2) (low, high float64) {
 	c, d := s.above.Span(lo, hi)
 	return a + c, b + d
 }
+
+// bounded is a surface that goes on at the border's values outside a rectangle.
+// Drawing a point to a rectangle lengthens no distance, so it is no steeper.
+type bounded struct {
+	Surface
+	lo, hi mgl64.Vec2
+}
+
+// into returns the point of the rectangle nearest to p.
+func (b *bounded) into(p mgl64.Vec2) mgl64.Vec2 {
+	for k := range p {
+		p[k] = mgl64.Clamp(p[k], b.lo[k], b.hi[k])
+	}
+	return p
+}
+
+func (b *bounded) Height(x, y float64) (z, slopeX, slopeY float64) {
+	at := b.into(mgl64.Vec2{x, y})
+	z, slopeX, slopeY = b.Surface.Height(at[0], at[1])
+	if at[0] != x {
+		slopeX = 0
+	}
+	if at[1] != y {
+		slopeY = 0
+	}
+	return z, slopeX, slopeY
+}
+
+func (b *bounded) Span(lo, hi mgl64.Vec2) (low, high float64) {
+	return b.Surface.Span(b.into(lo), b.into(hi))
+}
