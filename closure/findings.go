@@ -129,72 +129,6 @@ func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
 // noted is the share of the pocket from which something is worth a line.
 const noted = 0.01
 
-// moreSkin works out what brings the stretch below the limit: skin from the
-// flaps, or a wider pocket.
-func (r *Result) moreSkin(ctx context.Context, limit float64) (string, error) {
-	d := r.Record.Demand
-	advice := fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Record.Pocket.Area-d.Extra)
-	if r.options.NoAdvice {
-		return advice + ".", nil
-	}
-	wider, helps, err := r.widerMargin(ctx, limit)
-	switch {
-	case err != nil:
-		return "", err
-	case helps:
-		return fmt.Sprintf("%s, or undermine %.1f mm wider.", advice, wider), nil
-	case r.drawn():
-		return advice + ", or draw the pocket wider.", nil
-	}
-	return fmt.Sprintf("%s; undermining up to %.0f mm wider is not enough.", advice, mostWider), nil
-}
-
-// mostWider is the widest additional undermining tried, mm, and marginWithin how
-// closely it is found.
-const (
-	mostWider    = 20.0
-	marginWithin = 0.25
-)
-
-// widerMargin returns the least additional margin at which skin that slides
-// freely stretches less than the limit.
-func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool, error) {
-	if r.drawn() {
-		return 0, false, nil
-	}
-	enough := func(wider float64) (bool, error) {
-		c, err := r.quickly()
-		if err != nil {
-			return false, err
-		}
-		if c.Pocket, err = r.widened(wider); err != nil {
-			return false, err
-		}
-		drape, err := pocket.Lay(ctx, c, r.adviceOptions())
-		if err != nil {
-			return false, err
-		}
-		return drape.DrapeArea < limit*(drape.PocketArea+r.Record.Demand.Extra), nil
-	}
-	if ok, err := enough(mostWider); err != nil || !ok {
-		return 0, false, err
-	}
-	low, high := 0.0, mostWider
-	for high-low > marginWithin {
-		middle := (low + high) / 2
-		ok, err := enough(middle)
-		if err != nil {
-			return 0, false, err
-		}
-		if ok {
-			high = middle
-		} else {
-			low = middle
-		}
-	}
-	return high, true, nil
-}
-
 // deadFindings names the hollows of the ear that the skin bridges, where dead
 // space costs the ear's shape. What runs round every frame's foot is told in the
 // record alone.
@@ -223,35 +157,6 @@ func (r *Result) deadFindings() []units.Finding {
 		})
 	}
 	return found
-}
-
-// drain says what would let the skin down into a hollow.
-func (r *Result) drain(width, depth float64) string {
-	radius := reachingRadius(width, depth)
-	if radius >= r.Plan.Pocket.BridgingRadius {
-		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %g mm leaves the corner at the foot of a wall round.", r.Plan.Pocket.BridgingRadius)
-	}
-	return fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of about %.1f mm or less.", width, radius)
-}
-
-// widthOf returns the width of a measured groove, mm.
-func (r *Result) widthOf(name string) float64 {
-	for _, g := range r.Record.Relief {
-		if g.Name == name {
-			return g.Width
-		}
-	}
-	return 0
-}
-
-// reachingRadius returns the radius of the arc over a groove that just touches
-// its floor; half the width where the groove is deeper than that.
-func reachingRadius(width, depth float64) float64 {
-	half := width / 2
-	if depth >= half {
-		return half
-	}
-	return (half*half + depth*depth) / (2 * depth)
 }
 
 // narrowGrooves finds grooves that the skin fills from both walls.
@@ -303,39 +208,3 @@ func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
 
 // leastRelief is the depth on the frame, mm, below which a groove is none.
 const leastRelief = 0.3
-
-// bringBack says what would show half of a lost groove again.
-func (r *Result) bringBack(ctx context.Context, lost ReliefRecord) (string, error) {
-	advice, err := r.advise(ctx, lost)
-	if err != nil {
-		return "", err
-	}
-	var ways []string
-	if advice.WiderHelps {
-		ways = append(ways, fmt.Sprintf("make it %.1f mm wider", advice.Wider))
-	}
-	if advice.DeeperHelps {
-		ways = append(ways, fmt.Sprintf("carve it %.1f mm deeper", advice.Deeper))
-	}
-	radius, err := r.closerSuction(ctx, lost)
-	if err != nil {
-		return "", err
-	}
-	if radius > 0 {
-		ways = append(ways, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
-	}
-	if len(ways) == 0 {
-		return "Neither 8 mm more width, nor more depth, nor closer suction shows half of it: thinner skin is needed.", nil
-	}
-	sentence := strings.Join(ways, ", or ") + "."
-	return strings.ToUpper(sentence[:1]) + sentence[1:], nil
-}
-
-// widened returns the pocket's edge with an additional margin, mm.
-func (r *Result) widened(wider float64) (pocket.Region, error) {
-	outline, err := pocketOutline(r.Plan, r.Plan.Pocket.Margin+wider)
-	if err != nil {
-		return nil, err
-	}
-	return newRegion(outline)
-}
