@@ -128,7 +128,7 @@ func TestEveryViewShowsEveryUnitInItsColour(t *testing.T) {
 
 func TestPicturesAreSmallAndReadable(t *testing.T) {
 	for name, p := range stackAtLeft(t) {
-		assert.Less(t, len(p.PNG), 400_000, name)
+		assert.Less(t, len(p.PNG), 700_000, name)
 		decoded, err := png.Decode(bytes.NewReader(p.PNG))
 		require.NoError(t, err, name)
 		assert.Equal(t, image.Rect(0, 0, 1200, 1000), decoded.Bounds(), name)

@@ -1,13 +1,18 @@
 package units
 
-import _ "embed" // the case file that a new case begins with
+import (
+	"bytes"
+	_ "embed" // the case file that a new case begins with
+)
 
 //go:embed new_case.yaml
 var newCase []byte
 
-// NewCase returns the text of a case file to edit: every key with its default
-// and a comment. SchemaFile must be written beside it.
-func NewCase() []byte { return append([]byte(nil), newCase...) }
+// NewCase returns the text of a case file to edit, under the case's name: every
+// key with its default and a comment. SchemaFile must be written beside it.
+func NewCase(name string) []byte {
+	return bytes.Replace(newCase, []byte("case: my-case"), []byte("case: "+name), 1)
+}
 
 // SchemaFile is the name under which the schema is written beside a case file,
 // where the first line of NewCase points editors to it.

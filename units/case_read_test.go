@@ -105,11 +105,11 @@ func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 }
 
 func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
-	_, err := ParseCase("case.yaml", NewCase())
+	_, err := ParseCase("case.yaml", NewCase("my-case"))
 	require.NoError(t, err)
 
 	var uncommented strings.Builder
-	for _, line := range strings.Split(string(NewCase()), "\n") {
+	for _, line := range strings.Split(string(NewCase("my-case")), "\n") {
 		trimmed := strings.TrimLeft(line, " ")
 		if rest, is := strings.CutPrefix(trimmed, "# "); is && looksLikeAKey(rest) {
 			line = line[:len(line)-len(trimmed)] + rest
@@ -123,7 +123,7 @@ func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
 		assert.NotNil(t, c.root.field(k.name), "the new case shows the key %s", k.name)
 	}
 	for _, k := range unitKeys().keys {
-		assert.Contains(t, string(NewCase()), k.name+":")
+		assert.Contains(t, string(NewCase("my-case")), k.name+":")
 	}
 }
 
@@ -158,7 +158,7 @@ func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
 }
 
 func FuzzParseCase(f *testing.F) {
-	f.Add(NewCase())
+	f.Add(NewCase("my-case"))
 	files, err := filepath.Glob(filepath.Join(cases, "*.yaml"))
 	require.NoError(f, err)
 	require.NotEmpty(f, files)

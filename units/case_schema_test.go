@@ -28,7 +28,7 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 		file  string
 		valid bool
 	}{
-		{string(NewCase()), true},
+		{string(NewCase("my-case")), true},
 		{"case: a\n", true},
 		{"case: 12\n", true},
 		{"case: a\nunits: []\n", true},

@@ -99,7 +99,7 @@ func TestOneTemplateServesBothEars(t *testing.T) {
 func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, NewCase(), 0o644))
+	require.NoError(t, os.WriteFile(path, NewCase("my-case"), 0o644))
 	_, err := Load(path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	assert.ErrorContains(t, err, "template.svg")

@@ -11,6 +11,7 @@ import (
 	"earframe/units"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
 )
 
 // buildOptions is what the command line says beyond the case file.
@@ -82,12 +83,7 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		return err
 	}
 	bar := newBar(s.err)
-	framework, err := assemble.Build(ctx, plan, bar.framework)
-	if err != nil {
-		bar.clear()
-		return err
-	}
-	laid, refused, err := layOver(ctx, plan)
+	framework, laid, refused, err := make3D(ctx, plan, bar)
 	if err != nil {
 		bar.clear()
 		return err
@@ -114,6 +110,24 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		}
 	}
 	return nil
+}
+
+// make3D builds the framework and lays the skin over it, side by side: neither
+// keeps all cores busy by itself.
+func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framework, *closure.Result, []units.Finding, error) {
+	var framework *assemble.Framework
+	var laid *closure.Result
+	var refused []units.Finding
+	group, ctx := errgroup.WithContext(ctx)
+	group.Go(func() (err error) {
+		framework, err = assemble.Build(ctx, plan, bar.framework)
+		return err
+	})
+	group.Go(func() (err error) {
+		laid, refused, err = layOver(ctx, plan)
+		return err
+	})
+	return framework, laid, refused, group.Wait()
 }
 
 // layOver lays the skin over the planned framework. Where that cannot be done it

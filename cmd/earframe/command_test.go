@@ -214,6 +214,27 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 	}
 }
 
+func TestDemoKeepsWhatWasEdited(t *testing.T) {
+	dir := t.TempDir()
+	path, err := writeDemoCase(context.Background(), filepath.Join(dir, "case"))
+	require.NoError(t, err)
+	edit(t, path, "side: left", "side: right")
+	got := earframe(t, "demo", dir, "--step", "0.8")
+	assert.Equal(t, exitBad, got.code)
+	assert.Contains(t, got.err, "differs from the demo's")
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Contains(t, string(data), "side: right")
+}
+
+func TestANewCaseIsNamedAfterItsFolder(t *testing.T) {
+	for folder, want := range map[string]string{
+		"drill-7": "drill-7", "my case": "my case", "Ohr (links)": "Ohr -links-", "öhrchen": "hrchen", "...": "my-case",
+	} {
+		assert.Equal(t, want, caseName(filepath.Join("some", "where", folder)), folder)
+	}
+}
+
 func TestARightEarIsTheMirrorImageOfALeft(t *testing.T) {
 	left, right := quickCase(t), quickCase(t)
 	edit(t, right, "side: left", "side: right")

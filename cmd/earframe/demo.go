@@ -1,10 +1,13 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"earframe/units"
 	"earframe/units/demo"
@@ -18,7 +21,7 @@ func newDemo(s streams) *cobra.Command {
 		Use:   "demo [DIR]",
 		Short: "Build the built-in example: an invented left ear of a school-age child",
 		Long: "demo writes the example's template and case file to DIR/case and builds them into DIR\n" +
-			"(default: demo). Its measurements are invented; no person was measured.",
+			"(default: demo). Files that you edited there are not overwritten. Its measurements are invented; no person was measured.",
 		Example: "  earframe demo\n  earframe demo my-first-frame",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -41,18 +44,35 @@ func newDemo(s streams) *cobra.Command {
 	return cmd
 }
 
-// writeDemoCase writes the example into the folder, over an earlier one, and
-// returns the case file's path.
+// writeDemoCase writes the example into the folder and returns the case file's
+// path. Files that have been edited since are not overwritten.
 func writeDemoCase(ctx context.Context, dir string) (string, error) {
+	files := []struct {
+		name string
+		text []byte
+	}{{"template.svg", demo.Template}, {caseFile, demo.Case}, {units.SchemaFile, units.Schema()}}
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {
+			return "", fmt.Errorf("%s differs from the demo's: build it with earframe build %s, or give the demo another folder",
+				path, shellWord(filepath.Join(dir, caseFile)))
+		}
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return "", fmt.Errorf("cannot make the folder: %w", err)
 	}
-	if err := writeFile(ctx, filepath.Join(dir, "template.svg"), demo.Template); err != nil {
-		return "", err
+	for _, f := range files {
+		if err := writeFile(ctx, filepath.Join(dir, f.name), f.text); err != nil {
+			return "", err
+		}
 	}
-	path := filepath.Join(dir, caseFile)
-	if err := writeFile(ctx, filepath.Join(dir, units.SchemaFile), units.Schema()); err != nil {
-		return "", err
+	return filepath.Join(dir, caseFile), nil
+}
+
+// shellWord quotes a path that a shell would take for several words.
+func shellWord(path string) string {
+	if strings.ContainsAny(path, " \t'\"$&;()") {
+		return strconv.Quote(path)
 	}
-	return path, writeFile(ctx, path, demo.Case)
+	return path
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"earframe/mesh"
@@ -132,7 +133,7 @@ func (f inspected) say(w io.Writer) {
 // sayShapes lists the shapes of a drawing.
 func sayShapes(w io.Writer, shapes []template.Shape) {
 	unit := shapes[0].Unit
-	fmt.Fprintf(w, "  %-20s %-12s %5s %9s %9s %10s  %s\n", "id", "read as", "line",
+	fmt.Fprintf(w, "  %-20s %-12s %7s %9s %9s %10s  %s\n", "id", "read as", "at line",
 		"wide, "+unit, "high, "+unit, "area, "+unit+"²", "")
 	for _, s := range shapes {
 		parts := strings.Join(s.Parts, "+")
@@ -140,8 +141,10 @@ func sayShapes(w io.Writer, shapes []template.Shape) {
 			parts = "-"
 		}
 		var remarks []string
-		if s.Title != "" {
-			remarks = append(remarks, fmt.Sprintf("%q", s.Title))
+		for _, label := range []string{s.Title, s.Layer} {
+			if label != "" {
+				remarks = append(remarks, strconv.Quote(label))
+			}
 		}
 		if s.Outlines > 1 {
 			remarks = append(remarks, fmt.Sprintf("%d outlines", s.Outlines))
@@ -149,7 +152,7 @@ func sayShapes(w io.Writer, shapes []template.Shape) {
 		if s.Problem != "" {
 			remarks = append(remarks, s.Problem)
 		}
-		fmt.Fprintf(w, "  %-20s %-12s %5d %9.2f %9.2f %10.2f  %s\n",
+		fmt.Fprintf(w, "  %-20s %-12s %7d %9.2f %9.2f %10.2f  %s\n",
 			s.ID, parts, s.Line, s.Width, s.Height, s.Area, strings.Join(remarks, "; "))
 	}
 	fmt.Fprintln(w, "  Give a shape its part in the case file: template: {names: {ID: part}}.")
@@ -170,6 +173,7 @@ func (m inspectedMesh) say(w io.Writer) {
 		v.Triangles, len(v.Shells), v.Cavities, v.Volume, v.Area, size[0], size[1], size[2])
 	if m.Thinnest != nil {
 		at := m.Thinnest.At
-		fmt.Fprintf(w, "    thinnest wall %.2f mm, at x %.1f, y %.1f, z %.1f\n", m.Thinnest.Thickness, at[0], at[1], at[2])
+		fmt.Fprintf(w, "    thinnest wall %.2f mm, at x %.1f, y %.1f, z %.1f (engraved letters count: a file does not say what is one)\n",
+			m.Thinnest.Thickness, at[0], at[1], at[2])
 	}
 }

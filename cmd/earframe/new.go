@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode"
 
 	"earframe/units"
 	"earframe/units/demo"
@@ -32,12 +33,32 @@ func newNew(s streams) *cobra.Command {
 				return json.NewEncoder(s.out).Encode(map[string][]string{"written": written})
 			}
 			fmt.Fprintf(s.out, "Wrote %s.\nEdit them, then: earframe build %s\n%s\n",
-				strings.Join(written, ", "), filepath.Join(args[0], caseFile), caution)
+				strings.Join(written, ", "), shellWord(filepath.Join(args[0], caseFile)), caution)
 			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the names of the written files as JSON")
 	return cmd
+}
+
+// caseName makes a case's name out of its folder's.
+func caseName(dir string) string {
+	full, err := filepath.Abs(dir)
+	if err != nil {
+		full = dir
+	}
+	name := strings.Map(func(r rune) rune {
+		if r < 128 && (unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" ._-", r)) {
+			return r
+		}
+		return '-'
+	}, filepath.Base(full))
+	name = strings.TrimLeft(name, " ._-")
+	const longest = 40 // letters that the case file takes
+	if name = name[:min(len(name), longest)]; name == "" {
+		return "my-case"
+	}
+	return name
 }
 
 const caseFile = "case.yaml"
@@ -50,7 +71,7 @@ func startCase(ctx context.Context, dir string) ([]string, error) {
 		text []byte
 	}{
 		{"template.svg", demo.Template},
-		{caseFile, units.NewCase()},
+		{caseFile, units.NewCase(caseName(dir))},
 		{units.SchemaFile, units.Schema()},
 	}
 	for _, f := range files {

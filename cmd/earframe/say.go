@@ -19,6 +19,7 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) 
 		saySolid(w, u.Label, ribs(u.Ribs), u.Solid)
 	}
 	saySolid(w, "Framework", "", r.Framework)
+	fmt.Fprintf(w, "  thinnest: the thinnest wall of a unit, engraved letters aside\n")
 	fmt.Fprintf(w, "\n  It is %.1f mm deep, from its lowest to its highest point.\n", r.Framework.Size[2])
 	fmt.Fprintf(w, "  Every mesh is %s; each file was read back and compared.\n\n", r.Framework.Soundness)
 	sayContacts(w, r.Contacts)
