@@ -149,7 +149,7 @@ func Save(ctx context.Context, path string, document Document) error {
 			return fmt.Errorf("%s: not written: %s: %w", path, object.Name, err)
 		}
 	}
-	return WriteFile(ctx, path, write, func(data []byte) error { return compareWritten(data, document.Objects) })
+	return WriteFile(ctx, path, write, func(data []byte) error { return compareWritten(ctx, data, document.Objects) })
 }
 
 func writerFor(path string, document Document) (func(io.Writer) error, error) {
@@ -168,9 +168,25 @@ func writerFor(path string, document Document) (func(io.Writer) error, error) {
 	}
 }
 
-// compareWritten reads a file's content and holds it against the objects.
-func compareWritten(data []byte, objects []Object) error {
-	read, err := Read(data)
+// compareWritten reads a file's content and holds it against the objects. The
+// formats' libraries cannot be stopped while they read: when ctx ends the work,
+// they come to their end with nobody waiting for them.
+func compareWritten(ctx context.Context, data []byte, objects []Object) error {
+	var read []Object
+	done := make(chan error, 1)
+	go func() {
+		var err error
+		read, err = Read(data)
+		done <- err
+	}()
+	var err error
+	select {
+	case <-ctx.Done():
+	case err = <-done:
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	if err != nil {
 		return fmt.Errorf("reading back: %w", err)
 	}

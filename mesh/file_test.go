@@ -99,7 +99,7 @@ func TestEveryCoordinateOfSinglePrecisionComesBackExactly(t *testing.T) {
 		} {
 			var file bytes.Buffer
 			require.NoError(t, write(&file))
-			require.NoError(t, compareWritten(file.Bytes(), document.Objects))
+			require.NoError(t, compareWritten(context.Background(), file.Bytes(), document.Objects))
 		}
 	})
 }
@@ -261,18 +261,22 @@ func TestCompareWrittenNoticesEveryChange(t *testing.T) {
 			for _, write := range []func(io.Writer, Document) error{Write3MF, WriteGLB} {
 				var file bytes.Buffer
 				require.NoError(t, write(&file, Document{Objects: []Object{changed}}))
-				assert.ErrorContains(t, compareWritten(file.Bytes(), []Object{object()}), "base")
+				assert.ErrorContains(t, compareWritten(context.Background(), file.Bytes(), []Object{object()}), "base")
 			}
 		})
 	}
 	var file bytes.Buffer
 	require.NoError(t, Write3MF(&file, exampleDocument()))
-	assert.ErrorContains(t, compareWritten(file.Bytes(), []Object{object()}), "3 objects, 1 were written")
+	assert.ErrorContains(t, compareWritten(context.Background(), file.Bytes(), []Object{object()}), "3 objects, 1 were written")
 	twice := object()
 	twice.Mesh = judgedSum(twice.Mesh, twice.Mesh)
 	file.Reset()
 	require.NoError(t, WriteSTL(&file, twice.Mesh))
-	assert.Error(t, compareWritten(file.Bytes(), []Object{twice}), "STL joins equal places")
+	assert.Error(t, compareWritten(context.Background(), file.Bytes(), []Object{twice}), "STL joins equal places")
+
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	assert.ErrorIs(t, compareWritten(ctx, file.Bytes(), []Object{twice}), context.Canceled, "before anything is compared")
 }
 
 func TestReadFileSaysWhatIsWrong(t *testing.T) {

@@ -17,7 +17,10 @@ import (
 // of cores. Triangles without area, with coordinates that are not finite, or
 // with indices out of range take no part. ctx ends the work early with its error.
 func SelfIntersections(ctx context.Context, m *Mesh, limit int) ([][2]int32, error) {
-	tree := newBoxTree(m, m.usableTriangle)
+	tree, err := newBoxTree(ctx, m, m.usableTriangle)
+	if err != nil {
+		return nil, err
+	}
 	return tree.crossings(ctx, m, limit)
 }
 

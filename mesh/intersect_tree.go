@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"math"
 	"math/bits"
 
@@ -22,8 +23,21 @@ type triBox struct{ low, high [3]float32 }
 
 const leafTriangles = 4
 
-// newBoxTree builds the tree over the triangles that usable accepts.
-func newBoxTree(m *Mesh, usable func(i int) bool) *boxTree {
+// askedEvery is how many vertices or triangles a loop handles before it asks its
+// context again: some milliseconds' work.
+const askedEvery = 1 << 14
+
+// ended returns the context's error where a loop's turn i is one to ask it in.
+func ended(ctx context.Context, i int) error {
+	if i%askedEvery != 0 {
+		return nil
+	}
+	return ctx.Err()
+}
+
+// newBoxTree builds the tree over the triangles that usable accepts. ctx ends the
+// work early with its error.
+func newBoxTree(ctx context.Context, m *Mesh, usable func(i int) bool) (*boxTree, error) {
 	tree := &boxTree{triangles: make([]int32, 0, len(m.Triangles))}
 	lo, hi := m.Bounds()
 	var offset, scale [3]float64
@@ -36,6 +50,9 @@ func newBoxTree(m *Mesh, usable func(i int) bool) *boxTree {
 	codes := make([]uint64, 0, len(m.Triangles))
 	boxes := make([]triBox, len(m.Triangles))
 	for i, t := range m.Triangles {
+		if err := ended(ctx, i); err != nil {
+			return nil, err
+		}
 		if !usable(i) {
 			continue
 		}
@@ -50,6 +67,9 @@ func newBoxTree(m *Mesh, usable func(i int) bool) *boxTree {
 		tree.triangles = append(tree.triangles, int32(i))
 	}
 	sortByCode(codes, tree.triangles)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	tree.boxes = make([]triBox, len(tree.triangles))
 	for i, t := range tree.triangles {
 		tree.boxes[i] = boxes[t]
@@ -58,7 +78,7 @@ func newBoxTree(m *Mesh, usable func(i int) bool) *boxTree {
 	for len(tree.levels[len(tree.levels)-1]) > 1 {
 		tree.levels = append(tree.levels, joinBoxes(tree.levels[len(tree.levels)-1], 2))
 	}
-	return tree
+	return tree, nil
 }
 
 // joinBoxes returns the boxes of each group of boxes that follow one another.

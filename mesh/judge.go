@@ -139,19 +139,21 @@ func JudgeContext(ctx context.Context, m *Mesh) (Verdict, error) {
 	if len(m.Triangles) == 0 {
 		j.find(FaultEmpty)
 	}
-	j.judgeIndices()
-	j.judgeVertices()
-	j.pairEdges()
-	j.judgeEdges()
-	j.joinShells()
-	if err := ctx.Err(); err != nil {
-		return Verdict{}, err
+	for _, pass := range []func(){j.judgeIndices, j.judgeVertices, j.sortSides, j.pairEdges, j.judgeEdges, j.joinShells} {
+		if err := ctx.Err(); err != nil {
+			return Verdict{}, err
+		}
+		pass()
 	}
 	if j.has(FaultNotFinite) {
 		return j.conclude(), nil
 	}
-	j.measure()
-	j.judgeAreas()
+	for _, pass := range []func(){j.measure, j.judgeAreas} {
+		if err := ctx.Err(); err != nil {
+			return Verdict{}, err
+		}
+		pass()
+	}
 	pairs, err := SelfIntersections(ctx, m, intersectionsCounted)
 	if err != nil {
 		return Verdict{}, err
@@ -171,7 +173,8 @@ type judgement struct {
 	verdict Verdict
 
 	skipped  []bool    // triangles with a bad index or a repeated corner
-	edgeUses []edgeUse // grouped by edge
+	edgeUses []edgeUse // by low vertex, then grouped by edge
+	lowest   []int32   // where each low vertex's uses begin, and the end of the last
 	groups   []int32   // where each edge's uses begin, and the end of the last
 	shellOf  []int32   // of each triangle, -1 where skipped
 	closed   []bool    // of each shell: every edge has two uses, once each way

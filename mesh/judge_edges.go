@@ -28,9 +28,8 @@ func (u edgeUse) corners() (low, high int32) {
 // apex returns the vertex of the triangle that is not on the side.
 func (u edgeUse) apex(m *Mesh) int32 { return m.Triangles[u.triangle()][(u.side+2)%3] }
 
-// pairEdges groups the triangles' sides by edge: first by low vertex, counting,
-// then by high vertex.
-func (j *judgement) pairEdges() {
+// sortSides sorts the triangles' sides by low vertex, by counting.
+func (j *judgement) sortSides() {
 	m := j.mesh
 	start := make([]int32, len(m.Vertices)+1)
 	each := func(yield func(edgeUse)) {
@@ -54,7 +53,13 @@ func (j *judgement) pairEdges() {
 		j.edgeUses[next[u.low]] = u
 		next[u.low]++
 	})
-	for v := range len(m.Vertices) {
+	j.lowest = start
+}
+
+// pairEdges groups the sides by edge: those of each low vertex by high vertex.
+func (j *judgement) pairEdges() {
+	start := j.lowest
+	for v := range len(start) - 1 {
 		slices.SortFunc(j.edgeUses[start[v]:start[v+1]], func(a, b edgeUse) int {
 			return cmp.Or(cmp.Compare(a.high, b.high), cmp.Compare(a.side, b.side))
 		})

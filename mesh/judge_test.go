@@ -350,10 +350,16 @@ func TestJudgeEndsOnAMeshThatCrossesItselfEverywhere(t *testing.T) {
 }
 
 func TestJudgeStopsWhenAsked(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	_, err := JudgeContext(ctx, judgedBall(mgl64.Vec3{}, 1, 2))
-	assert.ErrorIs(t, err, context.Canceled)
+	const passes = 8 // over all vertices, sides or triangles, before the search for crossings
+	m := judgedBall(mgl64.Vec3{}, 1, 2)
+	for looks := range passes + 3 {
+		_, err := JudgeContext(&impatient{context.Background(), looks}, m)
+		assert.ErrorIs(t, err, context.Canceled, "after %d looks", looks)
+	}
+	ctx := &impatient{context.Background(), 1000}
+	_, err := newBoxTree(ctx, judgedBall(mgl64.Vec3{}, 1, 6), func(int) bool { return true })
+	require.NoError(t, err)
+	assert.Less(t, ctx.looks, 1000-2, "more than once in some ten thousand triangles")
 }
 
 func TestJudgeReportsTheFlattestTriangle(t *testing.T) {

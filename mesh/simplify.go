@@ -1,10 +1,12 @@
 package mesh
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -40,8 +42,9 @@ const DefaultTolerance = 0.01
 // tolerance of the input's, both ways. The input must be closed, manifold and
 // free of self-intersections, as Contour makes it; the result is that too, with
 // the same shells and handles, and its coordinates are numbers that a float32
-// holds. Sharp edges stay sharp, broad flat faces stay in their plane. The
-// result is the same on any number of cores.
+// holds, as Contour's are. Sharp edges stay sharp, broad flat faces stay in their
+// plane. Where crossings cannot be kept out, the result is the input itself, with
+// its own coordinates. It is the same on any number of cores.
 //
 // It is an error if the input is not closed and manifold, or the tolerance is
 // negative or not a number; ctx ends the work early with its error.
@@ -66,7 +69,7 @@ const mostRounds = 6
 func simplifyWithout(ctx context.Context, m *Mesh, tolerance float64, test crossingTest) (*Mesh, error) {
 	locked := make([]bool, len(m.Vertices))
 	for round := range mostRounds {
-		s, err := newSimplifier(m, tolerance, locked)
+		s, err := newSimplifier(ctx, m, tolerance, locked)
 		if err != nil {
 			return nil, err
 		}
@@ -74,7 +77,7 @@ func simplifyWithout(ctx context.Context, m *Mesh, tolerance float64, test cross
 			return nil, err
 		}
 		out := s.surface.mesh()
-		crossings, err := test(ctx, out, 0)
+		crossings, err := test(ctx, out, mostCrossings)
 		if err != nil {
 			return nil, err
 		}
@@ -82,22 +85,41 @@ func simplifyWithout(ctx context.Context, m *Mesh, tolerance float64, test cross
 			return out, nil
 		}
 		reach := math.Ldexp(max(tolerance, s.flatness), 2*round+1)
-		lockNear(m, locked, out, crossings, reach)
+		if err := lockNear(ctx, m, locked, out, crossings, reach); err != nil {
+			return nil, err
+		}
 	}
 	return m, nil
 }
 
+// mostCrossings bounds the crossings that one round looks for; a few are usual.
+// What it does not see is left to the next.
+const mostCrossings = 1 << 13
+
 // lockNear locks the vertices of m that are within reach mm of the boxes where
-// triangles of out cross.
-func lockNear(m *Mesh, locked []bool, out *Mesh, crossings [][2]int32, reach float64) {
+// triangles of out cross. ctx ends the work early with its error.
+func lockNear(ctx context.Context, m *Mesh, locked []bool, out *Mesh, crossings [][2]int32, reach float64) error {
+	alongX := make([]int32, len(m.Vertices))
+	for v := range alongX {
+		alongX[v] = int32(v)
+	}
+	slices.SortFunc(alongX, func(a, b int32) int { return cmp.Compare(m.Vertices[a][0], m.Vertices[b][0]) })
 	for _, pair := range crossings {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		low, high := commonBox(out, pair)
-		for v, p := range m.Vertices {
-			if inBox(p, low, high, reach) {
+		from, _ := slices.BinarySearchFunc(alongX, low[0]-reach, func(v int32, x float64) int { return cmp.Compare(m.Vertices[v][0], x) })
+		for _, v := range alongX[from:] {
+			if m.Vertices[v][0] > high[0]+reach {
+				break
+			}
+			if inBox(m.Vertices[v], low, high, reach) {
 				locked[v] = true
 			}
 		}
 	}
+	return nil
 }
 
 // commonBox returns the intersection of two triangles' boxes.
@@ -146,8 +168,8 @@ const leastAltitude = 1e-5
 // coordinate: rounding the corners must not turn a triangle over.
 const thinnestUnits = 4
 
-func newSimplifier(m *Mesh, tolerance float64, locked []bool) (*simplifier, error) {
-	surface, err := newSurface(m)
+func newSimplifier(ctx context.Context, m *Mesh, tolerance float64, locked []bool) (*simplifier, error) {
+	surface, err := newSurface(ctx, m)
 	if err != nil {
 		return nil, err
 	}
@@ -164,9 +186,11 @@ func newSimplifier(m *Mesh, tolerance float64, locked []bool) (*simplifier, erro
 		cost: make([]float32, len(surface.corner)), seen: make([]int32, len(surface.corner)),
 		schedule: schedule{slab: make([]uint8, n), inner: make([]bool, n), free: make([]bool, n)},
 	}
-	surface.findCreases()
-	s.planes = surface.findRegions(s.flatness)
-	return s, nil
+	if err := surface.findCreases(ctx); err != nil {
+		return nil, err
+	}
+	s.planes, err = surface.findRegions(ctx, s.flatness)
+	return s, err
 }
 
 // run does all passes.

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -37,8 +38,9 @@ const roundings = 2
 const floatRounding = 1.0 / (1 << 23)
 
 // findRegions numbers the flat regions: sets of triangles joined edge to edge
-// whose corners lie in one plane within flatness mm.
-func (s *surface) findRegions(flatness float64) []plane {
+// whose corners lie in one plane within flatness mm. ctx ends the work early with
+// its error.
+func (s *surface) findRegions(ctx context.Context, flatness float64) ([]plane, error) {
 	for t := range s.region {
 		s.region[t] = noRegion
 	}
@@ -46,12 +48,18 @@ func (s *surface) findRegions(flatness float64) []plane {
 	var queue []int32
 	grown := regionGrowth{surface: s, flatness: flatness}
 	for t := range int32(len(s.region)) {
+		if err := ended(ctx, int(t)); err != nil {
+			return nil, err
+		}
 		if s.region[t] != noRegion || !grown.start(t) {
 			continue
 		}
 		queue = append(queue[:0], t)
 		s.region[t] = int32(len(planes))
 		for i := 0; i < len(queue); i++ {
+			if err := ended(ctx, i+1); err != nil {
+				return nil, err
+			}
 			for k := range int32(3) {
 				other := s.twin[3*queue[i]+k] / 3
 				if s.region[other] == noRegion && grown.take(s.twin[3*queue[i]+k]) {
@@ -70,7 +78,7 @@ func (s *surface) findRegions(flatness float64) []plane {
 		planes = append(planes, p)
 	}
 	s.holdBroad(planes)
-	return planes
+	return planes, ctx.Err()
 }
 
 // regionGrowth fits a plane to a growing region. Its normal is the sum of the
@@ -201,10 +209,13 @@ func (s *surface) holdBroad(planes []plane) {
 // 38°.
 const sharpCosine = 0.64
 
-// findCreases marks the sharp edges.
-func (s *surface) findCreases() {
+// findCreases marks the sharp edges. ctx ends the work early with its error.
+func (s *surface) findCreases(ctx context.Context) error {
 	normal := make([]mgl64.Vec3, len(s.region))
 	for t := range normal {
+		if err := ended(ctx, t); err != nil {
+			return err
+		}
 		a, b, c := s.triangleCorners(int32(t))
 		normal[t] = b.Sub(a).Cross(c.Sub(a))
 		if size := normal[t].Len(); size > 0 {
@@ -214,4 +225,5 @@ func (s *surface) findCreases() {
 	for h, g := range s.twin {
 		s.crease[h] = normal[h/3].Dot(normal[g/3]) < sharpCosine
 	}
+	return ctx.Err()
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"testing"
 
 	"earframe/field"
@@ -342,6 +343,38 @@ func TestPlacesWhereTrianglesCrossAreLeftAsTheyWere(t *testing.T) {
 	}
 	assert.Positive(t, near)
 	requireSimplified(t, fine, m)
+}
+
+func TestVerticesNearCrossingsAreLocked(t *testing.T) {
+	fine := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 3), 0.3)
+	rapid.Check(t, func(t *rapid.T) {
+		triangle := rapid.Int32Range(0, int32(len(fine.Triangles)-1))
+		var pairs [][2]int32
+		for range rapid.IntRange(0, 4).Draw(t, "pairs") {
+			pairs = append(pairs, [2]int32{triangle.Draw(t, "one"), triangle.Draw(t, "other")})
+		}
+		reach := rapid.Float64Range(0, 1).Draw(t, "reach")
+		locked := make([]bool, len(fine.Vertices))
+		require.NoError(t, lockNear(context.Background(), fine, locked, fine, pairs, reach))
+		for v, p := range fine.Vertices {
+			near := slices.ContainsFunc(pairs, func(pair [2]int32) bool {
+				low, high := commonBox(fine, pair)
+				return inBox(p, low, high, reach)
+			})
+			require.Equal(t, near, locked[v])
+		}
+	})
+	err := lockNear(&impatient{context.Background(), 1}, fine, make([]bool, len(fine.Vertices)), fine, [][2]int32{{0, 1}, {2, 3}}, 1)
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+func TestARoundLooksForSoManyCrossingsOnly(t *testing.T) {
+	fine := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 2), 0.2)
+	_, err := simplifyWithout(context.Background(), fine, 0.01, func(_ context.Context, _ *Mesh, limit int) ([][2]int32, error) {
+		assert.Equal(t, mostCrossings, limit)
+		return nil, nil
+	})
+	require.NoError(t, err)
 }
 
 func TestAMeshThatAlwaysCrossesComesBackAsItWas(t *testing.T) {

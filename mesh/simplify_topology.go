@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -59,8 +60,8 @@ func (s *surface) triangleCorners(t int32) (a, b, c mgl64.Vec3) {
 // newSurface makes the mesh ready for changes, with coordinates that a float32
 // holds. It is an error if an edge does not join exactly two triangles that run
 // along it in opposite directions, or if the triangles at a vertex are not one
-// fan.
-func newSurface(m *Mesh) (*surface, error) {
+// fan; ctx ends the work early with its error.
+func newSurface(ctx context.Context, m *Mesh) (*surface, error) {
 	s := &surface{
 		position: make([]mgl64.Vec3, len(m.Vertices)),
 		corner:   make([]int32, 3*len(m.Triangles)),
@@ -71,6 +72,9 @@ func newSurface(m *Mesh) (*surface, error) {
 		region:   make([]int32, len(m.Triangles)),
 	}
 	for i, v := range m.Vertices {
+		if err := ended(ctx, i); err != nil {
+			return nil, err
+		}
 		for k := range v {
 			if math.IsNaN(v[k]) || math.Abs(v[k]) > math.MaxFloat32 {
 				return nil, fmt.Errorf("mesh: vertex %d has the coordinate %g, a number of mm needed", i, v[k])
@@ -86,10 +90,12 @@ func newSurface(m *Mesh) (*surface, error) {
 			s.corner[3*t+k] = v
 		}
 	}
-	if err := s.pair(); err != nil {
-		return nil, err
+	for _, pass := range []func() error{s.pair, ctx.Err, s.requireFans, ctx.Err} {
+		if err := pass(); err != nil {
+			return nil, err
+		}
 	}
-	return s, s.requireFans()
+	return s, nil
 }
 
 // pair finds each half-edge's twin and a first half-edge for each vertex.

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -152,7 +153,7 @@ func requireReadable(read func([]byte) ([]Object, error)) func(t *testing.T, dat
 			}
 			var file bytes.Buffer
 			require.NoError(t, Write3MF(&file, Document{Objects: []Object{object}}))
-			require.NoError(t, compareWritten(file.Bytes(), []Object{object}))
+			require.NoError(t, compareWritten(context.Background(), file.Bytes(), []Object{object}))
 		}
 	}
 }

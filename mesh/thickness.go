@@ -59,14 +59,17 @@ const wallTilt = 30 * math.Pi / 180
 // number of cores. ErrNoWall is returned where nothing was read; ctx ends the
 // work early with its error.
 func ThinnestWall(ctx context.Context, m *Mesh) (Wall, error) {
-	tree := newBoxTree(m, m.usableTriangle)
+	tree, err := newBoxTree(ctx, m, m.usableTriangle)
+	if err != nil {
+		return Wall{}, err
+	}
 	starts := wallStarts(m, tree)
 	if len(starts) == 0 {
 		return Wall{}, ErrNoWall
 	}
 	chunks := (len(starts) + raysAChunk - 1) / raysAChunk
 	walls := make([]Wall, len(starts))
-	err := parallel(ctx, chunks, func(chunk int) {
+	err = parallel(ctx, chunks, func(chunk int) {
 		for i := chunk * raysAChunk; i < min((chunk+1)*raysAChunk, len(starts)); i++ {
 			walls[i] = Wall{Thickness: tree.thickness(m, starts[i]), At: starts[i].at}
 		}

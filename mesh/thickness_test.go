@@ -90,7 +90,8 @@ func TestThinnestWallNeedsAWall(t *testing.T) {
 
 func TestRaysMeetTheNearestOfAllTriangles(t *testing.T) {
 	m := judgedSum(judgedBall(mgl64.Vec3{}, 5, 3), turnedInsideOut(judgedBall(mgl64.Vec3{1, 0, 0}, 2, 2)), judgedTorus(12, 2, 40, 20))
-	tree := newBoxTree(m, m.usableTriangle)
+	tree, err := newBoxTree(context.Background(), m, m.usableTriangle)
+	require.NoError(t, err)
 	for _, start := range wallStarts(m, tree)[:3000] {
 		inward := m.normal(start.triangle).Mul(-1)
 		nearest := math.Inf(1)
