@@ -39,8 +39,8 @@ func (m *DepthMap) Scale() DepthScale {
 	highest, _ := m.Highest()
 	s := DepthScale{
 		PerPixel: m.Step, Columns: m.Columns, Rows: m.Rows, Bed: m.Bed,
-		Left: m.Origin[0], Top: m.Origin[1] + float64(m.Rows-1)*m.Step,
-		Zero: "no framework; v > 0 is (v - 1) × mm_per_count over the bed",
+		Left: written(m.Origin[0]), Top: written(m.Origin[1] + float64(m.Rows-1)*m.Step),
+		Zero: "no framework; any other value v is (v - 1) × mm_per_count over the bed",
 	}
 	for _, s.PerCount = range countsTried {
 		if highest/s.PerCount <= math.MaxUint16-1 {
@@ -49,6 +49,9 @@ func (m *DepthMap) Scale() DepthScale {
 	}
 	return s
 }
+
+// written rounds a place to a millionth of a millimetre, so that it reads well.
+func written(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
 // JSON returns the scale as indented JSON.
 func (s DepthScale) JSON() ([]byte, error) {

@@ -165,7 +165,8 @@ func TestDepthFilesCarryTheirScale(t *testing.T) {
 		require.InDelta(t, z, float64(v-1)*scale.PerCount, 0.0001001)
 	}
 	place := m.Place((m.Rows - 1) * m.Columns)
-	assert.Equal(t, [2]float64{place[0], place[1]}, [2]float64{scale.Left, scale.Top})
+	assert.InDelta(t, place[0], scale.Left, 1e-6)
+	assert.InDelta(t, place[1], scale.Top, 1e-6)
 	file.Reset()
 	require.NoError(t, m.WriteUndersidePNG(&file))
 	_, err = png.Decode(&file)

@@ -53,3 +53,10 @@ func lay(t testing.TB, r *Result, step float64) *pocket.Drape {
 	require.NoError(t, err)
 	return d
 }
+
+// The caution goes into files. An independent 3MF reader refuses the numeric
+// character references that XML writers make of quotation marks.
+func TestCautionNeedsNoEscapesInAFile(t *testing.T) {
+	require.NotContains(t, Caution, "'")
+	require.NotContains(t, Caution, `"`)
+}

@@ -14,4 +14,4 @@ package closure
 
 // Caution goes with every result of the pocket check.
 const Caution = "The skin is an idealised elastic-free membrane, for planning practice and teaching: " +
-	"real skin's blood supply, scars and hairline are not in it. It does not decide whether an operation is safe."
+	"blood supply, scars and hairline of real skin are not in it. It does not decide whether an operation is safe."
