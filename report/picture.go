@@ -2,11 +2,14 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"image/png"
-	"os"
+	"io"
 	"path/filepath"
+
+	"earframe/mesh"
 )
 
 // Picture is one finished picture.
@@ -30,24 +33,11 @@ func (p *Picture) encode() error {
 }
 
 // Write writes the picture as <Name>.png into a folder that exists. The file
-// takes its name only when it is complete; an error leaves nothing behind.
-func (p *Picture) Write(folder string) error {
-	beside, err := os.CreateTemp(folder, "."+p.Name+"-*.png")
-	if err != nil {
-		return fmt.Errorf("report: picture %s cannot be written: %w", p.Name, err)
-	}
-	_, err = beside.Write(p.PNG)
-	if errClose := beside.Close(); err == nil {
-		err = errClose
-	}
-	if err == nil {
-		err = os.Chmod(beside.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(beside.Name(), filepath.Join(folder, p.Name+".png"))
-	}
-	if err != nil {
-		os.Remove(beside.Name())
+// takes its name only when it is complete; an error, and ctx when it ends the
+// work, leaves nothing behind.
+func (p *Picture) Write(ctx context.Context, folder string) error {
+	write := func(w io.Writer) error { _, err := w.Write(p.PNG); return err }
+	if err := mesh.WriteFile(ctx, filepath.Join(folder, p.Name+".png"), write, nil); err != nil {
 		return fmt.Errorf("report: picture %s cannot be written: %w", p.Name, err)
 	}
 	return nil

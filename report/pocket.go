@@ -1,6 +1,7 @@
 package report
 
 import (
+	"context"
 	"encoding/hex"
 	"fmt"
 	"image/color"
@@ -9,6 +10,7 @@ import (
 	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
+	"golang.org/x/image/font"
 
 	"earframe/closure"
 	"earframe/pocket"
@@ -19,17 +21,38 @@ import (
 var skinGrey = color.RGBA{R: 150, G: 150, B: 150, A: 255}
 
 // PocketPictures draws the pocket check: "pocket-depth", "pocket-stretch",
-// "pocket-gap" and "pocket-section".
-func PocketPictures(r *closure.Result) ([]Picture, error) {
+// "pocket-gap" and "pocket-section". ctx ends the work early with its error.
+func PocketPictures(ctx context.Context, r *closure.Result) ([]Picture, error) {
 	var pictures []Picture
 	for _, draw := range []func(*closure.Result) (Picture, error){pocketDepth, pocketStretch, pocketGap, pocketSection} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		picture, err := draw(r)
 		if err != nil {
+			return nil, err
+		}
+		if err := picture.membrane(); err != nil {
 			return nil, err
 		}
 		pictures = append(pictures, picture)
 	}
 	return pictures, nil
+}
+
+// membraneCaution is the short form of closure.Caution, which goes with every
+// result.
+const membraneCaution = "The skin is an idealised membrane: it does not decide whether an operation is safe."
+
+// membrane adds to a picture's foot what the skin in it is.
+func (p *Picture) membrane() error {
+	fonts, err := newTypefaces()
+	if err != nil {
+		return err
+	}
+	page := &page{image: p.Image, fonts: fonts, faces: map[style]font.Face{}}
+	page.text(pageWidth-margin, footHead+32, membraneCaution, style{size: 16}, ink, 1)
+	return p.encode()
 }
 
 // pocketMap is a map over the drape's grid, with its lines drawn over it and the

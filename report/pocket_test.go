@@ -52,7 +52,7 @@ func countNear(p report.Picture, c color.RGBA) int {
 
 func TestPocketPicturesShowWhatTheyAreNamedFor(t *testing.T) {
 	laid := laidDemo(t)
-	pictures, err := report.PocketPictures(laid)
+	pictures, err := report.PocketPictures(context.Background(), laid)
 	require.NoError(t, err)
 	require.Len(t, pictures, 4)
 	byName := map[string]report.Picture{}
@@ -80,7 +80,11 @@ func TestPocketPicturesShowWhatTheyAreNamedFor(t *testing.T) {
 	for _, part := range []color.RGBA{{R: 173, G: 173, B: 173}, {R: 123, G: 197, B: 237}, {R: 236, G: 180, B: 56}, {R: 56, G: 179, B: 147}} {
 		assert.Greater(t, countNear(section, part), 1000, "%v", part)
 	}
-	again, err := report.PocketPictures(laid)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err = report.PocketPictures(ctx, laid)
+	require.ErrorIs(t, err, context.Canceled)
+	again, err := report.PocketPictures(context.Background(), laid)
 	require.NoError(t, err)
 	for i := range again {
 		assert.Equal(t, pictures[i].PNG, again[i].PNG, "the same result gives the same bytes")

@@ -6,6 +6,8 @@ import (
 	"image/color"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/template"
 )
 
 // Shape is a filled area of a section, by the even-odd rule over its rings.
@@ -169,12 +171,12 @@ func evenOdd(rings [][]mgl64.Vec2) [][]mgl64.Vec2 {
 		}
 		hole := false
 		for j, other := range rings {
-			if i != j && covers(other, ring[0]) {
+			if i != j && template.Ring(other).Contains(ring[0]) {
 				hole = !hole
 			}
 		}
 		turned := ring
-		if (signedArea(ring) < 0) != hole {
+		if (template.Ring(ring).Area() < 0) != hole {
 			turned = make([]mgl64.Vec2, len(ring))
 			for k, q := range ring {
 				turned[len(ring)-1-k] = q
@@ -183,27 +185,6 @@ func evenOdd(rings [][]mgl64.Vec2) [][]mgl64.Vec2 {
 		wound = append(wound, turned)
 	}
 	return wound
-}
-
-// covers reports whether a point lies within a ring, by counting crossings.
-func covers(ring []mgl64.Vec2, p mgl64.Vec2) bool {
-	inside := false
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(b[0]-a[0])*(p[1]-a[1])/(b[1]-a[1]) {
-			inside = !inside
-		}
-	}
-	return inside
-}
-
-func signedArea(ring []mgl64.Vec2) float64 {
-	twice := 0.0
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		twice += a[0]*b[1] - a[1]*b[0]
-	}
-	return twice / 2
 }
 
 // legendOf collects the labelled lines and shapes of all sections, each label once.

@@ -385,7 +385,7 @@ func TestCancellingStopsTheDrawing(t *testing.T) {
 func TestAPictureIsWrittenWholeOrNotAtAll(t *testing.T) {
 	folder := t.TempDir()
 	p := stackAtLeft(t)["lateral"]
-	require.NoError(t, p.Write(folder))
+	require.NoError(t, p.Write(context.Background(), folder))
 	written, err := os.ReadFile(filepath.Join(folder, "lateral.png"))
 	require.NoError(t, err)
 	assert.True(t, bytes.Equal(p.PNG, written))
@@ -393,7 +393,11 @@ func TestAPictureIsWrittenWholeOrNotAtAll(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, entries, 1, "nothing else is left in the folder")
 
-	err = p.Write(filepath.Join(folder, "missing"))
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	require.ErrorIs(t, p.Write(ctx, t.TempDir()), context.Canceled)
+
+	err = p.Write(context.Background(), filepath.Join(folder, "missing"))
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
 

@@ -115,12 +115,12 @@ func (o *output) pocket(ctx context.Context, r *closure.Result) error {
 		return writeFile(ctx, o.path("pocket.json"), data)
 	})
 	group.Go(func() error {
-		pictures, err := report.PocketPictures(r)
+		pictures, err := report.PocketPictures(ctx, r)
 		if err != nil {
 			return err
 		}
 		for i := range pictures {
-			if err := pictures[i].Write(o.path("views")); err != nil {
+			if err := pictures[i].Write(ctx, o.path("views")); err != nil {
 				return err
 			}
 		}

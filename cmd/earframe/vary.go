@@ -198,7 +198,7 @@ func writeVariation(ctx context.Context, v *closure.Variation, dir string) error
 	if err != nil {
 		return err
 	}
-	if err := picture.Write(out.path("views")); err != nil {
+	if err := picture.Write(ctx, out.path("views")); err != nil {
 		return out.named(err)
 	}
 	if err := os.Remove(out.path("units")); err != nil { // no unit is written here
