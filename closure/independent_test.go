@@ -1,8 +1,11 @@
 package closure
 
 import (
+	"context"
 	"math"
 	"testing"
+
+	"earframe/pocket"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -139,4 +142,51 @@ func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
 	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)
 	assert.InEpsilon(t, ours, volume, 0.01)
 	assert.InEpsilon(t, r.Record.Depth.Peak.Height, highest, 0.01)
+}
+
+// turned is a frame or a pocket turned about the middle of the sheet.
+type turned struct {
+	frame  pocket.Frame
+	region pocket.Region
+	back   mgl64.Mat2
+}
+
+// Bounds covers the turned rectangle.
+func (t turned) Bounds() (lo, hi mgl64.Vec2) {
+	if t.frame != nil {
+		lo, hi = t.frame.Bounds()
+	} else {
+		lo, hi = t.region.Bounds()
+	}
+	reach := math.Hypot(max(-lo[0], hi[0]), max(-lo[1], hi[1]))
+	return mgl64.Vec2{-reach, -reach}, mgl64.Vec2{reach, reach}
+}
+
+func (t turned) Distance(p mgl64.Vec2) float64 { return t.region.Distance(t.back.Mul2x1(p)) }
+
+func (t turned) Heights(points []mgl64.Vec2, out []float64) {
+	asked := make([]mgl64.Vec2, len(points))
+	for i, p := range points {
+		asked[i] = t.back.Mul2x1(p)
+	}
+	t.frame.Heights(asked, out)
+}
+
+// The demo's drape does not depend on how the grid lies to it.
+func TestTurningTheGridBy30DegreesChangesNothingThatMatters(t *testing.T) {
+	r := check(t, plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
+	straight := r.laid()
+	back := mgl64.Rotate2D(-math.Pi / 6)
+	drape, err := pocket.Lay(context.Background(), pocket.Case{
+		Frame:          turned{frame: straight.Frame, back: back},
+		Pocket:         turned{region: straight.Pocket, back: back},
+		BridgingRadius: straight.BridgingRadius,
+	}, pocket.Options{})
+	require.NoError(t, err)
+	assert.InEpsilon(t, r.Drape.PocketArea, drape.PocketArea, 0.001)
+	assert.InEpsilon(t, r.Drape.DrapeArea, drape.DrapeArea, 0.01)
+	assert.InEpsilon(t, r.Drape.PeakDepth().Height, drape.PeakDepth().Height, 0.01)
+	skin, err := drape.Skin(r.Plan.Skin.Lateral)
+	require.NoError(t, err)
+	assert.InEpsilon(t, r.Skin.Volume(), skin.Volume(), 0.01)
 }

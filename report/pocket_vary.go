@@ -63,7 +63,7 @@ func PocketVariation(v *closure.Variation) (Picture, error) {
 	page.head(v.Case, fmt.Sprintf("%s: what changes with %s", ear(v.Side), v.Path))
 	page.foot()
 	picture := Picture{Name: "pocket-vary", Image: page.image}
-	return picture, picture.encode()
+	return picture, picture.membrane()
 }
 
 // curveColours are the Okabe-Ito palette's dark colours.
