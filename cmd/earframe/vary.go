@@ -215,7 +215,7 @@ func sayVariation(w io.Writer, v *closure.Variation) {
 		subject += ", " + v.Unit
 	}
 	width := max(len(subject), 8)
-	fmt.Fprintf(w, "%*s %9s %11s %8s %9s", width, subject, "depth, mm", "outside, mm", "demand", "dead, ml")
+	fmt.Fprintf(w, "%*s %9s %11s %8s %8s %9s", width, subject, "depth, mm", "outside, mm", "demand", "stretch", "dead, ml")
 	for _, name := range names {
 		fmt.Fprintf(w, " %*s", max(len(name), 6), name)
 	}
@@ -225,7 +225,7 @@ func sayVariation(w io.Writer, v *closure.Variation) {
 			fmt.Fprintf(w, "%*g %s\n", width, row.Value, row.Problem)
 			continue
 		}
-		fmt.Fprintf(w, "%*g %9.2f %11.2f %8.3f %9.2f", width, row.Value, row.Peak, row.Outside, row.Demand, row.Dead/1000)
+		fmt.Fprintf(w, "%*g %9.2f %11.2f %8.3f %8.3f %9.2f", width, row.Value, row.Peak, row.Outside, row.Demand, row.Sliding, row.Dead/1000)
 		for _, name := range names {
 			kept, _ := row.KeptOf(name)
 			fmt.Fprintf(w, " %*.0f %%", max(len(name), 6)-2, 100*kept)
