@@ -25,6 +25,7 @@ const (
 	BadName     Kind = "unknown name"
 	NothingHere Kind = "no outline has a known name"
 	NoSize      Kind = "size unknown"
+	BadSize     Kind = "size that no ear has"
 	ScaleClash  Kind = "scales disagree"
 	BadMark     Kind = "mark cannot be used"
 	OpenPath    Kind = "open path"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // The marks a drawing can carry beside its outlines.
@@ -35,6 +36,31 @@ func guessName(label string) string {
 	}
 	if slices.Contains(knownNames(), label[:end]) {
 		return label[:end]
+	}
+	return ""
+}
+
+// likelyName returns the part or mark that a label near to one probably means:
+// all of it is one but for a letter, or a word of it is one or begins with one.
+// It returns "" if none is near.
+func likelyName(label string) string {
+	known := knownNames()
+	words := strings.FieldsFunc(strings.ToLower(label), func(r rune) bool { return !unicode.IsLetter(r) })
+	// What is written in several words is first compared as one: anti-helix.
+	joined := strings.Join(words, "")
+	if len(joined) > 3 && len(joined) <= maxCompared {
+		for _, name := range known {
+			if editDistance(joined, name) <= 1 {
+				return name
+			}
+		}
+	}
+	for _, word := range words {
+		for _, name := range known { // none begins with another
+			if strings.HasPrefix(word, name) {
+				return name
+			}
+		}
 	}
 	return ""
 }

@@ -1,6 +1,7 @@
 package template
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -62,8 +63,8 @@ func (r *sheetReader) checkShapes() {
 			r.fault(s, BadName, s.problem.Error(), "")
 		case s.problem != nil && len(s.parts) > 0:
 			r.fault(s, BadValue, s.problem.Error(), "redraw the shape or save it again as plain SVG")
-		case len(s.parts) == 0:
-			r.sheet.Ignored = append(r.sheet.Ignored, s.id)
+		case s.parts == nil: // an empty list leaves the shape out on purpose
+			r.sheet.Ignored = append(r.sheet.Ignored, s.ignored())
 		}
 	}
 	if outlines > 0 || len(r.faults) > 0 {
@@ -75,6 +76,18 @@ func (r *sheetReader) checkShapes() {
 	}
 	r.faults = append(r.faults, &Fault{Kind: NothingHere, Found: found,
 		Advice: "give the outlines one of these ids, or name them in the case file: " + strings.Join(PartNames(), ", ")})
+}
+
+// ignored tells of a shape without a known name, and of what it may have been
+// meant to be.
+func (s *shape) ignored() Ignored {
+	shape := Ignored{ID: s.id, Label: cmp.Or(s.title, s.layer)}
+	for _, label := range []string{s.element.id, s.title, s.layer} {
+		if shape.Guess = likelyName(label); shape.Guess != "" {
+			break
+		}
+	}
+	return shape
 }
 
 // mark returns the one shape that is the mark, nil if there is none.
@@ -170,7 +183,7 @@ func (r *sheetReader) scale(upright affine) float64 {
 	default:
 		r.faults = append(r.faults, &Fault{Kind: NoSize, Line: 0,
 			Found:  "the drawing's size is unknown: its width and height have no unit, and there is no scale mark",
-			Advice: "give width and height in mm, or draw a line with the id scale and its length in data-mm, or state the ear's length in mm"})
+			Advice: "give width and height in mm, or draw a line with the id scale and its length in data-mm, or state the ear's length in mm under template.ear_length in the case file"})
 	}
 	return 1
 }

@@ -182,7 +182,7 @@ func TestNamesOfTheCaseFile(t *testing.T) {
 		found = append(found, o.ID+" "+o.Part)
 	}
 	assert.Equal(t, []string{"path-1 ear", "path-1 base", "path-2 antihelix", "path-2 antihelix"}, found)
-	assert.Equal(t, []string{"tragus"}, sheet.Ignored, "an empty list leaves a shape out")
+	assert.Empty(t, sheet.Ignored, "an empty list leaves a shape out on purpose")
 
 	_, err := readText(drawing, Options{Names: map[string][]string{"path-3": {"base"}, "path-2": {"antehelix"}}})
 	assert.ErrorIs(t, err, BadName)
@@ -195,6 +195,18 @@ func TestNamesOfTheCaseFile(t *testing.T) {
 	}
 	_, err = readText(inMillimetres(`<rect id="a" data-part="helx" width="9" height="9"/>`), Options{})
 	assert.ErrorContains(t, err, "did you mean helix?")
+}
+
+func TestShapesWithoutAKnownNameAreListedWithWhatTheyMayBe(t *testing.T) {
+	sheet := mustRead(t, inMillimetres(`<rect id="ear" width="40" height="60"/>
+<g inkscape:label="whole ear" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" inkscape:groupmode="layer"><rect id="p1" width="9" height="9"/></g>
+<rect id="helix2" width="9" height="9"/><rect id="anti-helix" width="9" height="9"/><rect id="basement" width="9" height="9"/>
+<rect id="helxi" width="9" height="9"/><rect id="shape7" width="9" height="9"/><rect id="x"><title>left tragus</title></rect>`), Options{})
+	want := []Ignored{
+		{"p1", "whole ear", "ear"}, {"helix2", "", "helix"}, {"anti-helix", "", "antihelix"}, {"basement", "", "base"},
+		{"helxi", "", "helix"}, {"shape7", "", ""}, {"x", "left tragus", "tragus"},
+	}
+	assert.Equal(t, want, sheet.Ignored)
 }
 
 func TestNothingNamedListsWhatThereIs(t *testing.T) {

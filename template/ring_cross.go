@@ -15,7 +15,7 @@ const touching = 1e-9
 
 // maxPairs bounds the search for crossings in a drawing; a template has some
 // thousand edges, each near a few others.
-const maxPairs = 100_000_000
+const maxPairs = 30_000_000
 
 // edge is one side of a ring.
 type edge struct {

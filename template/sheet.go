@@ -49,7 +49,14 @@ type Sheet struct {
 	Turned      float64        // radians counter-clockwise, from the drawing to the Frankfort horizontal
 	Frankfort   *[2]mgl64.Vec2 // ends of the frankfort mark on the sheet, anterior first; nil without one
 	Mirrored    bool
-	Ignored     []string // ids of shapes without a known name
+	Ignored     []Ignored // shapes without a known name, but for those left out by Options.Names
+}
+
+// Ignored is a shape of the drawing that is no part and no mark.
+type Ignored struct {
+	ID    string // its own, or one by its place such as path-1
+	Label string // its title or its layer's label, may be empty
+	Guess string // the known name that was perhaps meant, empty if none is near
 }
 
 // Part returns the outlines of a part, in the drawing's order.

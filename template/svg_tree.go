@@ -14,13 +14,13 @@ import (
 // Limits that no drawn template comes near, so that a hostile file costs
 // little.
 const (
-	maxBytes    = 50_000_000   // size of a file
-	maxDepth    = 100          // elements inside one another
-	maxElements = 100_000      // in a document, and again while uses are followed
-	maxSegments = 100_000      // lines and curves in a document
-	maxValue    = 10_000       // letters of an attribute that is not path data
-	maxRules    = 100_000      // in all style sheets of a document
-	maxLetters  = 2 * maxBytes // of attributes read, again wherever a use shows them
+	maxBytes    = 50_000_000 // size of a file
+	maxDepth    = 100        // elements inside one another
+	maxElements = 100_000    // in a document, and again while uses are followed
+	maxSegments = 100_000    // lines and curves in a document
+	maxValue    = 10_000     // letters of an attribute that is not path data
+	maxRules    = 100_000    // in all style sheets of a document
+	maxLetters  = 20_000_000 // of attributes read, again wherever a use shows them
 )
 
 // element is a node of the drawing. Text is kept of titles and styles only.

@@ -76,6 +76,9 @@ func (e CaseErrors) sorted() error {
 // knownWords returns advice that lists what is known and guesses what was
 // meant.
 func knownWords(word string, known []string) string {
+	if len(known) == 0 {
+		return "There are none"
+	}
 	list := "Known here: " + strings.Join(known, ", ")
 	if guess := template.Nearest(word, known); guess != "" {
 		return fmt.Sprintf("Did you mean %s? %s", guess, list)

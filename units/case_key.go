@@ -26,6 +26,7 @@ type key struct {
 	most    float64  // largest number
 	choices []string // of a choice
 	pattern string   // a text must match
+	longest int      // characters that the pattern lets a text have, if that is told
 	matches string   // what the pattern asks for, in words
 	keys    []*key   // of a section
 	free    *key     // of a section whose keys are the user's own names

@@ -5,7 +5,7 @@ func caseKeys() *key {
 	return &key{form: sectionForm, keys: []*key{
 		{
 			name: "case", form: textForm, needed: true,
-			pattern: `^[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}$`,
+			pattern: `^[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}$`, longest: 40,
 			matches: "1 to 40 letters, digits, spaces, dots, dashes or underscores, beginning with a letter or digit",
 			help:    "A short name for this case, shown and engraved. Never a person's name.",
 		},
@@ -18,7 +18,7 @@ func caseKeys() *key {
 		{name: "printer", form: choiceForm, choices: []string{Filament, Resin}, help: "Sets the least wall, stroke and hole that are accepted. Default: filament."},
 		{name: "engrave", form: sectionForm, help: "Text carved into the underside of the base frame.", keys: []*key{
 			{name: "on", form: flagForm, help: "Default: true."},
-			{name: "text", form: textForm, pattern: `^[ -~]{1,40}$`, matches: "1 to 40 plain characters", help: "Default: L or R and the case's name."},
+			{name: "text", form: textForm, pattern: `^[ -~]{1,40}$`, longest: 40, matches: "1 to 40 plain characters", help: "Default: L or R and the case's name."},
 			{name: "depth", form: numberForm, unit: "mm", least: 0.1, most: 2, help: "Default 0.5."},
 		}},
 		{name: "step", form: numberForm, unit: "mm", least: 0.05, most: 1, help: "Sampling step of the meshes. Default 0.2."},
@@ -33,7 +33,7 @@ func caseKeys() *key {
 			{
 				name: "bridging_radius", form: numberForm, unit: "mm", least: 1, most: 1000,
 				other: &key{form: choiceForm, choices: []string{noSuction}},
-				help:  "Radius at which unsupported skin bridges under suction, or none without suction. Default 30: no source.",
+				help:  "Radius at which unsupported skin bridges under suction, or none without suction. Default 6: an estimate, no published value was found.",
 			},
 		}},
 	}}

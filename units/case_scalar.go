@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
@@ -47,11 +48,19 @@ func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
 			return nil
 		}
 		if k.pattern != "" && !regexp.MustCompile(k.pattern).MatchString(word) {
-			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
+			r.fault(node, path, "found "+found(node)+", expected "+k.expects(), k.tooLong(word))
 			return nil
 		}
 	}
 	return e
+}
+
+// tooLong says how many characters a text has if they are too many.
+func (k *key) tooLong(word string) string {
+	if n := utf8.RuneCountInString(word); k.longest > 0 && n > k.longest {
+		return fmt.Sprintf("It has %d", n)
+	}
+	return ""
 }
 
 func (r *caseReader) readNumber(node ast.Node, k *key, e *entry) *entry {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
@@ -39,6 +40,9 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 		var syntax *yaml.SyntaxError
 		if errors.As(err, &syntax) {
 			fault.Problem = "not valid YAML: " + syntax.Message
+			if strings.Contains(syntax.Message, `'\t'`) || strings.Contains(syntax.Message, "'\t'") {
+				fault.Problem, fault.Advice = "not valid YAML: found a tab", "Indent with spaces, not with tabs"
+			}
 			if syntax.Token != nil && syntax.Token.Position != nil {
 				fault.Line, fault.Column = syntax.Token.Position.Line, syntax.Token.Position.Column
 			}

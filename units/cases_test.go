@@ -102,7 +102,14 @@ func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, NewCase("my-case"), 0o644))
 	_, err := Load(path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
-	assert.ErrorContains(t, err, "template.svg")
+	var asked CaseErrors
+	require.ErrorAs(t, err, &asked)
+	assert.Equal(t, "template.file", asked[0].Key)
+	assert.ErrorContains(t, err, "case.yaml:13:9: template.file: no such file: template.svg; looked for "+filepath.Join(dir, "template.svg"))
+	require.NoError(t, os.WriteFile(path, []byte("case: a\n"), 0o644))
+	_, err = Load(path)
+	assert.ErrorContains(t, err, "template.svg, which is looked for where nothing else is given")
+	require.NoError(t, os.WriteFile(path, NewCase("my-case"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte("<svg"), 0o644))
 	_, err = Load(path)
 	var faults template.Faults

@@ -80,6 +80,22 @@ func (p *Plan) planEngraving() {
 	refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, or engrave.on: false")
 }
 
+// checkLetter adds a finding if a text of the user's own begins with the letter
+// of the other side.
+func (p *Plan) checkLetter() {
+	other := Left
+	if p.Side == Left {
+		other = Right
+	}
+	first, _, _ := strings.Cut(strings.TrimSpace(p.Engrave.Text), " ")
+	if p.Engrave.On && strings.EqualFold(first, other.Letter()) {
+		p.Findings = append(p.Findings, Finding{
+			Severity: Note, Message: fmt.Sprintf("the text %q begins with the letter of the other side; this is a %s ear", p.Engrave.Text, p.Side),
+			Advice: fmt.Sprintf("Correct engrave.text or side if it should read %s", p.Side.Letter()),
+		})
+	}
+}
+
 func (p *Plan) firstOf(part Part) *Unit {
 	for _, u := range p.Units {
 		if u.Part == part {

@@ -1,7 +1,11 @@
 package units
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
 	"math"
+	"path/filepath"
 
 	"earframe/template"
 )
@@ -15,10 +19,33 @@ func Load(path string) (*Plan, error) {
 		return nil, err
 	}
 	sheet, err := template.Read(c.TemplateFile(), c.TemplateOptions())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, c.withoutTemplate(err)
+	}
 	if err != nil {
 		return nil, err
 	}
 	return c.Plan(sheet)
+}
+
+// withoutTemplate says what asked for a template that is not there, and where it
+// was looked for.
+func (c *Case) withoutTemplate(cause error) error {
+	looked := c.TemplateFile()
+	if full, err := filepath.Abs(looked); err == nil {
+		looked = full
+	}
+	fault := &CaseError{
+		File: c.File, Key: "template.file", Cause: cause,
+		Problem: "no such file: template.svg, which is looked for where nothing else is given; looked for " + looked,
+		Advice:  "Put the drawing there, or give its name under template.file, from the case file's folder",
+	}
+	if given := c.root.field("template").field("file"); given != nil {
+		fault.Line, fault.Column = given.line, given.column
+		fault.Problem = fmt.Sprintf("no such file: %s; looked for %s", given.text, looked)
+		fault.Advice = "Put the drawing there, or correct the name; it is taken from the case file's folder"
+	}
+	return CaseErrors{fault}
 }
 
 // TemplateOptions returns how the case says that its template is to be read.
@@ -34,12 +61,18 @@ func (c *Case) TemplateOptions() template.Options {
 	return options
 }
 
-// Plan makes the plan of a case from its template. Faults of the case that only show with the template are
-// returned at once as CaseErrors; what can be built but should be looked at is
-// among the plan's findings.
+// Plan makes the plan of a case from its template. Faults of the case that only
+// show with the template are returned at once as CaseErrors, a size that no ear
+// has as template.Faults; what can be built but should be looked at is among
+// the plan's findings.
 func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
+	if err := checkSize(sheet); err != nil {
+		return nil, err
+	}
 	p := newPlanner(c)
 	p.Sheet, p.Outlines = sheet, sheet.Outlines
+	p.recordSheet()
+	p.checkIgnored()
 	drawn := sheet.Outlines
 	if p.Drawn == DrawnSkin {
 		if err := p.takeOffSkin(drawn); err != nil {
@@ -50,7 +83,9 @@ func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
 	if err := p.faults.faults.sorted(); err != nil {
 		return nil, err
 	}
+	p.checkBase(drawn)
 	p.checkSide(drawn)
+	p.checkLetter()
 	p.planEngraving()
 	return p.Plan, nil
 }

@@ -1,8 +1,11 @@
 package units
 
 import (
+	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
+	"strings"
 
 	"earframe/field"
 	"earframe/template"
@@ -18,18 +21,16 @@ type draft struct {
 // drafts returns the units to be, base frame first: the case's entries, and the
 // defaults for every drawn part without one.
 func (p *planner) drafts(drawn []template.Outline) []draft {
-	root := p.root()
-	leftOut := map[Part]bool{}
+	root, leftOut := p.root(), p.leftOut()
 	if given := root.entry.field("leave_out"); given != nil {
 		var words []string
 		for _, item := range given.items {
-			leftOut[Part(item.text)] = true
 			words = append(words, item.text)
 		}
 		root.record("leave_out", words, given, Given, "")
 	}
 	var drafts []draft
-	listed, names := map[Part]bool{}, map[string]bool{}
+	listed, entries := map[Part]bool{}, map[string]*entry{}
 	if given := root.entry.field("units"); given != nil {
 		for _, item := range given.items {
 			part := Part(item.field("part").text)
@@ -38,25 +39,49 @@ func (p *planner) drafts(drawn []template.Outline) []draft {
 				name = own.text
 			}
 			switch {
-			case names[name]:
+			case entries[name] != nil:
 				p.faults.faultAt(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it is made of")
+				continue
+			case reserved.MatchString(name):
+				p.faults.faultAt(item.field("name"), name+" is the name of a device in Windows, which makes no file of that name", "Give another name")
 				continue
 			case leftOut[part]:
 				p.faults.faultAt(item, string(part)+" is left out by leave_out", "Remove it here or there")
 				continue
 			}
-			listed[part], names[name] = true, true
+			listed[part], entries[name] = true, item
 			drafts = append(drafts, draft{part, name, scope{p: p, entry: item, key: unitKeys(), path: "units[" + name + "]"}})
 		}
 	}
 	for _, part := range Parts() {
 		if !listed[part] && !leftOut[part] && len(outlinesOf(drawn, string(part))) > 0 {
+			if taken := entries[string(part)]; taken != nil {
+				p.faults.faultAt(cmp.Or(taken.field("name"), taken), fmt.Sprintf("a unit of the part %s is named %s, as the one that the drawing's %[2]s becomes", taken.field("part").text, part),
+					fmt.Sprintf("Give it another name, or say leave_out: %s", part))
+				continue
+			}
 			drafts = append(drafts, draft{part, string(part), scope{p: p, key: unitKeys(), path: "units[" + string(part) + "]"}})
 		}
 	}
 	order := Parts()
 	slices.SortStableFunc(drafts, func(a, b draft) int { return slices.Index(order, a.part) - slices.Index(order, b.part) })
 	return drafts
+}
+
+// reserved matches the names of devices, which Windows keeps for itself: units
+// are written to files of their names (Microsoft, "Naming Files, Paths, and
+// Namespaces").
+var reserved = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
+
+// leftOut returns the parts that the case leaves out.
+func (p *planner) leftOut() map[Part]bool {
+	parts := map[Part]bool{}
+	if given := p.of.root.field("leave_out"); given != nil {
+		for _, item := range given.items {
+			parts[Part(item.text)] = true
+		}
+	}
+	return parts
 }
 
 // unitBuilder makes units of drafts, in order.
@@ -85,10 +110,28 @@ func (p *planner) planUnits(drawn []template.Outline) {
 		}
 	}
 	b.checkLeftovers()
+	if given := p.of.root.field("leave_out"); given != nil && len(b.drafts) == 0 && drawsParts(drawn) && len(p.faults.faults) == 0 {
+		p.faults.faultAt(given, "nothing to build: every part that is drawn is left out", "Remove one from leave_out")
+		return
+	}
+	if len(p.Units) == 0 && len(b.drafts) > 0 && len(p.faults.faults) == 0 {
+		losses := make([]string, len(p.Findings))
+		for i, f := range p.Findings {
+			losses[i] = f.Message
+		}
+		p.faults.faultAt(p.of.root, "nothing to build: the skin leaves nothing of any part that is drawn: "+strings.Join(losses, "; "),
+			"Give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)")
+		return
+	}
 	if len(p.Units) == 0 && len(p.faults.faults) == 0 {
 		p.faults.faultAt(p.of.root, "nothing to build: no outline of the template is a part of the framework",
 			"Name outlines "+joinWords(partNames())+" in the drawing or under template.names")
 	}
+}
+
+// drawsParts reports whether any outline is a part of the framework.
+func drawsParts(drawn []template.Outline) bool {
+	return slices.ContainsFunc(drawn, func(o template.Outline) bool { return isPart(o.Part) })
 }
 
 // build makes one unit, or returns nil if faults or the skin left nothing of it.

@@ -53,15 +53,23 @@ func lossFinding(loss template.LossFinding) Finding {
 	message := ""
 	switch loss.Loss {
 	case template.Vanished:
-		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Width, loss.Lacks)
+		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is %s", loss.ID, width(loss))
 	case template.PinchedOff:
-		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Pieces, loss.Width, loss.Lacks)
+		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is %s", loss.ID, loss.Pieces, width(loss))
 	default:
-		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is %.1f mm wide, %.1f mm too narrow", loss.ID, loss.Width, loss.Lacks)
+		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is %s", loss.ID, width(loss))
 	}
 	return Finding{
 		Severity: Error, Unit: loss.Part, Message: message, At: &mgl64.Vec3{loss.At[0], loss.At[1], 0},
 		Value: loss.Width, Limit: loss.Width + loss.Lacks, Measure: "mm",
 		Advice: "Draw it wider there, give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)",
 	}
+}
+
+// width says how wide the place of a loss is, and what it lacks.
+func width(loss template.LossFinding) string {
+	if lacks := fmt.Sprintf("%.1f", loss.Lacks); lacks != "0.0" {
+		return fmt.Sprintf("%.1f mm wide, %s mm too narrow", loss.Width, lacks)
+	}
+	return fmt.Sprintf("%.1f mm wide, no more than twice the thickness of the skin", loss.Width)
 }

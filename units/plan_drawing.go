@@ -1,0 +1,167 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/template"
+)
+
+// shownIgnored is how many shapes without a name are listed.
+const shownIgnored = 12
+
+// checkIgnored adds a finding that lists the drawing's shapes that are no part:
+// a name misspelt must not leave a part out without a word.
+func (p *planner) checkIgnored() {
+	ignored := p.Sheet.Ignored
+	if len(ignored) == 0 {
+		return
+	}
+	var shown []string
+	for _, shape := range ignored[:min(len(ignored), shownIgnored)] {
+		text := shape.ID
+		if shape.Label != "" {
+			text += fmt.Sprintf(" (%.60s)", shape.Label)
+		}
+		if shape.Guess != "" {
+			text += fmt.Sprintf(" (did you mean %s?)", shape.Guess)
+		}
+		shown = append(shown, text)
+	}
+	if more := len(ignored) - len(shown); more > 0 {
+		shown = append(shown, fmt.Sprintf("and %d more", more))
+	}
+	message := fmt.Sprintf("%d shapes of the drawing were not used: ", len(ignored))
+	if len(ignored) == 1 {
+		message = "a shape of the drawing was not used: "
+	}
+	p.Findings = append(p.Findings, Finding{
+		Severity: Warning, Message: message + joinWords(shown),
+		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: base}}, or leave them out on purpose: {%[1]s: []}. Known: %s",
+			ignored[0].ID, joinWords(outlineNames())),
+	})
+}
+
+// checkBase adds a finding if there is no base frame, which all else stands on.
+func (p *planner) checkBase(drawn []template.Outline) {
+	if p.firstOf(Base) != nil {
+		return
+	}
+	leftOut := p.leftOut()[Base]
+	if !leftOut && len(outlinesOf(drawn, string(Base))) == 0 {
+		p.Findings = append(p.Findings, Finding{
+			Severity: Error, Unit: string(Base),
+			Message: "no base frame is drawn: the other units have nothing to stand on",
+			Advice:  "Name its outline base in the drawing or under template.names, or say leave_out: base if it is meant so",
+		})
+	}
+	if p.Engrave.On {
+		p.Findings = append(p.Findings, Finding{
+			Severity: Note, Message: fmt.Sprintf("%q is not engraved: there is no base frame to carve it into", p.Engrave.Text),
+		})
+	}
+}
+
+// Sizes of a drawing that can be an ear, mm: those that template.ear_length
+// takes, and how far outlines may lie from the sheet's origin, the middle of
+// the ear. They bound what a framework costs in time and memory.
+const (
+	shortestEar   = 20
+	longestEar    = 120
+	farthestReach = 250
+)
+
+// mostTurn is the turn in degrees that a drawing of an upright ear can need (our
+// choice, no source).
+const mostTurn = 30
+
+// earIs begins what is said of the ear's own outline.
+const earIs = "the ear is"
+
+// checkSize returns faults of a drawing that is too large or too small to be an
+// ear, or whose outlines lie far away from it.
+func checkSize(sheet *template.Sheet) error {
+	if len(sheet.Outlines) == 0 {
+		return nil // there is nothing to build, which is another fault
+	}
+	lo, hi, what := extent(sheet)
+	length := math.Max(hi[0]-lo[0], hi[1]-lo[1])
+	var faults template.Faults
+	if !(length >= shortestEar*(1-1e-9) && length <= longestEar*(1+1e-9)) {
+		faults = append(faults, &template.Fault{Kind: template.BadSize, File: sheet.File,
+			Found:  fmt.Sprintf("%s %s mm long; %d to %d mm is expected: is the drawing in cm, or its scale wrong?", what, figures(length), shortestEar, longestEar),
+			Advice: "give width and height their true size in mm, or state the ear's length under template.ear_length"})
+	}
+	for _, o := range sheet.Outlines {
+		lo, hi := o.Bounds()
+		reach := math.Max(math.Max(-lo[0], -lo[1]), math.Max(hi[0], hi[1]))
+		if !(reach <= farthestReach) {
+			faults = append(faults, &template.Fault{Kind: template.BadSize, File: sheet.File, ID: o.ID,
+				Found:  fmt.Sprintf("reaches %s mm from the middle of the ear, at most %d mm is expected", figures(reach), farthestReach),
+				Advice: "move it to where it belongs, or leave it out under template.names"})
+		}
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	return faults
+}
+
+// extent returns the bounds of the ear's outline, or without one of all
+// outlines, and what they are the bounds of.
+func extent(sheet *template.Sheet) (lo, hi mgl64.Vec2, what string) {
+	what = earIs
+	around := sheet.Part("ear")
+	if len(around) == 0 {
+		around, what = sheet.Outlines, "all outlines together are"
+	}
+	for i, o := range around {
+		low, high := o.Bounds()
+		if i == 0 {
+			lo, hi = low, high
+		}
+		for k := range lo {
+			lo[k], hi[k] = math.Min(lo[k], low[k]), math.Max(hi[k], high[k])
+		}
+	}
+	return lo, hi, what
+}
+
+// figures writes a length in mm as it is read.
+func figures(x float64) string {
+	if x >= 100 {
+		return fmt.Sprintf("%.0f", x)
+	}
+	return fmt.Sprintf("%.3g", x)
+}
+
+// recordSheet takes down what the drawing gave: where its scale comes from, how
+// it was turned, and how large the ear is. A large turn is a finding.
+func (p *planner) recordSheet() {
+	s := p.Sheet
+	note := "measured on " + filepath.Base(s.File)
+	add := func(name string, value any, unit string) {
+		p.Values = append(p.Values, Value{Path: "template." + name, Value: value, Unit: unit, Origin: FromTemplate, Note: note})
+	}
+	rounded := func(x, unit float64) float64 { return math.Round(x/unit) * unit }
+	lo, hi, what := extent(s)
+	if what != earIs {
+		note += ", all outlines together"
+	}
+	add("scale_from", string(s.ScaleSource), "")
+	add("scale", s.Scale, "")
+	degrees := s.Turned * 180 / math.Pi
+	add("turned", rounded(degrees, 0.01), "degrees")
+	add("ear_length_measured", rounded(hi[1]-lo[1], 0.01), "mm")
+	add("ear_breadth_measured", rounded(hi[0]-lo[0], 0.01), "mm")
+	if math.Abs(degrees) > mostTurn {
+		p.Findings = append(p.Findings, Finding{
+			Severity: Warning, Value: math.Abs(degrees), Limit: mostTurn, Measure: "degrees",
+			Message: fmt.Sprintf("the drawing is turned by %.0f degrees to bring the frankfort mark level", math.Abs(degrees)),
+			Advice:  "See that the mark runs along the Frankfort horizontal and that the ear stands upright in the drawing",
+		})
+	}
+}

@@ -1,0 +1,131 @@
+package units
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/template"
+)
+
+// drawn plans a case from a drawing.
+func drawn(t *testing.T, file, drawing string) (*Plan, error) {
+	t.Helper()
+	c, err := ParseCase("case.yaml", []byte(file))
+	require.NoError(t, err)
+	sheet, err := template.ReadFrom(strings.NewReader(drawing), "sheet.svg", c.TemplateOptions())
+	require.NoError(t, err)
+	return c.Plan(sheet)
+}
+
+const plainDrawing = `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm" viewBox="0 0 90 90">
+<rect id="ear" x="10" y="10" width="40" height="60"/>`
+
+func TestShapesThatAreNotUsedAreListed(t *testing.T) {
+	plan := func(names string) *Plan {
+		p, err := drawn(t, "case: a\ntemplate: {drawn: frame"+names+"}\n", plainDrawing+`<rect id="base" x="15" y="15" width="30" height="50"/>
+<rect id="helix2" x="70" y="10" width="9" height="9"/><rect id="path10" x="70" y="30" width="9" height="9"><title>whole ear</title></rect></svg>`)
+		require.NoError(t, err)
+		return p
+	}
+	p := plan("")
+	require.Len(t, p.Findings, 1)
+	assert.Equal(t, Warning, p.Findings[0].Severity)
+	assert.Equal(t, "2 shapes of the drawing were not used: helix2 (did you mean helix?), path10 (whole ear) (did you mean ear?)", p.Findings[0].Message)
+	assert.Contains(t, p.Findings[0].Advice, "template: {names: {helix2: base}}")
+	assert.Contains(t, p.Findings[0].Advice, "Known: ear, base, helix")
+	assert.Empty(t, plan(", names: {helix2: [], path10: []}").Findings, "left out on purpose")
+}
+
+func TestAFrameworkWithoutABaseFrameIsSaid(t *testing.T) {
+	sheet := testSheet()
+	withoutBase := append(sheet[:1:1], sheet[2:]...)
+	p := planOf(t, frameCase, withoutBase)
+	require.Len(t, p.Findings, 2)
+	assert.Equal(t, Error, p.Findings[0].Severity)
+	assert.Contains(t, p.Findings[0].Message, "no base frame is drawn")
+	assert.Equal(t, Note, p.Findings[1].Severity)
+	assert.Contains(t, p.Findings[1].Message, `"L a1" is not engraved`)
+
+	meant := planOf(t, frameCase+"leave_out: base\nengrave: {on: false}\n", testSheet())
+	assert.Empty(t, meant.Findings, "left out on purpose")
+}
+
+func TestLeavingOutEverythingIsSaid(t *testing.T) {
+	c, err := ParseCase("case.yaml", []byte(frameCase+"leave_out: [base, helix, antihelix, tragus, concha]\n"))
+	require.NoError(t, err)
+	_, err = c.Plan(&template.Sheet{Outlines: testSheet()})
+	assert.ErrorContains(t, err, "case.yaml:3:12: leave_out: nothing to build: every part that is drawn is left out")
+}
+
+func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
+	c, err := ParseCase("case.yaml", []byte(skinCase))
+	require.NoError(t, err)
+	_, err = c.Plan(&template.Sheet{Outlines: plateSheet(4, 30)})
+	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn: nothing is left of the outline base")
+	assert.ErrorContains(t, err, "at its widest it is 4.0 mm wide, no more than twice the thickness of the skin")
+}
+
+// An ear drawn ten times too large or too small, or an outline far off, is a
+// fault before it costs time and memory.
+func TestASizeThatNoEarHasIsRefused(t *testing.T) {
+	for _, c := range []struct{ drawing, want string }{
+		{strings.Replace(plainDrawing, `90mm" height="90mm`, `90cm" height="90cm`, 1), "sheet.svg: the ear is 600 mm long; 20 to 120 mm is expected: is the drawing in cm, or its scale wrong?"},
+		{strings.Replace(plainDrawing, `90mm" height="90mm`, `9mm" height="9mm`, 1), "sheet.svg: the ear is 6 mm long"},
+		{strings.Replace(plainDrawing, "ear", "helix", 1) + `<rect id="base" x="800" y="10" width="9" height="9"/>`, "all outlines together are 799 mm long"},
+		{plainDrawing + `<rect id="base" x="800" y="10" width="9" height="9"/>`, "sheet.svg: base: reaches 779 mm from the middle of the ear, at most 250 mm is expected"},
+	} {
+		_, err := drawn(t, "case: a\n", c.drawing+"</svg>")
+		assert.ErrorIs(t, err, template.BadSize)
+		assert.ErrorContains(t, err, c.want)
+	}
+	for _, length := range []float64{shortestEar, longestEar} {
+		planOf(t, frameCase, plateSheet(15, length))
+	}
+}
+
+func TestThePlanSaysWhatTheDrawingGave(t *testing.T) {
+	turned := func(slope string) *Plan {
+		p, err := drawn(t, frameCase, plainDrawing+`<rect id="base" x="15" y="15" width="30" height="50"/><path id="frankfort" d="M0 0 L`+slope+`"/></svg>`)
+		require.NoError(t, err)
+		return p
+	}
+	p := turned("80 0")
+	values := map[string]Value{}
+	for _, v := range p.Values {
+		values[v.Path] = v
+	}
+	note := "measured on sheet.svg"
+	assert.Equal(t, Value{"template.scale_from", "the drawing's width and height", "", FromTemplate, note}, values["template.scale_from"])
+	assert.Equal(t, Value{"template.turned", 0.0, "degrees", FromTemplate, note}, values["template.turned"])
+	assert.Equal(t, Value{"template.ear_length_measured", 60.0, "mm", FromTemplate, note}, values["template.ear_length_measured"])
+	assert.Equal(t, Value{"template.ear_breadth_measured", 40.0, "mm", FromTemplate, note}, values["template.ear_breadth_measured"])
+	assert.Equal(t, 1.0, values["template.scale"].Value)
+	assert.Empty(t, p.Findings)
+
+	p = turned("50 50")
+	require.Len(t, p.Findings, 1)
+	assert.Equal(t, Warning, p.Findings[0].Severity)
+	assert.InDelta(t, 45, p.Findings[0].Value, 1e-9)
+	assert.Contains(t, p.Findings[0].Message, "turned by 45 degrees")
+	for _, v := range p.Values {
+		if v.Path == "template.ear_length_measured" {
+			// A rectangle at 45 degrees reaches (a + b)/√2 either way.
+			assert.InDelta(t, 100/math.Sqrt2, v.Value, 0.01)
+		}
+	}
+}
+
+func TestATextOfTheOtherSideIsNoticed(t *testing.T) {
+	for text, notes := range map[string]int{"R a1": 1, "r": 1, "L a1": 0, "Rim": 0} {
+		p := planOf(t, frameCase+"engrave: {text: "+text+"}\n", testSheet())
+		require.Len(t, p.Findings, notes, text)
+		if notes > 0 {
+			assert.Equal(t, Note, p.Findings[0].Severity)
+			assert.Contains(t, p.Findings[0].Message, "the other side; this is a left ear")
+		}
+	}
+}
