@@ -25,7 +25,11 @@ type edge struct {
 }
 
 func edgesOf(rings []Ring) []edge {
-	var edges []edge
+	count := 0
+	for _, ring := range rings {
+		count += len(ring)
+	}
+	edges := make([]edge, 0, count)
 	for r, ring := range rings {
 		for i, p := range ring {
 			edges = append(edges, edge{p, ring[(i+1)%len(ring)], r, i, len(ring)})
