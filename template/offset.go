@@ -52,18 +52,24 @@ func Offset(o Outline, r float64) ([]Outline, error) {
 	if r == 0 {
 		return []Outline{o.clone()}, nil
 	}
-	t := newTracer(region, r)
+	return moved([]*field.Region{region}, r, o), nil
+}
+
+// moved returns the outlines of what lies within r mm of any of the regions,
+// named as o. Of several regions r must not be negative: the least of their
+// distances is that of all together outside them only.
+func moved(regions []*field.Region, r float64, o Outline) []Outline {
 	var rings []Ring
-	for _, ring := range t.trace() {
+	for _, ring := range newTracer(regions, r).trace() {
 		if thin := ring.thinned(offsetTolerance); len(thin) > 2 && math.Abs(thin.Area()) >= leastArea {
 			rings = append(rings, thin)
 		}
 	}
-	moved := fill(nest(rings), true)
-	for i := range moved {
-		moved[i].ID, moved[i].Part = o.ID, o.Part
+	outlines := fill(nest(rings), true)
+	for i := range outlines {
+		outlines[i].ID, outlines[i].Part = o.ID, o.Part
 	}
-	return moved, nil
+	return outlines
 }
 
 // lattice is a point of the tracer's lattice.
@@ -75,25 +81,31 @@ type side struct {
 	up   bool
 }
 
-// tracer follows a level line of a region's distance.
+// tracer follows a level line of the least of the regions' distances.
 type tracer struct {
-	region *field.Region
-	level  float64
-	origin mgl64.Vec2
-	step   float64
-	size   int32 // of the square lattice, in cells: a power of two
-	values map[lattice]float64
-	next   map[side]side       // from crossing to crossing, the inside on the left
-	order  []side              // of the crossings found
-	points map[side]mgl64.Vec2 // where the line crosses
+	regions []*field.Region
+	level   float64
+	origin  mgl64.Vec2
+	step    float64
+	size    int32 // of the square lattice, in cells: a power of two
+	values  map[lattice]float64
+	next    map[side]side       // from crossing to crossing, the inside on the left
+	order   []side              // of the crossings found
+	points  map[side]mgl64.Vec2 // where the line crosses
 }
 
-func newTracer(region *field.Region, level float64) *tracer {
-	lo, hi := region.Bounds()
+func newTracer(regions []*field.Region, level float64) *tracer {
+	lo, hi := regions[0].Bounds()
+	for _, region := range regions[1:] {
+		low, high := region.Bounds()
+		for k := range lo {
+			lo[k], hi[k] = math.Min(lo[k], low[k]), math.Max(hi[k], high[k])
+		}
+	}
 	margin := math.Max(level, 0)
 	extent := math.Max(hi[0]-lo[0], hi[1]-lo[1]) + 2*margin
 	t := &tracer{
-		region: region, level: level,
+		regions: regions, level: level,
 		step:   math.Max(offsetStep, extent/(mostCells-4)),
 		size:   1,
 		values: map[lattice]float64{}, next: map[side]side{}, points: map[side]mgl64.Vec2{},
@@ -109,7 +121,24 @@ func newTracer(region *field.Region, level float64) *tracer {
 }
 
 // at returns the signed distance of p from the level line.
-func (t *tracer) at(p mgl64.Vec2) float64 { return t.region.Distance(p) - t.level }
+func (t *tracer) at(p mgl64.Vec2) float64 {
+	least := math.Inf(1)
+	for _, region := range t.regions {
+		least = math.Min(least, region.Distance(p))
+	}
+	return least - t.level
+}
+
+// gradient returns the distance at p and the direction in which it grows.
+func (t *tracer) gradient(p mgl64.Vec2) (least float64, direction mgl64.Vec2) {
+	least = math.Inf(1)
+	for _, region := range t.regions {
+		if d, g := region.Gradient(p); d < least {
+			least, direction = d, g
+		}
+	}
+	return least, direction
+}
 
 func (t *tracer) place(l lattice) mgl64.Vec2 {
 	return t.origin.Add(mgl64.Vec2{float64(l.column), float64(l.row)}.Mul(t.step))

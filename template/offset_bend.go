@@ -35,7 +35,7 @@ func (t *tracer) ring(sides []side) Ring {
 
 // normal returns the direction in which the distance grows.
 func (t *tracer) normal(p mgl64.Vec2) mgl64.Vec2 {
-	_, gradient := t.region.Gradient(p)
+	_, gradient := t.gradient(p)
 	return gradient
 }
 
@@ -67,7 +67,7 @@ func (t *tracer) bend(ring Ring, p, q, atP, atQ mgl64.Vec2, halvings int) Ring {
 // project returns the point of the line that p is led to along the gradient.
 func (t *tracer) project(p mgl64.Vec2) mgl64.Vec2 {
 	for range 3 {
-		d, gradient := t.region.Gradient(p)
+		d, gradient := t.gradient(p)
 		p = p.Sub(gradient.Mul(d - t.level))
 	}
 	return p

@@ -70,12 +70,17 @@ func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
 		return nil, err
 	}
 	p := newPlanner(c)
-	p.Sheet, p.Outlines = sheet, sheet.Outlines
+	p.Sheet = sheet
 	p.recordSheet()
 	p.checkIgnored()
 	drawn := sheet.Outlines
+	pieces, err := p.joinPieces(drawn)
+	if err != nil {
+		return nil, err
+	}
+	p.Outlines = pieces
 	if p.Drawn == DrawnSkin {
-		if err := p.takeOffSkin(drawn); err != nil {
+		if err := p.takeOffSkin(pieces); err != nil {
 			return nil, err
 		}
 	}

@@ -80,7 +80,7 @@ func TestEveryValueSaysWhereItComesFrom(t *testing.T) {
 
 func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 	twoPieces := append(testSheet(), template.Outline{
-		ID: "antihelix-crura", Part: "antihelix", Outer: template.Ring{{0, 18}, {3, 18}, {3, 20}, {0, 20}},
+		ID: "antihelix-crura", Part: "antihelix", Outer: template.Ring{{0, 21}, {3, 21}, {3, 23}, {0, 23}},
 	})
 	for name, c := range map[string]struct {
 		units string
@@ -123,7 +123,7 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 
 func TestAPartOfTwoOutlinesIsOneUnitOrTwo(t *testing.T) {
 	sheet := append(testSheet(), template.Outline{
-		ID: "concha-2", Part: "concha", Outer: template.Ring{{-6, -20}, {0, -20}, {0, -16}, {-6, -16}},
+		ID: "concha-2", Part: "concha", Outer: template.Ring{{-6, -24}, {0, -24}, {0, -20}, {-6, -20}},
 	})
 	p := planOf(t, frameCase, sheet)
 	assert.Len(t, p.Unit("concha").Outlines, 2)
