@@ -353,13 +353,13 @@ func TestJudgeStopsWhenAsked(t *testing.T) {
 	const passes = 8 // over all vertices, sides or triangles, before the search for crossings
 	m := judgedBall(mgl64.Vec3{}, 1, 2)
 	for looks := range passes + 3 {
-		_, err := JudgeContext(&impatient{context.Background(), looks}, m)
+		_, err := JudgeContext(impatientFor(looks), m)
 		assert.ErrorIs(t, err, context.Canceled, "after %d looks", looks)
 	}
-	ctx := &impatient{context.Background(), 1000}
+	ctx := impatientFor(1000)
 	_, err := newBoxTree(ctx, judgedBall(mgl64.Vec3{}, 1, 6), func(int) bool { return true })
 	require.NoError(t, err)
-	assert.Less(t, ctx.looks, 1000-2, "more than once in some ten thousand triangles")
+	assert.Less(t, ctx.looks.Load(), int64(1000-2), "more than once in some ten thousand triangles")
 }
 
 func TestJudgeReportsTheFlattestTriangle(t *testing.T) {

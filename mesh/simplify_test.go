@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"slices"
+	"sync/atomic"
 	"testing"
 
 	"earframe/field"
@@ -297,11 +298,17 @@ func TestSimplifyIsTheSameOnAnyNumberOfCores(t *testing.T) {
 // impatient is a context that ends after so many looks at it.
 type impatient struct {
 	context.Context
-	looks int
+	looks atomic.Int64
+}
+
+func impatientFor(looks int) *impatient {
+	c := &impatient{Context: context.Background()}
+	c.looks.Store(int64(looks))
+	return c
 }
 
 func (c *impatient) Err() error {
-	if c.looks--; c.looks < 0 {
+	if c.looks.Add(-1) < 0 {
 		return context.Canceled
 	}
 	return nil
@@ -310,7 +317,7 @@ func (c *impatient) Err() error {
 func TestSimplifyStopsWhenAsked(t *testing.T) {
 	fine := contour(t, field.Ball(mgl64.Vec3{}, 4), 0.2)
 	for _, looks := range []int{0, 1, 3, 10, 30} {
-		m, err := Simplify(&impatient{context.Background(), looks}, fine, SimplifyOptions{Tolerance: 0.01})
+		m, err := Simplify(impatientFor(looks), fine, SimplifyOptions{Tolerance: 0.01})
 		assert.ErrorIs(t, err, context.Canceled, "after %d looks", looks)
 		assert.Nil(t, m)
 	}
@@ -364,7 +371,7 @@ func TestVerticesNearCrossingsAreLocked(t *testing.T) {
 			require.Equal(t, near, locked[v])
 		}
 	})
-	err := lockNear(&impatient{context.Background(), 1}, fine, make([]bool, len(fine.Vertices)), fine, [][2]int32{{0, 1}, {2, 3}}, 1)
+	err := lockNear(impatientFor(1), fine, make([]bool, len(fine.Vertices)), fine, [][2]int32{{0, 1}, {2, 3}}, 1)
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
