@@ -78,6 +78,10 @@ const (
 // choice, no source).
 const mostTurn = 30
 
+// scaleUnit is the unit of a drawing's scale; where the drawing states its size,
+// its unit is a millimetre of that.
+const scaleUnit = "mm per unit of the drawing"
+
 // earIs begins what is said of the ear's own outline.
 const earIs = "the ear is"
 
@@ -146,17 +150,17 @@ func (p *planner) recordSheet() {
 	add := func(name string, value any, unit string) {
 		p.Values = append(p.Values, Value{Path: "template." + name, Value: value, Unit: unit, Origin: FromTemplate, Note: note})
 	}
-	rounded := func(x, unit float64) float64 { return math.Round(x/unit) * unit }
+	hundredths := func(x float64) float64 { return math.Round(x*100)/100 + 0 } // no -0
 	lo, hi, what := extent(s)
 	if what != earIs {
 		note += ", all outlines together"
 	}
 	add("scale_from", string(s.ScaleSource), "")
-	add("scale", s.Scale, "")
+	add("scale", s.Scale, scaleUnit)
 	degrees := s.Turned * 180 / math.Pi
-	add("turned", rounded(degrees, 0.01), "degrees")
-	add("ear_length_measured", rounded(hi[1]-lo[1], 0.01), "mm")
-	add("ear_breadth_measured", rounded(hi[0]-lo[0], 0.01), "mm")
+	add("turned", hundredths(degrees), "degrees")
+	add("ear_length_measured", hundredths(hi[1]-lo[1]), "mm")
+	add("ear_breadth_measured", hundredths(hi[0]-lo[0]), "mm")
 	if math.Abs(degrees) > mostTurn {
 		p.Findings = append(p.Findings, Finding{
 			Severity: Warning, Value: math.Abs(degrees), Limit: mostTurn, Measure: "degrees",
