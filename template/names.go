@@ -50,7 +50,7 @@ func likelyName(label string) string {
 	joined := strings.Join(words, "")
 	if len(joined) > 3 && len(joined) <= maxCompared {
 		for _, name := range known {
-			if editDistance(joined, name) <= 1 {
+			if apart := len(joined) - len(name); max(apart, -apart) <= 1 && editDistance(joined, name) <= 1 {
 				return name
 			}
 		}

@@ -64,7 +64,11 @@ func (r *sheetReader) checkShapes() {
 		case s.problem != nil && len(s.parts) > 0:
 			r.fault(s, BadValue, s.problem.Error(), "redraw the shape or save it again as plain SVG")
 		case s.parts == nil: // an empty list leaves the shape out on purpose
-			r.sheet.Ignored = append(r.sheet.Ignored, s.ignored())
+			ignored := s.ignored()
+			r.sheet.Ignored = append(r.sheet.Ignored, ignored)
+			if ignored.Guess != "" {
+				ids[i] += " (did you mean " + ignored.Guess + "?)"
+			}
 		}
 	}
 	if outlines > 0 || len(r.faults) > 0 {

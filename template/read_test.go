@@ -210,7 +210,9 @@ func TestShapesWithoutAKnownNameAreListedWithWhatTheyMayBe(t *testing.T) {
 }
 
 func TestNothingNamedListsWhatThereIs(t *testing.T) {
-	_, err := readText(inMillimetres(`<rect id="rect7" width="9" height="9"/><circle r="4"/>`), Options{})
+	_, err := readText(inMillimetres(`<rect id="helix2" width="9" height="9"/><rect id="x" width="9" height="9"/>`), Options{})
+	assert.ErrorContains(t, err, "the drawing has helix2 (did you mean helix?), x")
+	_, err = readText(inMillimetres(`<rect id="rect7" width="9" height="9"/><circle r="4"/>`), Options{})
 	assert.ErrorIs(t, err, NothingHere)
 	assert.ErrorContains(t, err, "the drawing has rect7, circle-1")
 	assert.ErrorContains(t, err, "ear, base, helix, antihelix, tragus, concha, scapha, fossa, pocket")

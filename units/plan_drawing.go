@@ -20,6 +20,15 @@ func (p *planner) checkIgnored() {
 	if len(ignored) == 0 {
 		return
 	}
+	p.Findings = append(p.Findings, Finding{
+		Severity: Warning, Message: notUsed(ignored),
+		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: base}}, or leave them out on purpose: {%[1]s: []}. Known: %s",
+			ignored[0].ID, joinWords(outlineNames())),
+	})
+}
+
+// notUsed lists shapes without a name, with what they may have been meant to be.
+func notUsed(ignored []template.Ignored) string {
 	var shown []string
 	for _, shape := range ignored[:min(len(ignored), shownIgnored)] {
 		text := shape.ID
@@ -38,11 +47,7 @@ func (p *planner) checkIgnored() {
 	if len(ignored) == 1 {
 		message = "a shape of the drawing was not used: "
 	}
-	p.Findings = append(p.Findings, Finding{
-		Severity: Warning, Message: message + joinWords(shown),
-		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: base}}, or leave them out on purpose: {%[1]s: []}. Known: %s",
-			ignored[0].ID, joinWords(outlineNames())),
-	})
+	return message + joinWords(shown)
 }
 
 // checkBase adds a finding if there is no base frame, which all else stands on.
@@ -96,8 +101,9 @@ func checkSize(sheet *template.Sheet) error {
 	var faults template.Faults
 	if !(length >= shortestEar*(1-1e-9) && length <= longestEar*(1+1e-9)) {
 		faults = append(faults, &template.Fault{Kind: template.BadSize, File: sheet.File,
-			Found:  fmt.Sprintf("%s %s mm long; %d to %d mm is expected: is the drawing in cm, or its scale wrong?", what, figures(length), shortestEar, longestEar),
-			Advice: "give width and height their true size in mm, or state the ear's length under template.ear_length"})
+			Found:  fmt.Sprintf("%s %s mm long, %d to %d mm is expected", what, figures(length), shortestEar, longestEar),
+			Advice: "is the drawing in cm, or its scale wrong? Give width and height their true size in mm, or state the ear's length under template.ear_length"})
+		return faults // how far the outlines reach follows from that
 	}
 	for _, o := range sheet.Outlines {
 		lo, hi := o.Bounds()

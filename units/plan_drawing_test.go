@@ -54,6 +54,11 @@ func TestAFrameworkWithoutABaseFrameIsSaid(t *testing.T) {
 	assert.Empty(t, meant.Findings, "left out on purpose")
 }
 
+func TestNothingToBuildListsWhatWasNotUsed(t *testing.T) {
+	_, err := drawn(t, "case: a\n", plainDrawing+`<rect id="basement" x="15" y="15" width="30" height="50"/></svg>`)
+	assert.ErrorContains(t, err, "nothing to build: no outline of the template is a part of the framework; a shape of the drawing was not used: basement (did you mean base?)")
+}
+
 func TestLeavingOutEverythingIsSaid(t *testing.T) {
 	c, err := ParseCase("case.yaml", []byte(frameCase+"leave_out: [base, helix, antihelix, tragus, concha]\n"))
 	require.NoError(t, err)
@@ -65,7 +70,7 @@ func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
 	c, err := ParseCase("case.yaml", []byte(skinCase))
 	require.NoError(t, err)
 	_, err = c.Plan(&template.Sheet{Outlines: plateSheet(4, 30)})
-	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn: nothing is left of the outline base")
+	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn; nothing is left of the outline base")
 	assert.ErrorContains(t, err, "at its widest it is 4.0 mm wide, no more than twice the thickness of the skin")
 }
 
@@ -73,7 +78,7 @@ func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
 // fault before it costs time and memory.
 func TestASizeThatNoEarHasIsRefused(t *testing.T) {
 	for _, c := range []struct{ drawing, want string }{
-		{strings.Replace(plainDrawing, `90mm" height="90mm`, `90cm" height="90cm`, 1), "sheet.svg: the ear is 600 mm long; 20 to 120 mm is expected: is the drawing in cm, or its scale wrong?"},
+		{strings.Replace(plainDrawing, `90mm" height="90mm`, `90cm" height="90cm`, 1), "sheet.svg: the ear is 600 mm long, 20 to 120 mm is expected; is the drawing in cm, or its scale wrong?"},
 		{strings.Replace(plainDrawing, `90mm" height="90mm`, `9mm" height="9mm`, 1), "sheet.svg: the ear is 6 mm long"},
 		{strings.Replace(plainDrawing, "ear", "helix", 1) + `<rect id="base" x="800" y="10" width="9" height="9"/>`, "all outlines together are 799 mm long"},
 		{plainDrawing + `<rect id="base" x="800" y="10" width="9" height="9"/>`, "sheet.svg: base: reaches 779 mm from the middle of the ear, at most 250 mm is expected"},

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strings"
 
 	"earframe/field"
 	"earframe/template"
@@ -110,22 +109,31 @@ func (p *planner) planUnits(drawn []template.Outline) {
 		}
 	}
 	b.checkLeftovers()
-	if given := p.of.root.field("leave_out"); given != nil && len(b.drafts) == 0 && drawsParts(drawn) && len(p.faults.faults) == 0 {
-		p.faults.faultAt(given, "nothing to build: every part that is drawn is left out", "Remove one from leave_out")
-		return
-	}
-	if len(p.Units) == 0 && len(b.drafts) > 0 && len(p.faults.faults) == 0 {
-		losses := make([]string, len(p.Findings))
-		for i, f := range p.Findings {
-			losses[i] = f.Message
-		}
-		p.faults.faultAt(p.of.root, "nothing to build: the skin leaves nothing of any part that is drawn: "+strings.Join(losses, "; "),
-			"Give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)")
-		return
-	}
 	if len(p.Units) == 0 && len(p.faults.faults) == 0 {
-		p.faults.faultAt(p.of.root, "nothing to build: no outline of the template is a part of the framework",
-			"Name outlines "+joinWords(partNames())+" in the drawing or under template.names")
+		b.faultNothing()
+	}
+}
+
+// faultNothing says why there is nothing to build.
+func (b *unitBuilder) faultNothing() {
+	given := b.of.root.field("leave_out")
+	switch {
+	case len(b.drafts) > 0:
+		problem := "nothing to build: the skin leaves nothing of any part that is drawn"
+		for _, f := range b.Findings {
+			if f.Severity == Error {
+				problem += "; " + f.Message
+			}
+		}
+		b.faults.faultAt(b.of.root, problem, "Give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)")
+	case given != nil && drawsParts(b.drawn):
+		b.faults.faultAt(given, "nothing to build: every part that is drawn is left out", "Remove one from leave_out")
+	default:
+		problem := "nothing to build: no outline of the template is a part of the framework"
+		if b.Sheet != nil && len(b.Sheet.Ignored) > 0 {
+			problem += "; " + notUsed(b.Sheet.Ignored)
+		}
+		b.faults.faultAt(b.of.root, problem, "Name outlines "+joinWords(partNames())+" in the drawing or under template.names")
 	}
 }
 
