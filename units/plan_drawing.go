@@ -1,6 +1,7 @@
 package units
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -22,8 +23,8 @@ func (p *planner) checkIgnored() {
 	}
 	p.Findings = append(p.Findings, Finding{
 		Severity: Warning, Message: notUsed(ignored),
-		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: base}}, or leave them out on purpose: {%[1]s: []}. Known: %s",
-			ignored[0].ID, joinWords(outlineNames())),
+		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: %s}}, or leave them out on purpose: {%[1]s: []}. Known: %[3]s",
+			ignored[0].ID, cmp.Or(ignored[0].Guess, string(Base)), joinWords(outlineNames())),
 	})
 }
 

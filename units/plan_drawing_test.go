@@ -35,7 +35,7 @@ func TestShapesThatAreNotUsedAreListed(t *testing.T) {
 	require.Len(t, p.Findings, 1)
 	assert.Equal(t, Warning, p.Findings[0].Severity)
 	assert.Equal(t, "2 shapes of the drawing were not used: helix2 (did you mean helix?), path10 (whole ear) (did you mean ear?)", p.Findings[0].Message)
-	assert.Contains(t, p.Findings[0].Advice, "template: {names: {helix2: base}}")
+	assert.Contains(t, p.Findings[0].Advice, "template: {names: {helix2: helix}}, or leave them out on purpose: {helix2: []}")
 	assert.Contains(t, p.Findings[0].Advice, "Known: ear, base, helix")
 	assert.Empty(t, plan(", names: {helix2: [], path10: []}").Findings, "left out on purpose")
 }
