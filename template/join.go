@@ -119,6 +119,9 @@ func reaches(o Outline, region *field.Region) bool {
 func edgeReaches(p, q mgl64.Vec2, region *field.Region) bool {
 	const leastHalf = joinGap / 50
 	middle, half := p.Add(q).Mul(0.5), q.Sub(p).Len()/2
+	if outside(region, middle)-half >= joinGap {
+		return false // most edges are told by the region's bounds alone
+	}
 	switch d := region.Distance(middle); {
 	case d < joinGap:
 		return true

@@ -2,11 +2,13 @@ package template
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 // halves cuts an ellipse of the half axes a and b along a line through its
@@ -97,6 +99,37 @@ func TestJoiningKeepsHolesAndCorners(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, chain, 1, "the third joins the first two")
 	assert.InDelta(t, 75, chain[0].Area(), 0.01)
+}
+
+// As many pieces as a part can have, edge to edge in a mosaic, make one plate.
+func TestAMosaicIsJoined(t *testing.T) {
+	var pieces []Outline
+	for i := range maxOfPart {
+		x, y := float64(i%20)*2, float64(i/20)*2
+		pieces = append(pieces, Outline{ID: "tile", Outer: Ring{{x, y}, {x + 2, y}, {x + 2, y + 2}, {x, y + 2}}})
+	}
+	joined, err := Join(pieces)
+	require.NoError(t, err)
+	require.Len(t, joined, 1)
+	assert.Empty(t, joined[0].Holes)
+	assert.InDelta(t, 40*20, joined[0].Area(), 0.02)
+}
+
+// Order and place do not matter: the pieces of a blob cut by a line make the
+// blob, which has no bend sharper than the gap that is filled.
+func TestPiecesOfABlobMakeTheBlob(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ring := blob(t)
+		at := rapid.IntRange(40, 160).Draw(t, "cut")
+		parts := []Outline{{ID: "a", Outer: ring[:at+1].wound(false)}, {ID: "b", Outer: append(slices.Clone(ring[at:]), ring[0])}}
+		if rapid.Bool().Draw(t, "swapped") {
+			parts[0], parts[1] = parts[1], parts[0]
+		}
+		joined, err := Join(parts)
+		require.NoError(t, err)
+		require.Len(t, joined, 1)
+		assert.InEpsilon(t, ring.Area(), joined[0].Area(), 5e-4)
+	})
 }
 
 func TestJoiningRefusesAnOutlineOfNothing(t *testing.T) {

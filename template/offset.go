@@ -124,15 +124,31 @@ func newTracer(regions []*field.Region, level float64) *tracer {
 func (t *tracer) at(p mgl64.Vec2) float64 {
 	least := math.Inf(1)
 	for _, region := range t.regions {
-		least = math.Min(least, region.Distance(p))
+		if len(t.regions) == 1 || outside(region, p) < least {
+			least = math.Min(least, region.Distance(p))
+		}
 	}
 	return least - t.level
+}
+
+// outside returns the distance of p from the region's bounds, -Inf inside
+// them: a point is no nearer to the region than that.
+func outside(region *field.Region, p mgl64.Vec2) float64 {
+	lo, hi := region.Bounds()
+	dx, dy := math.Max(lo[0]-p[0], p[0]-hi[0]), math.Max(lo[1]-p[1], p[1]-hi[1])
+	if dx <= 0 && dy <= 0 {
+		return math.Inf(-1)
+	}
+	return math.Hypot(math.Max(dx, 0), math.Max(dy, 0))
 }
 
 // gradient returns the distance at p and the direction in which it grows.
 func (t *tracer) gradient(p mgl64.Vec2) (least float64, direction mgl64.Vec2) {
 	least = math.Inf(1)
 	for _, region := range t.regions {
+		if len(t.regions) > 1 && outside(region, p) >= least {
+			continue
+		}
 		if d, g := region.Gradient(p); d < least {
 			least, direction = d, g
 		}
