@@ -120,7 +120,7 @@ func TestCheckIsTheSameOnOneCoreAndThree(t *testing.T) {
 }
 
 func TestMoreSkinIsWorkedOut(t *testing.T) {
-	r := check(t, plan(t), Options{NoAdvice: true})
+	r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{NoAdvice: true})
 	fine := pocket.Bands()[1].From
 	require.Greater(t, r.Record.Demand.Sliding, fine)
 	wider, helps, err := r.widerMargin(context.Background(), fine)
@@ -152,7 +152,7 @@ func TestSkinModelIsSoundAndAsHighAsTheSkin(t *testing.T) {
 }
 
 func TestSectionsShowSkinOverTheFrame(t *testing.T) {
-	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{Step: 0.8, NoAdvice: true})
 	sections := r.Sections(0.2, 0.5, 0.78)
 	require.Len(t, sections, 3)
 	for _, s := range sections {

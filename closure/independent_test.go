@@ -107,7 +107,7 @@ func (w *web) energy(u, slope []float64, pull, spring float64) float64 {
 // The demo's drape once more: the same energy on another mesh, minimised by a
 // general-purpose optimiser (gonum's L-BFGS).
 func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
-	r := check(t, plan(t), Options{NoAdvice: true})
+	r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{NoAdvice: true})
 	pull := 1 / r.Plan.Pocket.BridgingRadius
 	w := newWeb(r, 96, 40)
 	u := make([]float64, w.free)
