@@ -150,6 +150,8 @@ func FuzzSetValue(f *testing.F) {
 	f.Add("case: a\nskin: {lateral: 2}\n", "skin.lateral", 1.5)
 	f.Add("case: a\nunits: [{part: base, recesses: [{outline: fossa}]}]\n", "units[base].recesses[fossa].depth", 0.5)
 	f.Add("- 1\n- 2\n", "a.b[1]", 3.0)
+	f.Add("0:", "c", 122.0)
+	f.Add("case: a\ntemplate: {names: {12: base}}\n", "skin.lateral", 1.5)
 	f.Fuzz(func(t *testing.T, text, path string, value float64) {
 		changed, err := setValue([]byte(text), path, value)
 		if err != nil {

@@ -28,7 +28,24 @@ func setValue(text []byte, path string, value float64) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return yaml.Marshal(changed)
+	return yaml.Marshal(withWordKeys(changed))
+}
+
+// withWordKeys makes every key a word: the YAML library cannot write others,
+// such as the ids of a drawing that are numbers.
+func withWordKeys(node any) any {
+	switch node := node.(type) {
+	case yaml.MapSlice:
+		for i := range node {
+			node[i].Key = fmt.Sprint(node[i].Key)
+			node[i].Value = withWordKeys(node[i].Value)
+		}
+	case []any:
+		for i := range node {
+			node[i] = withWordKeys(node[i])
+		}
+	}
+	return node
 }
 
 // pathWord is one step of a path: a key, or a list's entry.
