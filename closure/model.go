@@ -20,7 +20,7 @@ import (
 // walls would come out as combs.
 const (
 	modelSpacing   = 0.15 // mm, between heights of the outside
-	modelStep      = 0.35 // mm, of the contour
+	modelStep      = 0.5  // mm, of the contour
 	modelSurround  = 6.0  // mm of untouched skin around the pocket
 	modelPlate     = 2.0  // mm under the bed
 	modelTolerance = 0.02 // of simplification, mm
