@@ -206,7 +206,7 @@ func (s *simplifier) run(ctx context.Context) error {
 const (
 	// leastGain ends the passes over edges: the share of the vertices that a pass must take
 	// for another to follow.
-	leastGain = 0.03
+	leastGain = 0.1
 
 	// mostPasses bounds the passes over edges; three are usual.
 	mostPasses = 8

@@ -23,7 +23,7 @@ const (
 	// wallSamples is how many rays ThinnestWall casts at most; the spacing
 	// between them is the square root of area over wallSamples, yet not under
 	// leastWallSpacing.
-	wallSamples      = 12000
+	wallSamples      = 8000
 	leastWallSpacing = 0.05 // mm
 
 	// leastWallArea is how much of the surface, mm², must be as thin for it to
@@ -47,8 +47,8 @@ const wallTilt = 30 * math.Pi / 180
 // thin material along any edge that is blunter than 30 degrees, sharp or
 // rounded, is not.
 //
-// The points are at most 12,000, spaced evenly by area and not closer than
-// 0.05 mm: on a surface of 1,200 mm² one in each 0.1 mm², so that a thin place
+// The points are at most 8,000, spaced evenly by area and not closer than
+// 0.05 mm: on a surface of 800 mm² one in each 0.1 mm², so that a thin place
 // smaller than about half a millimetre across may be missed. What is returned is the
 // thickness that 0.2 mm² of the surface have or go below: a single ray at the
 // feather edge of a notch is no wall. The thickness is a ray's
