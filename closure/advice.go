@@ -167,23 +167,7 @@ func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool,
 		}
 		return drape.DrapeArea < limit*(drape.PocketArea+r.Record.Demand.Extra), nil
 	}
-	if ok, err := enough(mostWider); err != nil || !ok {
-		return 0, false, err
-	}
-	low, high := 0.0, mostWider
-	for high-low > marginWithin {
-		middle := (low + high) / 2
-		ok, err := enough(middle)
-		if err != nil {
-			return 0, false, err
-		}
-		if ok {
-			high = middle
-		} else {
-			low = middle
-		}
-	}
-	return high, true, nil
+	return pocket.Least(mostWider, marginWithin, enough)
 }
 
 // drain says what would let the skin down into a hollow.

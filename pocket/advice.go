@@ -73,17 +73,17 @@ func Advise(ctx context.Context, c Case, options Options, thickness float64, los
 		return relief.OnSkin >= keptEnough*lost.OnFrame, err
 	}
 	var advice Advice
-	advice.Wider, advice.WiderHelps, err = least(limits.Wider, limits.Within, func(v float64) (bool, error) { return shows(v, 0) })
+	advice.Wider, advice.WiderHelps, err = Least(limits.Wider, limits.Within, func(v float64) (bool, error) { return shows(v, 0) })
 	if err != nil {
 		return Advice{}, err
 	}
-	advice.Deeper, advice.DeeperHelps, err = least(limits.Deeper, limits.Within, func(v float64) (bool, error) { return shows(0, v) })
+	advice.Deeper, advice.DeeperHelps, err = Least(limits.Deeper, limits.Within, func(v float64) (bool, error) { return shows(0, v) })
 	return advice, err
 }
 
-// least finds the smallest value up to most for which enough holds, from above
+// Least finds the smallest value up to most for which enough holds, from above
 // and to within the given width, if it holds at most.
-func least(most, within float64, enough func(v float64) (bool, error)) (float64, bool, error) {
+func Least(most, within float64, enough func(v float64) (bool, error)) (float64, bool, error) {
 	ok, err := enough(most)
 	if err != nil || !ok {
 		return 0, false, err

@@ -78,7 +78,7 @@ func unitLines(r *closure.Result, plain bool) []Line {
 			for _, ring := range o.Rings() {
 				line := Line{Points: ring, Closed: true}
 				if !plain {
-					line.Color, line.Label = unitColour(u), u.Label
+					line.Color, line.Label = UnitColour(u), u.Label
 				}
 				lines = append(lines, line)
 			}
@@ -87,8 +87,8 @@ func unitLines(r *closure.Result, plain bool) []Line {
 	return lines
 }
 
-// unitColour is a unit's colour as it is drawn.
-func unitColour(u *units.Unit) color.RGBA {
+// UnitColour is a unit's colour as it is drawn.
+func UnitColour(u *units.Unit) color.RGBA {
 	rgb, err := hex.DecodeString(strings.TrimPrefix(u.Part.Colour(), "#"))
 	if err != nil || len(rgb) != 3 {
 		panic("report: a part's colour is not #RRGGBB: " + u.Part.Colour())
@@ -231,7 +231,7 @@ func pocketSection(r *closure.Result) (Picture, error) {
 		section := Section{Label: cut.Label}
 		section.Shapes = append(section.Shapes, Shape{Label: "Skin", Color: skinGrey, Rings: [][]mgl64.Vec2{between(cut.Outside, cut.Deep)}})
 		for _, u := range cut.Units {
-			section.Shapes = append(section.Shapes, Shape{Label: u.Unit.Label, Color: unitColour(u.Unit), Rings: u.Rings})
+			section.Shapes = append(section.Shapes, Shape{Label: u.Unit.Label, Color: UnitColour(u.Unit), Rings: u.Rings})
 		}
 		sections = append(sections, section)
 	}

@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"encoding/hex"
 	"fmt"
 	"image/color"
 	"slices"
-	"strings"
 	"sync/atomic"
 
 	"earframe/assemble"
@@ -99,18 +97,9 @@ const bedGap = 5
 func object(p *assemble.Piece) mesh.Object {
 	o := mesh.Object{Name: joinedName, Mesh: p.Mesh, Verdict: &p.Verdict}
 	if p.Unit != nil {
-		o.Name, o.Label, o.Color = p.Unit.Name, p.Unit.Label, parseColour(p.Unit.Part.Colour())
+		o.Name, o.Label, o.Color = p.Unit.Name, p.Unit.Label, report.UnitColour(p.Unit)
 	}
 	return o
-}
-
-// parseColour reads #RRGGBB.
-func parseColour(hash string) color.RGBA {
-	rgb, err := hex.DecodeString(strings.TrimPrefix(hash, "#"))
-	if err != nil || len(rgb) != 3 {
-		panic("earframe: a part's colour is not #RRGGBB: " + hash)
-	}
-	return color.RGBA{R: rgb[0], G: rgb[1], B: rgb[2], A: 255}
 }
 
 func (o *output) views(ctx context.Context, f *assemble.Framework, pieces []mesh.Object) error {
