@@ -107,7 +107,21 @@ func (w *web) energy(u, slope []float64, pull, spring float64) float64 {
 // The demo's drape once more: the same energy on another mesh, minimised by a
 // general-purpose optimiser (gonum's L-BFGS).
 func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
-	r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{NoAdvice: true})
+	t.Run("loose skin", func(t *testing.T) {
+		r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{NoAdvice: true})
+		ours, volume := agreeOnDrape(t, r)
+		assert.InEpsilon(t, ours, volume, 0.01)
+	})
+	t.Run("default", func(t *testing.T) {
+		// The volume under the coarse mesh is 2 % off here, so it is not held.
+		agreeOnDrape(t, check(t, plan(t), Options{NoAdvice: true}))
+	})
+}
+
+// agreeOnDrape holds energy, area and highest point within 1 %, and returns the
+// volume under the drape as the lattice and the other mesh have it.
+func agreeOnDrape(t *testing.T, r *Result) (ours, volume float64) {
+	t.Helper()
 	pull := 1 / r.Plan.Pocket.BridgingRadius
 	w := newWeb(r, 96, 40)
 	u := make([]float64, w.free)
@@ -122,15 +136,14 @@ func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
 		require.NoError(t, err)
 		u = result.X
 	}
-	area, volume := w.energy(u, nil, 0, 0), w.energy(u, nil, 1, 0)
-	volume -= area
+	area := w.energy(u, nil, 0, 0)
+	volume = w.energy(u, nil, 1, 0) - area
 	highest, sunk := 0.0, 0.0
 	for k, z := range u {
 		highest, sunk = max(highest, z), max(sunk, w.top[k]-z)
 	}
 	require.Less(t, sunk, 0.05, "the spring holds the skin off the frame")
 
-	ours := 0.0
 	for k, z := range r.Drape.Heights {
 		if r.Drape.Inside[k] {
 			ours += z * r.Drape.Grid.Step * r.Drape.Grid.Step
@@ -140,8 +153,8 @@ func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
 		volume, ours, 100*((area+pull*volume)/(r.Drape.DrapeArea+pull*ours)-1))
 	assert.InEpsilon(t, r.Drape.DrapeArea+pull*ours, area+pull*volume, 0.01)
 	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)
-	assert.InEpsilon(t, ours, volume, 0.01)
 	assert.InEpsilon(t, r.Record.Depth.Peak.Height, highest, 0.01)
+	return ours, volume
 }
 
 // turned is a frame or a pocket turned about the middle of the sheet.
