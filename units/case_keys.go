@@ -2,7 +2,7 @@ package units
 
 // caseKeys returns the whole case file's keys.
 func caseKeys() *key {
-	return &key{form: sectionForm, keys: []*key{
+	keys := []*key{
 		{
 			name: "case", form: textForm, needed: true,
 			pattern: `^[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}$`, longest: 40,
@@ -36,7 +36,8 @@ func caseKeys() *key {
 				help:  "Radius at which unsupported skin bridges under suction, or none without suction. Default 6: an estimate, no published value was found.",
 			},
 		}},
-	}}
+	}
+	return &key{form: sectionForm, keys: append(keys, practiceKeys()...)}
 }
 
 // noSuction is the word for a bridging radius without end.

@@ -26,6 +26,7 @@ type Plan struct {
 	Tolerance    float64    // of simplification, mm
 	Fillet       float64    // width along the seams of the joined framework, mm; 0 for none
 	Pocket       Pocket
+	Practice     Practice
 	Values       []Value // every input with its provenance
 	Findings     []Finding
 }
@@ -104,6 +105,7 @@ func newPlanner(c *Case) *planner {
 	p.Tolerance = root.number("tolerance", mesh.DefaultTolerance, Default, ourChoice)
 	p.Fillet = root.number("fillet", 0, Default, ourChoice)
 	p.readPocket(root.into("pocket"))
+	p.readPractice(root)
 	return p
 }
 

@@ -1,0 +1,68 @@
+package units
+
+import (
+	"math"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/template"
+)
+
+func TestAPracticeSetNeedsNothingButATemplate(t *testing.T) {
+	p := planOf(t, frameCase, testSheet())
+	assert.Equal(t, SizeChild, p.Practice.Cartilage.Size)
+	assert.Empty(t, p.Practice.Cartilage.Measured)
+	assert.InDelta(t, 0.1, p.Practice.Cartilage.StrainLimit, 1e-12)
+	assert.Equal(t, []Ingredient{{"silicone", 2}, {"cornstarch", 1}}, p.Practice.Casting.Mix)
+	assert.Equal(t, p.Printer.Clearance, p.Practice.Kit.Clearance)
+	assert.Equal(t, 3.0, p.Practice.Fixation.Spacing)
+	assert.Zero(t, p.Practice.Fixation.Hole)
+	assert.Equal(t, A4, p.Practice.Sheets.Paper)
+
+	resin := planOf(t, frameCase+"printer: resin\n", testSheet())
+	assert.Equal(t, resin.Printer.Clearance, resin.Practice.Kit.Clearance)
+	assert.NotEqual(t, p.Practice.Kit.Clearance, resin.Practice.Kit.Clearance)
+}
+
+func TestWhatIsMeasuredOfARibIsTakenAndTheRestIsLeftOpen(t *testing.T) {
+	p, err := Load(filepath.Join(cases, "everything.yaml"))
+	require.NoError(t, err)
+	c := p.Practice.Cartilage
+	assert.Equal(t, []RibMeasure{
+		{Rib: 8, Length: 92, Height: 13, Thickness: 9, Radius: 160, Taper: 0.75},
+		{Rib: 7, Length: 118},
+	}, c.Measured)
+	assert.Equal(t, 16.0, c.JointWidth)
+	assert.InDelta(t, 1*math.Pi/180, p.Practice.Casting.Draft, 1e-12)
+	assert.InDelta(t, 0.004, p.Practice.Casting.Shrinkage, 1e-12)
+	origins := map[string]Origin{}
+	for _, v := range p.Values {
+		origins[v.Path] = v.Origin
+	}
+	assert.Equal(t, Given, origins["cartilage.ribs[8].length"])
+	assert.NotContains(t, origins, "cartilage.ribs[7].height")
+	assert.Equal(t, Given, origins["casting.mix"])
+}
+
+func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
+	for name, c := range map[string]struct{ section, want string }{
+		"two entries for a rib":       {"cartilage: {ribs: [{rib: 8, length: 80}, {rib: 8, length: 90}]}", "a second entry for rib 8"},
+		"a rib that is not used":      {"cartilage: {ribs: [{rib: 5, length: 80}]}", "expected a whole number from 6 to 9"},
+		"a wire as thick as the hole": {"fixation: {wire: 0.5, hole: 0.5}", "a wire of 0.5 mm does not pass a hole of 0.5 mm. Give fixation.hole more than 0.5 mm"},
+		"a wall that tears":           {"casting: {wall: 0.5}", "a mould's wall of 0.5 mm is thinner than the 0.9 mm that the filament printer makes. Give at least 0.9 mm"},
+		"negative clearance":          {"kit: {clearance: -0.1}", "kit.clearance: found \"-0.1\", expected a number from 0 to 2 mm"},
+		"a mix without a share":       {"casting: {mix: [{name: silicone}]}", "share"},
+		"an unknown paper":            {"sheets: {paper: a3}", "expected one of a4, letter"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			parsed, err := ParseCase("c.yaml", []byte(frameCase+c.section+"\n"))
+			if err == nil {
+				_, err = parsed.Plan(&template.Sheet{Outlines: testSheet()})
+			}
+			assert.ErrorContains(t, err, c.want)
+		})
+	}
+}
