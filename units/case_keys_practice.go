@@ -1,5 +1,10 @@
 package units
 
+import (
+	"slices"
+	"strings"
+)
+
 // practiceKeys returns the keys of what a practice set is made to.
 func practiceKeys() []*key {
 	return []*key{cartilageKeys(), castingKeys(), kitKeys(), fixationKeys(), sheetKeys()}
@@ -67,4 +72,11 @@ func sheetKeys() *key {
 		{name: "paper", form: choiceForm, choices: []string{A4, Letter}, help: "Default: a4."},
 		{name: "contour", form: numberForm, unit: "mm", least: 0.1, most: 5, help: "Height between contour lines. Default 0.5."},
 	}}
+}
+
+// OfPractice reports whether the value at a path, such as cartilage.margin,
+// concerns the practice set alone and not the framework or its pocket.
+func OfPractice(path string) bool {
+	section, _, _ := strings.Cut(path, ".")
+	return slices.ContainsFunc(practiceKeys(), func(k *key) bool { return k.name == section })
 }

@@ -66,3 +66,12 @@ func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
 		})
 	}
 }
+
+func TestValuesOfThePracticeSetAreToldFromTheFrameworks(t *testing.T) {
+	for path, of := range map[string]bool{
+		"cartilage.margin": true, "cartilage.ribs[8].length": true, "kit.bed.width": true, "casting.mix": true,
+		"units[helix].thickness": false, "pocket.margin": false, "case": false,
+	} {
+		assert.Equal(t, of, OfPractice(path), path)
+	}
+}

@@ -23,7 +23,7 @@ const joinedName = "framework"
 // the folder and returns their record. laid is nil where the skin could not be
 // laid, which refused then says. tell is told the progress.
 func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Result, refused []units.Finding, dir string, tell assemble.Progress) (*report.Record, error) {
-	out, err := stage(dir)
+	out, err := stage(dir, recordName, "units", "views")
 	if err != nil {
 		return nil, err
 	}

@@ -66,15 +66,12 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err != nil {
 		return err
 	}
-	out, err := stage(o.out)
+	out, err := stage(o.out, "", "views")
 	if err != nil {
 		return err
 	}
 	defer out.discard()
 	if err := out.pocket(ctx, result); err != nil {
-		return out.named(err)
-	}
-	if err := os.Remove(out.path("units")); err != nil { // no unit is written here
 		return out.named(err)
 	}
 	if err := out.publish(ctx); err != nil {

@@ -91,7 +91,7 @@ func sayHeights(w io.Writer, plan *units.Plan) {
 	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced defaults.")
 	var defaults []string
 	for _, v := range plan.Values {
-		if v.Origin == units.UnsourcedDefault {
+		if v.Origin == units.UnsourcedDefault && !units.OfPractice(v.Path) {
 			defaults = append(defaults, v.Path)
 		}
 	}

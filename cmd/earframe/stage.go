@@ -19,8 +19,7 @@ import (
 	"earframe/report"
 )
 
-// recordName is the file that says what else is in an output folder; it is put
-// in place last.
+// recordName is the record of a build.
 const recordName = "record.json"
 
 // output is the folder being written: everything goes into a passing folder
@@ -28,7 +27,8 @@ const recordName = "record.json"
 // was.
 type output struct {
 	final, staged string
-	made          bool // the final folder was not there before
+	record        string // the file that says what else is in the folder, put in place last; empty without one
+	made          bool   // the final folder was not there before
 }
 
 const (
@@ -39,8 +39,9 @@ const (
 	abandoned = 24 * time.Hour
 )
 
-// stage makes the folders to write into.
-func stage(dir string) (*output, error) {
+// stage makes the folder to write into and the folders within it; record names
+// the file that says what else is there.
+func stage(dir, record string, folders ...string) (*output, error) {
 	_, err := os.Lstat(dir)
 	made := errors.Is(err, fs.ErrNotExist)
 	if err := os.MkdirAll(dir, 0o755); err != nil {
@@ -51,8 +52,8 @@ func stage(dir string) (*output, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot write into the output folder %s: %w", dir, reason(err))
 	}
-	out := &output{final: dir, staged: staged, made: made}
-	for _, sub := range []string{"units", "views"} {
+	out := &output{final: dir, staged: staged, record: record, made: made}
+	for _, sub := range folders {
 		if err := os.Mkdir(out.path(sub), 0o755); err != nil {
 			out.discard()
 			return nil, fmt.Errorf("cannot write into the output folder %s: %w", dir, reason(err))
@@ -135,7 +136,7 @@ func (o *output) publish(ctx context.Context) error {
 	}
 	stale := o.listed()
 	err = o.each(func(name, path string) error {
-		if name == recordName {
+		if name == o.record {
 			return nil
 		}
 		return o.move(name, path)
@@ -143,7 +144,7 @@ func (o *output) publish(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if !made[recordName] {
+	if o.record == "" {
 		return nil
 	}
 	for _, name := range stale {
@@ -153,7 +154,7 @@ func (o *output) publish(ctx context.Context) error {
 			}
 		}
 	}
-	return o.move(recordName, o.path(recordName))
+	return o.move(o.record, o.path(o.record))
 }
 
 // free reports what is in the way of a file of that name.
@@ -178,9 +179,12 @@ func (o *output) move(name, path string) error {
 }
 
 // listed returns the files that the record of an earlier build names. A record
-// that cannot be read names none.
+// that is not there or cannot be read names none.
 func (o *output) listed() []string {
-	data, err := os.ReadFile(filepath.Join(o.final, recordName))
+	if o.record == "" {
+		return nil
+	}
+	data, err := os.ReadFile(filepath.Join(o.final, o.record))
 	if err != nil {
 		return nil
 	}

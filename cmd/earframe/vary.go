@@ -179,7 +179,7 @@ func withoutPlaces(err error) string {
 }
 
 func writeVariation(ctx context.Context, v *closure.Variation, dir string) error {
-	out, err := stage(dir)
+	out, err := stage(dir, "", "views")
 	if err != nil {
 		return err
 	}
@@ -199,9 +199,6 @@ func writeVariation(ctx context.Context, v *closure.Variation, dir string) error
 		return err
 	}
 	if err := picture.Write(ctx, out.path("views")); err != nil {
-		return out.named(err)
-	}
-	if err := os.Remove(out.path("units")); err != nil { // no unit is written here
 		return out.named(err)
 	}
 	return out.publish(ctx)
