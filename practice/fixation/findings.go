@@ -1,0 +1,106 @@
+package fixation
+
+import (
+	"fmt"
+	"math"
+
+	"earframe/assemble"
+	"earframe/units"
+)
+
+// upright says that two units meet along upright faces only.
+func upright(c assemble.Contact) units.Finding {
+	return units.Finding{
+		Severity: units.Note, Unit: c.B,
+		Message: fmt.Sprintf("it meets %s along upright faces only (%.1f mm²); no fixation is planned there", c.A, c.Area),
+		Value:   c.Area, Measure: "mm²",
+		Advice: "Wire it slantwise across the joint by eye, or let one unit lie on the other.",
+	}
+}
+
+// inspect adds what is to be minded about the plan.
+func (p *Plan) inspect(f *assemble.Framework) {
+	if limit := f.Plan.Printer.Hole; p.HoleMM > 0 && p.HoleMM < limit {
+		p.Findings = append(p.Findings, units.Finding{
+			Severity: units.Warning,
+			Message:  fmt.Sprintf("pilot holes of %g mm would close up: a %s printer makes %g mm and more", p.HoleMM, f.Plan.Printer.Name, limit),
+			Value:    p.HoleMM, Limit: limit, Measure: "mm",
+			Advice: fmt.Sprintf("Leave out fixation.hole and drill them by hand with %g mm after printing, or give fixation.hole %g mm.", p.HoleMM, limit),
+		})
+	}
+	for i := range p.Seams {
+		p.inspectSeam(i)
+	}
+}
+
+func (p *Plan) inspectSeam(index int) {
+	s := &p.Seams[index]
+	unit := s.Upper
+	if s.Count == 0 {
+		at := s.Line[len(s.Line)/2]
+		p.Findings = append(p.Findings, units.Finding{
+			Severity: units.Warning, Unit: unit, At: &at,
+			Message: fmt.Sprintf("%s: the seam is %.1f mm long, too short for a fixation every %g mm", s.Name, s.Length, p.SpacingMM),
+			Value:   s.Length, Limit: p.SpacingMM / 2, Measure: "mm",
+			Advice: fmt.Sprintf("Give fixation.spacing %.1f mm or less, or let the units lie on one another over a longer stretch.", 2*s.Length),
+		})
+		return
+	}
+	p.shallow(index, s.Upper, func(q *Point) float64 { return q.UpperMM })
+	p.shallow(index, s.Lower, func(q *Point) float64 { return q.LowerMM })
+	if few, least, at := p.below(index, leastEdge, func(q *Point) float64 { return q.EdgeMM }); few > 0 {
+		p.Findings = append(p.Findings, units.Finding{
+			Severity: units.Warning, Unit: unit, At: &at.At,
+			Message: fmt.Sprintf("%s: %d of %d fixations stand less than %g mm from the edge of the contact, the nearest %.2f mm", s.Name, few, s.Count, leastEdge, least),
+			Value:   least, Limit: leastEdge, Measure: "mm",
+			Advice: "The wire may tear out there: widen the contact, or leave those fixations out.",
+		})
+	}
+	if few, _, at := p.below(index, 0.5, func(q *Point) float64 {
+		if q.Under == "" {
+			return 1
+		}
+		return 0
+	}); few > 0 {
+		p.Findings = append(p.Findings, units.Finding{
+			Severity: units.Note, Unit: s.Lower, At: &at.At,
+			Message: fmt.Sprintf("%s: %d of %d fixations come out under the %s, which is in place by then", s.Name, few, s.Count, at.Under),
+			Value:   float64(few), Measure: "fixations",
+			Advice: fmt.Sprintf("Pass these wires through the %s as well, or before it is laid on.", at.Under),
+		})
+	}
+}
+
+// shallow adds a finding if wires of a seam pass too little of a unit.
+func (p *Plan) shallow(seam int, unit string, depth func(q *Point) float64) {
+	few, least, at := p.below(seam, leastDepth, depth)
+	if few == 0 {
+		return
+	}
+	p.Findings = append(p.Findings, units.Finding{
+		Severity: units.Warning, Unit: unit, At: &at.At,
+		Message: fmt.Sprintf("%s: %d of %d fixations pass less than %g mm of it, the least %.2f mm", p.Seams[seam].Name, few, p.Seams[seam].Count, leastDepth, least),
+		Value:   least, Limit: leastDepth, Measure: "mm",
+		Advice: "The wire may tear out there: make it thicker or its recess or notch shallower, or leave those fixations out.",
+	})
+}
+
+// below counts the points of a seam whose value is below a limit, and returns
+// the one where it is least.
+func (p *Plan) below(seam int, limit float64, value func(q *Point) float64) (few int, least float64, at Point) {
+	least = math.Inf(1)
+	for i := range p.Points {
+		q := &p.Points[i]
+		if q.Seam != seam {
+			continue
+		}
+		v := value(q)
+		if v < limit {
+			few++
+		}
+		if v < least {
+			least, at = v, *q
+		}
+	}
+	return few, least, at
+}
