@@ -1,0 +1,215 @@
+package rib
+
+import (
+	"math"
+
+	"earframe/field"
+	"earframe/template"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// The silhouette of a solid whose upper half mirrors its lower one, and that is
+// broadest in between, is its cut by the level plane there. The cut is traced
+// by marching squares. Corners of a cell and its edges:
+//
+//	3 ──2── 2
+//	3       1     x to the right, y upward
+//	0 ──0── 1
+//
+// A point lies on a grid edge and is known by it, so that rings close without
+// comparing places.
+
+// gridEdge is a grid edge: the one that leaves node (column, row) to the right
+// or upward.
+type gridEdge struct {
+	column, row int
+	up          bool
+}
+
+// tracer traces the cut of one solid.
+type tracer struct {
+	solid  field.Field
+	level  float64
+	origin mgl64.Vec2
+	step   float64
+	rows   int
+	inside []bool // column by column
+	next   map[gridEdge]gridEdge
+	starts []gridEdge // in the order they were met
+}
+
+const (
+	// traceStep, in mm: at the least radius of an edge, about half a millimetre,
+	// a chord of that length is a hundredth of a millimetre off the arc.
+	traceStep = 0.25
+	// traceTolerance, in mm, is what the outline's chords may be off its points.
+	traceTolerance = template.DefaultTolerance / 2
+	// traceBlock is how many columns and rows are passed over at once where the
+	// field says that the whole block is in or out.
+	traceBlock = 16
+	// traceHalvings place a point to 2^-24 of a step.
+	traceHalvings = 24
+)
+
+// trace returns the rings of the solid's cut at the level: the solid to the
+// left, so that outer ones run counter-clockwise.
+func trace(solid field.Field, level float64) []template.Ring {
+	box := solid.Bounds().Grow(1.5 * traceStep)
+	t := &tracer{solid: solid, level: level, origin: box.Min.Vec2(), step: traceStep, next: map[gridEdge]gridEdge{}}
+	columns := int(math.Ceil((box.Max[0]-box.Min[0])/t.step)) + 1
+	t.rows = int(math.Ceil((box.Max[1]-box.Min[1])/t.step)) + 1
+	t.inside = make([]bool, columns*t.rows)
+	for i := 0; i < columns; i += traceBlock {
+		for j := 0; j < t.rows; j += traceBlock {
+			t.sample(i, j, min(i+traceBlock, columns), min(j+traceBlock, t.rows))
+		}
+	}
+	for i := range columns - 1 {
+		for j := range t.rows - 1 {
+			t.cell(i, j)
+		}
+	}
+	return t.rings()
+}
+
+func (t *tracer) place(i, j int) mgl64.Vec3 {
+	return t.origin.Add(mgl64.Vec2{float64(i), float64(j)}.Mul(t.step)).Vec3(t.level)
+}
+
+// sample finds out which nodes of a block are inside.
+func (t *tracer) sample(fromColumn, fromRow, toColumn, toRow int) {
+	low, high := t.solid.Range(field.Box{Min: t.place(fromColumn, fromRow), Max: t.place(toColumn-1, toRow-1)})
+	if low >= 0 {
+		return
+	}
+	var points []mgl64.Vec3
+	for i := fromColumn; i < toColumn; i++ {
+		for j := fromRow; j < toRow; j++ {
+			points = append(points, t.place(i, j))
+		}
+	}
+	out := make([]float64, len(points))
+	if high >= 0 {
+		t.solid.Distances(points, out)
+	}
+	for k := range out {
+		i, j := fromColumn+k/(toRow-fromRow), fromRow+k%(toRow-fromRow)
+		t.inside[i*t.rows+j] = high < 0 || out[k] < 0
+	}
+}
+
+// cell adds the pieces of outline in one cell. Going round it counter-clockwise,
+// an outline enters where the corners turn from inside to outside, and leaves
+// where they turn back: each piece cuts off a run of outside corners.
+func (t *tracer) cell(i, j int) {
+	corners := [4][2]int{{i, j}, {i + 1, j}, {i + 1, j + 1}, {i, j + 1}}
+	edges := [4]gridEdge{{i, j, false}, {i + 1, j, true}, {i, j + 1, false}, {i, j, true}}
+	isIn := func(k int) bool { c := corners[k%4]; return t.inside[c[0]*t.rows+c[1]] }
+	for k := range edges {
+		if !isIn(k) || isIn(k+1) {
+			continue
+		}
+		end := k + 1
+		for !isIn(end + 1) {
+			end++
+		}
+		t.next[edges[k]] = edges[end%4]
+		t.starts = append(t.starts, edges[k])
+	}
+}
+
+// rings follows the pieces round.
+func (t *tracer) rings() []template.Ring {
+	var rings []template.Ring
+	done := map[gridEdge]bool{}
+	for _, start := range t.starts {
+		var ring template.Ring
+		for e := start; !done[e]; e = t.next[e] {
+			done[e] = true
+			ring = append(ring, t.crossing(e))
+		}
+		if len(ring) > 2 {
+			rings = append(rings, thinned(ring, traceTolerance))
+		}
+	}
+	return rings
+}
+
+// crossing returns where the outline crosses a grid edge.
+func (t *tracer) crossing(e gridEdge) mgl64.Vec2 {
+	a, b := t.place(e.column, e.row), t.place(e.column+1, e.row)
+	if e.up {
+		b = t.place(e.column, e.row+1)
+	}
+	if !t.inside[e.column*t.rows+e.row] {
+		a, b = b, a
+	}
+	return zeroBetween(t.solid, a, b).Vec2()
+}
+
+// zeroBetween returns where the field turns from inside, at a, to outside, at b.
+func zeroBetween(f field.Field, a, b mgl64.Vec3) mgl64.Vec3 {
+	for range traceHalvings {
+		middle := a.Add(b).Mul(0.5)
+		if distanceAt(f, middle) < 0 {
+			a = middle
+		} else {
+			b = middle
+		}
+	}
+	return a.Add(b).Mul(0.5)
+}
+
+// distanceAt returns the field's value at one point.
+func distanceAt(f field.Field, p mgl64.Vec3) float64 {
+	var out [1]float64
+	f.Distances([]mgl64.Vec3{p}, out[:])
+	return out[0]
+}
+
+// thinned returns the ring without the points that lie within the tolerance of
+// the chords left (Ramer 1972; Douglas and Peucker 1973).
+func thinned(ring template.Ring, tolerance float64) template.Ring {
+	far := 0
+	for i, p := range ring {
+		if p.Sub(ring[0]).Len() > ring[far].Sub(ring[0]).Len() {
+			far = i
+		}
+	}
+	keep := make([]bool, len(ring)+1)
+	keep[0], keep[far] = true, true
+	stack := [][2]int{{0, far}, {far, len(ring)}}
+	for len(stack) > 0 {
+		from, to := stack[len(stack)-1][0], stack[len(stack)-1][1]
+		stack = stack[:len(stack)-1]
+		a, b := ring[from], ring[to%len(ring)]
+		most, worst := 0, tolerance
+		for i := from + 1; i < to; i++ {
+			if d := fromChord(ring[i], a, b); d > worst {
+				most, worst = i, d
+			}
+		}
+		if most > 0 {
+			keep[most] = true
+			stack = append(stack, [2]int{from, most}, [2]int{most, to})
+		}
+	}
+	var thin template.Ring
+	for i, p := range ring {
+		if keep[i] {
+			thin = append(thin, p)
+		}
+	}
+	return thin
+}
+
+// fromChord returns the distance of p from the chord.
+func fromChord(p, a, b mgl64.Vec2) float64 {
+	chord := b.Sub(a)
+	along := 0.0
+	if square := chord.Dot(chord); square > 0 {
+		along = math.Min(math.Max(p.Sub(a).Dot(chord)/square, 0), 1)
+	}
+	return p.Sub(a.Add(chord.Mul(along))).Len()
+}

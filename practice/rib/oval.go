@@ -1,0 +1,82 @@
+package rib
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// An oval is the section of a rib cartilage about its middle: two arcs of the
+// radius end, joined without a kink by two flatter arcs of the radius face (the
+// four-centred oval of draughtsmen).
+//
+//	   ___----------___
+//	 /                  \    the ends' middles lie on the long axis
+//	|    +          +    |   at ±focus, the faces' on the short axis
+//	 \___          ___/      at ∓depth
+//	     ----------
+//
+// Its distance is exact, and the ovals inside it, parallel to it, are ovals with
+// the same four middles.
+type oval struct {
+	half  mgl64.Vec2 // half its extent along its two axes
+	long  int        // which of them is the longer
+	end   float64    // radius of the ends
+	face  float64    // radius of the faces
+	focus float64    // distance of the ends' middles from the oval's
+	depth float64    // distance of the faces' middles from the oval's
+}
+
+// fullness is the radius of an oval's ends as a share of half its lesser
+// extent: 1 would be a stadium with flat faces. No source: earframe's own
+// choice, fuller than the ellipse of the same extents.
+const fullness = 0.8
+
+// newOval returns the oval of the two extents, mm, which are positive.
+func newOval(across, through float64) oval {
+	o := oval{half: mgl64.Vec2{across / 2, through / 2}}
+	if through > across {
+		o.long = 1
+	}
+	most, least := o.half[o.long], o.half[1-o.long]
+	o.end = fullness * least
+	o.focus = most - o.end
+	o.face = (o.focus*o.focus + least*least - o.end*o.end) / (2 * (least - o.end))
+	o.depth = o.face - least
+	return o
+}
+
+// most returns half the longer extent.
+func (o oval) most() float64 { return o.half[o.long] }
+
+// least returns half the shorter extent.
+func (o oval) least() float64 { return o.half[1-o.long] }
+
+// distance returns the signed distance of p from the oval in mm and its
+// gradient, a unit vector.
+func (o oval) distance(p mgl64.Vec2) (float64, mgl64.Vec2) {
+	along, across := math.Abs(p[o.long]), math.Abs(p[1-o.long])
+	middle, radius := mgl64.Vec2{0, -o.depth}, o.face
+	if across*o.focus < o.depth*(along-o.focus) {
+		middle, radius = mgl64.Vec2{o.focus, 0}, o.end
+	}
+	x, y := along-middle[0], across-middle[1]
+	length := math.Hypot(x, y)
+	if length == 0 { // the middle of a circle
+		return -radius, mgl64.Vec2{0, 1}
+	}
+	var gradient mgl64.Vec2
+	gradient[o.long] = math.Copysign(x/length, p[o.long])
+	gradient[1-o.long] = math.Copysign(y/length, p[1-o.long])
+	return length - radius, gradient
+}
+
+// areaWithin returns the area in mm² of the parallel oval that lies the depth
+// within, at most the radius of the ends: twice the two sectors of each arc
+// less the triangle between the middles that is counted in the face's sector
+// and lies outside the quadrant.
+func (o oval) areaWithin(depth float64) float64 {
+	turn := math.Atan2(o.focus, o.depth) // of half a face
+	face, end := o.face-depth, o.end-depth
+	return 2 * (face*face*turn + end*end*(math.Pi/2-turn) - o.focus*o.depth)
+}

@@ -1,0 +1,242 @@
+package rib
+
+import (
+	"math"
+
+	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// A sweep is an oval drawn along a level circular arc, growing or shrinking
+// evenly on the way, its ends rounded. With
+//
+//	ρ, θ   polar coordinates about the arc's axis, θ from its start
+//	u, w   ρ - radius and the height over the arc: the oval's plane
+//	κ(θ)   the oval's scale there
+//
+// the distance is κ·oval(u/κ, w/κ), which is exact where κ does not change: the
+// nearest point of a body of revolution lies at the same θ. Beyond a blunt end
+// it is the distance from the end's flat face. Both are taken of the core, the
+// sweep less the width edge all round, and edge is then taken off again, which
+// rounds the end as a ball of that radius would. A tip is round instead: the
+// oval revolved about its short way, exact as well.
+//
+// At the axis κ would take all its values in one point. So within the radius
+// calm, which no part of the solid reaches, κ goes over to its largest value,
+// evenly toward the axis: the field stays continuous, and short of the distance
+// there rather than beyond it.
+type sweep struct {
+	sweepShape
+	oval      oval
+	turn      float64    // angle between the core's ends
+	ends      [2]endFace // first and last
+	most      float64    // largest scale
+	calm      float64
+	lipschitz float64
+	bounds    field.Box
+}
+
+// sweepShape says what is swept and where.
+type sweepShape struct {
+	axis   mgl64.Vec2 // of the arc
+	level  float64    // of the arc, z
+	radius float64    // of the arc, more than half the greatest height
+	start  float64    // direction from the axis to the first end, radians
+	length float64    // along the arc, ends included, more than both reach
+	across float64    // extents of the oval in the arc's plane
+	depth  float64    // and square to it
+	taper  float64    // scale where the last end begins, 1 where the first does
+	edge   float64    // radius that blunt ends are rounded with, at most that of the oval's ends there
+	tip    bool       // the last end is round as seen from the front, not blunt
+}
+
+// reach returns how far along the arc the last end goes beyond its beginning;
+// the first goes as far as the edge.
+func (s sweepShape) reach() float64 {
+	if s.tip {
+		return s.taper * s.across / 2
+	}
+	return s.edge
+}
+
+// scaleAt returns the scale at the length along the arc from its start.
+func (s sweepShape) scaleAt(along float64) float64 {
+	share := (along - s.edge) / (s.length - s.edge - s.reach())
+	return 1 + (s.taper-1)*math.Min(math.Max(share, 0), 1)
+}
+
+// endFace is the section at the beginning of one end.
+type endFace struct {
+	out   mgl64.Vec2 // from the axis to the arc, a unit vector
+	on    mgl64.Vec2 // square to the face, away from the solid
+	scale float64
+	tip   bool
+}
+
+// newSweep returns the field of the shape.
+func newSweep(shape sweepShape) *sweep {
+	s := &sweep{sweepShape: shape, oval: newOval(shape.across, shape.depth), most: math.Max(1, shape.taper)}
+	s.turn = (s.length - s.edge - s.reach()) / s.radius
+	from := s.start + s.edge/s.radius
+	for i, angle := range [2]float64{from, from + s.turn} {
+		out := mgl64.Vec2{math.Cos(angle), math.Sin(angle)}
+		on := mgl64.Vec2{-out[1], out[0]}
+		if i == 0 {
+			on = on.Mul(-1)
+		}
+		s.ends[i] = endFace{out: out, on: on, scale: [2]float64{1, s.taper}[i], tip: i == 1 && s.tip}
+	}
+	s.calm = s.radius - s.most*s.across/2
+	change := math.Abs(1-s.taper) * s.oval.most()
+	s.lipschitz = math.Hypot(1+change/s.calm, change/s.turn/s.calm)
+	s.bounds = s.box(from)
+	return s
+}
+
+// box returns the box of the arc's band, widened by the edge.
+func (s *sweep) box(from float64) field.Box {
+	core := s.most*s.across/2 - s.edge
+	box := field.Box{
+		Min: mgl64.Vec3{math.Inf(1), math.Inf(1), s.level - s.most*s.depth/2 + s.edge},
+		Max: mgl64.Vec3{math.Inf(-1), math.Inf(-1), s.level + s.most*s.depth/2 - s.edge},
+	}
+	add := func(angle, radius float64) {
+		p := s.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(radius))
+		for k, v := range p {
+			box.Min[k], box.Max[k] = math.Min(box.Min[k], v), math.Max(box.Max[k], v)
+		}
+	}
+	for _, angle := range []float64{from, from + s.turn} {
+		add(angle, s.radius-core)
+		add(angle, s.radius+core)
+	}
+	for quarter := math.Ceil(from / (math.Pi / 2)); quarter*math.Pi/2 < from+s.turn; quarter++ {
+		add(quarter*math.Pi/2, s.radius+core)
+	}
+	if s.tip {
+		middle := s.axis.Add(s.ends[1].out.Mul(s.radius)).Vec3(s.level)
+		box = box.Join(field.Box{Min: middle, Max: middle}.Grow(math.Max(s.reach()-s.edge, 0)))
+	}
+	return box.Grow(s.edge)
+}
+
+func (s *sweep) Bounds() field.Box  { return s.bounds }
+func (s *sweep) Lipschitz() float64 { return s.lipschitz }
+
+func (s *sweep) Range(box field.Box) (lo, hi float64) {
+	middle, _ := s.at(box.Centre())
+	reach := s.lipschitz * box.HalfDiagonal()
+	return middle - reach, middle + reach
+}
+
+func (s *sweep) Distances(points []mgl64.Vec3, out []float64) {
+	for i, p := range points {
+		out[i], _ = s.at(p)
+	}
+}
+
+func (s *sweep) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	for i, p := range points {
+		out[i], gradient[i] = s.at(p)
+	}
+}
+
+// at returns the distance of p and its gradient.
+func (s *sweep) at(p mgl64.Vec3) (float64, mgl64.Vec3) {
+	v, w := p.Vec2().Sub(s.axis), p[2]-s.level
+	distance, gradient := s.fromEnd(s.ends[0], v, w)
+	if d, g := s.fromEnd(s.ends[1], v, w); d < distance {
+		distance, gradient = d, g
+	}
+	if d, g, beside := s.fromSide(v, w); beside && d < distance {
+		distance, gradient = d, g
+	}
+	return distance - s.edge, gradient
+}
+
+// fromEnd returns the distance from an end's face or tip, v from the axis and w
+// over the arc.
+func (s *sweep) fromEnd(e endFace, v mgl64.Vec2, w float64) (float64, mgl64.Vec3) {
+	out, beyond := v.Dot(e.out), v.Dot(e.on)
+	scale, perOut := s.calmed(e.scale, out)
+	if e.tip {
+		away := math.Hypot(out-s.radius, beyond)
+		distance, slope, perScale := s.section(scale, away, w)
+		if away == 0 {
+			away = 1
+		}
+		flat := e.out.Mul(slope[0]*(out-s.radius)/away + perScale*perOut).Add(e.on.Mul(slope[0] * beyond / away))
+		return distance, flat.Vec3(slope[1])
+	}
+	side, slope, perScale := s.section(scale, out-s.radius, w)
+	if side <= 0 {
+		g := e.on.Mul(math.Copysign(1, beyond))
+		return math.Abs(beyond), g.Vec3(0)
+	}
+	distance := math.Hypot(side, beyond)
+	flat := e.out.Mul((slope[0] + perScale*perOut) * side / distance).Add(e.on.Mul(beyond / distance))
+	return distance, flat.Vec3(slope[1] * side / distance)
+}
+
+// fromSide returns the distance of what lies between the ends, negative inside,
+// and whether v lies there.
+func (s *sweep) fromSide(v mgl64.Vec2, w float64) (float64, mgl64.Vec3, bool) {
+	first := s.ends[0]
+	angle := math.Atan2(-v.Dot(first.on), v.Dot(first.out))
+	if angle < 0 {
+		angle += 2 * math.Pi
+	}
+	out := v.Len()
+	if angle > s.turn || out == 0 {
+		return 0, mgl64.Vec3{}, false
+	}
+	change := (s.taper - 1) / s.turn
+	scale, perOut := s.calmed(1+change*angle, out)
+	distance, slope, perScale := s.section(scale, out-s.radius, w)
+	outward := v.Mul(1 / out)
+	onward := mgl64.Vec2{-outward[1], outward[0]}
+	flat := outward.Mul(slope[0] + perScale*perOut).Add(onward.Mul(perScale * change / math.Max(out, s.calm)))
+	gradient := flat.Vec3(slope[1])
+	for i, left := range [2]float64{angle, s.turn - angle} {
+		if s.ends[i].tip {
+			continue
+		}
+		if inside, g := behind(s.ends[i], v, left); inside > distance {
+			distance, gradient = inside, g
+		}
+	}
+	return distance, gradient, true
+}
+
+// behind returns how far v lies behind an end, negative, with the gradient: the
+// distance from the half plane of the end, which it is left away from by an
+// angle.
+func behind(e endFace, v mgl64.Vec2, left float64) (float64, mgl64.Vec3) {
+	if left < math.Pi/2 {
+		return v.Dot(e.on), e.on.Vec3(0)
+	}
+	length := v.Len()
+	return -length, v.Mul(-1 / length).Vec3(0)
+}
+
+// calmed returns the scale at the distance out from the axis, and how it
+// changes with it.
+func (s *sweep) calmed(scale, out float64) (float64, float64) {
+	if out >= s.calm {
+		return scale, 0
+	}
+	if out <= 0 {
+		return s.most, 0
+	}
+	perOut := (scale - s.most) / s.calm
+	return s.most + perOut*out, perOut
+}
+
+// section returns the distance from the core's oval of that scale, its gradient
+// in the oval's plane, and how it changes with the scale.
+func (s *sweep) section(scale, u, w float64) (distance float64, slope mgl64.Vec2, perScale float64) {
+	q := mgl64.Vec2{u / scale, w / scale}
+	d, slope := s.oval.distance(q)
+	return scale*d + s.edge, slope, d - slope.Dot(q)
+}
