@@ -57,27 +57,21 @@ func (p *Plan) planEngraving() {
 		return
 	}
 	text := strings.ToUpper(p.Engrave.Text)
-	stroke := font.narrowestStroke(text) // at an em of 1 mm
-	if stroke == 0 {
+	if font.narrowestStroke(text) == 0 {
 		refuse("the text has no letter that can be carved", 0, 0, "Give another text under engrave.text, or engrave.on: false")
 		return
 	}
-	room := p.freeUnderside(base)
-	for _, size := range letterSizes {
-		em := size * p.Printer.EngraveWidth / stroke
-		engraving, ok := room.place(font, text, em)
-		switch {
-		case ok && size >= 1:
-			engraving.Stroke, engraving.Depth, engraving.unit = em*stroke, p.Engrave.Depth, base
-			p.Engraving = engraving
-			return
-		case ok:
-			refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", em*stroke, p.Printer.Name, p.Printer.EngraveWidth),
-				em*stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
-			return
-		}
+	engraving := p.freeUnderside(base).largest(font, text, p.Printer.EngraveWidth)
+	switch {
+	case engraving == nil:
+		refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, or engrave.on: false")
+	case engraving.Stroke < p.Printer.EngraveWidth*strokeSlack:
+		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", engraving.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
+			engraving.Stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
+	default:
+		engraving.Depth, engraving.unit = p.Engrave.Depth, base
+		p.Engraving = engraving
 	}
-	refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, or engrave.on: false")
 }
 
 // checkLetter adds a finding if a text of the user's own begins with the letter

@@ -68,13 +68,20 @@ func lowPart(u *Unit, under field.Surface, height float64) []*field.Region {
 	if err != nil {
 		return nil
 	}
+	return squaresWhere(region, func(p mgl64.Vec2) bool {
+		z, _, _ := under.Height(p[0], p[1])
+		return z < height
+	})
+}
+
+// squaresWhere covers the places of a region that are picked with small squares.
+func squaresWhere(region *field.Region, picked func(p mgl64.Vec2) bool) []*field.Region {
 	var squares []*field.Region
 	lo, hi := region.Bounds()
 	const half = 0.5
 	for x := lo[0]; x <= hi[0]; x += 2 * half {
 		for y := lo[1]; y <= hi[1]; y += 2 * half {
-			z, _, _ := under.Height(x, y)
-			if z >= height || region.Distance(mgl64.Vec2{x, y}) > half {
+			if p := (mgl64.Vec2{x, y}); region.Distance(p) > half || !picked(p) {
 				continue
 			}
 			square, err := field.NewRegion([]mgl64.Vec2{{x - half, y - half}, {x + half, y - half}, {x + half, y + half}, {x - half, y + half}})
