@@ -3,6 +3,7 @@ module earframe
 go 1.26.0
 
 require (
+	codeberg.org/go-pdf/fpdf v0.11.1
 	github.com/go-gl/mathgl v1.2.0
 	github.com/goccy/go-yaml v1.19.2
 	github.com/hpinc/go3mf v0.24.2

@@ -1,0 +1,48 @@
+package sheet
+
+import (
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/units"
+)
+
+// stockPages show the pieces of cartilage with the units that are cut from them.
+func (l *layout) stockPages() {
+	if len(l.in.Nestings) == 0 {
+		return
+	}
+	first := len(l.pages)
+	var figures []figure
+	for _, n := range l.in.Nestings {
+		figures = append(figures, l.stockFigure(n))
+	}
+	l.pack("Cartilage: what is cut from which piece", figures)
+	l.explain(first, []sample{
+		{pen: framePen, words: "the piece of cartilage"},
+		{pen: outlinePen, words: "a unit cut from it"},
+		{pen: finePen, shape: anArrow, words: "grain: along the rib"},
+	})
+}
+
+func (l *layout) stockFigure(n Nesting) figure {
+	f := figure{title: n.Name, badge: l.in.Plan.Side.Letter(), caption: append([]string{n.Name}, n.Notes...)}
+	f.add(framePen, true, rings(n.Stock)...)
+	for _, placed := range n.Placed {
+		if u := l.in.Plan.Unit(placed.Name); u != nil {
+			f.add(pen{colour: tint(u.Part)}, true, rings(placed.Outlines)...)
+		}
+		f.add(outlinePen, true, rings(placed.Outlines)...)
+	}
+	for _, placed := range n.Placed {
+		words := placed.Name
+		if u := l.in.Plan.Unit(placed.Name); u != nil {
+			words = u.Label
+		}
+		at, _ := roomiest(&units.Unit{Outlines: placed.Outlines}, obstacles(&f))
+		f.labels = append(f.labels, label{at: at, words: words + " " + l.in.Plan.Side.Letter(), style: small})
+	}
+	lo, hi := f.bounds(l.fonts)
+	middle := mgl64.Vec2{(lo[0] + hi[0]) / 2, lo[1] - 4}
+	f.add(finePen, false, arrow(middle.Sub(mgl64.Vec2{9, 0}), middle.Add(mgl64.Vec2{9, 0}))...)
+	return f
+}
