@@ -1,0 +1,260 @@
+package mould
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"earframe/field"
+	"earframe/mesh"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// columns are the vertical lines of a square grid and where they lie within a
+// closed mesh.
+type columns struct {
+	origin mgl64.Vec2 // middle of the first column, mm
+	step   float64    // between columns, mm
+	nx, ny int
+	first  []int32 // index of each column's first span, and of the end of the last one's
+	spans  []field.Span
+}
+
+// offGrid keeps the lines, in steps, off vertices and walls at round coordinates.
+const offGrid = 0.381966
+
+// columnsOf drops lines through the mesh at about the step, coarser if there
+// were more than most of them. The border is how far the grid reaches beyond the
+// mesh, mm.
+func columnsOf(m *mesh.Mesh, step, border float64, most int) *columns {
+	lo, hi := m.Bounds()
+	width, depth := hi[0]-lo[0]+2*border, hi[1]-lo[1]+2*border
+	step = math.Max(step, math.Sqrt(width*depth/float64(most)))
+	c := &columns{
+		step: step,
+		nx:   int(width/step) + 2, ny: int(depth/step) + 2,
+		origin: mgl64.Vec2{lo[0] - border - offGrid*step, lo[1] - border - offGrid*step},
+	}
+	c.fill(c.hits(m))
+	return c
+}
+
+// hit is where a column passes a triangle.
+type hit struct {
+	column int32
+	up     bool // the triangle looks up: the line leaves the solid there
+	z      float64
+}
+
+func (c *columns) hits(m *mesh.Mesh) []hit {
+	var hits []hit
+	for _, t := range m.Triangles {
+		hits = c.through(m, t, hits)
+	}
+	return hits
+}
+
+// through adds the columns that pass the triangle. Which side of an edge a line
+// is on is asked of the edge from its lower vertex to its higher one, so both of
+// its triangles hear the same and no line slips through between them.
+func (c *columns) through(m *mesh.Mesh, t [3]int32, hits []hit) []hit {
+	a, b, d := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
+	area := cross(flat(a), flat(b), flat(d))
+	if area == 0 {
+		return hits
+	}
+	index := func(x, origin float64) float64 { return (x - origin) / c.step }
+	x0 := int(math.Ceil(index(min(a[0], b[0], d[0]), c.origin[0])))
+	x1 := int(math.Floor(index(max(a[0], b[0], d[0]), c.origin[0])))
+	y0 := int(math.Ceil(index(min(a[1], b[1], d[1]), c.origin[1])))
+	y1 := int(math.Floor(index(max(a[1], b[1], d[1]), c.origin[1])))
+	for y := max(y0, 0); y <= min(y1, c.ny-1); y++ {
+		for x := max(x0, 0); x <= min(x1, c.nx-1); x++ {
+			p := c.place(y*c.nx + x)
+			left := 0
+			for k := range 3 {
+				i, j := t[k], t[(k+1)%3]
+				if i < j == (cross(flat(m.Vertices[min(i, j)]), flat(m.Vertices[max(i, j)]), p) >= 0) {
+					left++
+				}
+			}
+			if area > 0 && left == 3 || area < 0 && left == 0 {
+				u, v := cross(p, flat(b), flat(d))/area, cross(flat(a), p, flat(d))/area
+				z := u*a[2] + v*b[2] + (1-u-v)*d[2]
+				hits = append(hits, hit{int32(y*c.nx + x), area > 0, z})
+			}
+		}
+	}
+	return hits
+}
+
+// cross returns twice the signed area of the triangle.
+func cross(a, b, c mgl64.Vec2) float64 {
+	return (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])
+}
+
+// fill makes spans of the hits: a line is inside while it entered more often than
+// it left.
+func (c *columns) fill(hits []hit) {
+	begin := make([]int32, c.nx*c.ny+1)
+	for _, h := range hits {
+		begin[h.column+1]++
+	}
+	for k := range c.nx * c.ny {
+		begin[k+1] += begin[k]
+	}
+	sorted := make([]hit, len(hits))
+	next := slices.Clone(begin)
+	for _, h := range hits {
+		sorted[next[h.column]] = h
+		next[h.column]++
+	}
+	c.first = make([]int32, c.nx*c.ny+1)
+	for k := range c.nx * c.ny {
+		c.first[k] = int32(len(c.spans))
+		line := sorted[begin[k]:begin[k+1]]
+		slices.SortFunc(line, func(a, b hit) int { return cmp.Compare(a.z, b.z) })
+		depth, low := 0, 0.0
+		for _, h := range line {
+			if h.up {
+				if depth--; depth == 0 {
+					c.spans = append(c.spans, field.Span{Low: low, High: h.z})
+				}
+			} else if depth++; depth == 1 {
+				low = h.z
+			}
+		}
+	}
+	c.first[c.nx*c.ny] = int32(len(c.spans))
+}
+
+// at returns the column's spans, from the lowest to the highest.
+func (c *columns) at(k int) []field.Span { return c.spans[c.first[k]:c.first[k+1]] }
+
+// place returns where a column stands, mm.
+func (c *columns) place(k int) mgl64.Vec2 {
+	return c.origin.Add(mgl64.Vec2{float64(k%c.nx) * c.step, float64(k/c.nx) * c.step})
+}
+
+// index returns the column nearest to the place; ok is false outside the grid.
+func (c *columns) index(p mgl64.Vec2) (k int, ok bool) {
+	x := int(math.Round((p[0] - c.origin[0]) / c.step))
+	y := int(math.Round((p[1] - c.origin[1]) / c.step))
+	if x < 0 || y < 0 || x >= c.nx || y >= c.ny {
+		return 0, false
+	}
+	return y*c.nx + x, true
+}
+
+// part marks the columns that the solid stands in.
+func (c *columns) part() []bool {
+	mask := make([]bool, c.nx*c.ny)
+	for k := range mask {
+		mask[k] = c.first[k] < c.first[k+1]
+	}
+	return mask
+}
+
+// neighbours calls f with each of the up to eight columns around k.
+func (c *columns) neighbours(k int, f func(int)) {
+	x, y := k%c.nx, k/c.nx
+	for dy := -1; dy <= 1; dy++ {
+		for dx := -1; dx <= 1; dx++ {
+			if i, j := x+dx, y+dy; (dx != 0 || dy != 0) && i >= 0 && j >= 0 && i < c.nx && j < c.ny {
+				f(j*c.nx + i)
+			}
+		}
+	}
+}
+
+// patches numbers the pieces of a mask that hang together, corner to corner
+// too, from 1 on; 0 is outside.
+func (c *columns) patches(mask []bool) (number []int32, count int) {
+	number = make([]int32, len(mask))
+	var queue []int
+	for k := range mask {
+		if !mask[k] || number[k] != 0 {
+			continue
+		}
+		count++
+		number[k] = int32(count)
+		for queue = append(queue[:0], k); len(queue) > 0; {
+			last := queue[len(queue)-1]
+			queue = queue[:len(queue)-1]
+			c.neighbours(last, func(n int) {
+				if mask[n] && number[n] == 0 {
+					number[n] = int32(count)
+					queue = append(queue, n)
+				}
+			})
+		}
+	}
+	return number, count
+}
+
+// distances returns how far each column is from the nearest one in the mask, mm;
+// +Inf if the mask is empty. Exact for the grid's points: the lower envelope of
+// parabolas, first along x and then along y (Felzenszwalb and Huttenlocher,
+// "Distance transforms of sampled functions", 2012).
+func (c *columns) distances(mask []bool) []float64 {
+	squared := make([]float64, len(mask))
+	for k, in := range mask {
+		if !in {
+			squared[k] = math.Inf(1)
+		}
+	}
+	longest := max(c.nx, c.ny)
+	e := envelope{make([]float64, longest), make([]int, longest), make([]float64, longest+1)}
+	for y := range c.ny {
+		e.sweep(squared[y*c.nx:], c.nx, 1)
+	}
+	for x := range c.nx {
+		e.sweep(squared[x:], c.ny, c.nx)
+	}
+	for k, s := range squared {
+		squared[k] = math.Sqrt(s) * c.step
+	}
+	return squared
+}
+
+// envelope is the room that one line of the distance transform needs.
+type envelope struct {
+	values []float64
+	apex   []int
+	begins []float64
+}
+
+// sweep replaces n values, stride apart, by the least of value + offset².
+func (e *envelope) sweep(line []float64, n, stride int) {
+	last := -1
+	for i := range n {
+		e.values[i] = line[i*stride]
+		if math.IsInf(e.values[i], 1) {
+			continue
+		}
+		begin := math.Inf(-1)
+		for ; last >= 0; last-- {
+			j := e.apex[last]
+			begin = (e.values[i] - e.values[j] + float64(i*i-j*j)) / float64(2*(i-j))
+			if begin > e.begins[last] {
+				break
+			}
+			begin = math.Inf(-1)
+		}
+		last++
+		e.apex[last], e.begins[last] = i, begin
+	}
+	if last < 0 {
+		return
+	}
+	e.begins[last+1] = math.Inf(1)
+	k := 0
+	for i := range n {
+		for e.begins[k+1] < float64(i) {
+			k++
+		}
+		d := float64(i - e.apex[k])
+		line[i*stride] = d*d + e.values[e.apex[k]]
+	}
+}
