@@ -183,16 +183,18 @@ func (c *Centreline) LeastRadius() (radius, at float64) {
 	reach := min(max(2, int(math.Round(mean/2/spacing))), (n-1)/2)
 	radius, at = math.Inf(1), 0.5
 	for i := reach; i < n-reach; i++ {
-		if r := bendRadius(c.Points[i-reach : i+reach+1]); r < radius {
+		if r := BendRadius(c.Points[i-reach : i+reach+1]); r < radius {
 			radius, at = r, float64(i)/float64(n-1)
 		}
 	}
 	return radius, at
 }
 
-// bendRadius fits a parabola to each coordinate over the evenly spaced points
-// (Savitzky and Golay 1964) and returns the radius of curvature in the middle.
-func bendRadius(points []mgl64.Vec2) float64 {
+// BendRadius returns the radius of curvature, in the unit of the coordinates, in
+// the middle of an odd number of evenly spaced points, five or more; it is
+// infinite if they are straight. A parabola is fitted to each coordinate over
+// all of them (Savitzky and Golay 1964).
+func BendRadius(points []mgl64.Vec2) float64 {
 	half := len(points) / 2
 	var s2, s4 float64
 	var sum, first, second mgl64.Vec2

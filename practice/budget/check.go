@@ -1,0 +1,348 @@
+package budget
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"earframe/units"
+)
+
+// Check lays the plan's units in the pieces, each in the one of its ribs, and
+// says what comes out and what does not. Units that no rib is named for take
+// what remains: the tragus first, out of the largest remainder, the conchal
+// vault what is left, in two parts if it must. For what does not come out,
+// alternatives are tried, and the best that works is laid.
+//
+// The error joins everything that is wrong with the pieces or the plan's
+// cartilage numbers; what a piece is too small for is a finding, no error.
+func Check(ctx context.Context, plan *units.Plan, stocks []Stock) (*Budget, error) {
+	if err := checkInput(plan, stocks); err != nil {
+		return nil, err
+	}
+	c := &checker{ctx: ctx, plan: plan, cartilage: plan.Practice.Cartilage, budget: &Budget{Notes: notes(plan)}}
+	c.table.margin, c.table.kerf = c.cartilage.Margin, c.cartilage.Kerf
+	for i, s := range stocks {
+		shape, err := newShape(s.Outline)
+		if err != nil {
+			return nil, err
+		}
+		p := &piece{stock: s, shape: shape, index: i}
+		if line, err := units.NewCentreline(s.Outline); err == nil {
+			p.line = line
+		} else if !errors.Is(err, units.ErrNotStrip) {
+			return nil, fmt.Errorf("piece %s: %w", s.Name, err)
+		}
+		c.table.pieces = append(c.table.pieces, p)
+	}
+	for _, u := range inOrder(plan.Units) {
+		if err := c.unit(u); err != nil {
+			return nil, err
+		}
+	}
+	return c.finish()
+}
+
+// checker is a budget in the making.
+type checker struct {
+	ctx       context.Context
+	plan      *units.Plan
+	cartilage units.Cartilage
+	table     table
+	casts     []*piece // made besides, for the alternatives that are taken
+	budget    *Budget
+}
+
+// inOrder returns the units in the order in which they are laid: those with a
+// rib named for them by falling area, so that of several in one piece the
+// largest is first; then the tragus, the conchal vault and the others.
+func inOrder(all []*units.Unit) []*units.Unit {
+	rank := func(u *units.Unit) float64 {
+		switch {
+		case len(u.Ribs) > 0:
+			area := 0.0
+			for _, o := range u.Outlines {
+				area += o.Area()
+			}
+			return -area
+		case u.Part == units.Tragus:
+			return 1
+		case u.Part == units.Concha:
+			return 2
+		}
+		return 3
+	}
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b *units.Unit) int {
+		switch ra, rb := rank(a), rank(b); {
+		case ra < rb:
+			return -1
+		case ra > rb:
+			return 1
+		}
+		return 0
+	})
+	return sorted
+}
+
+func checkInput(plan *units.Plan, stocks []Stock) error {
+	if plan == nil || len(plan.Units) == 0 {
+		return errors.New("cartilage budget: the plan has no units")
+	}
+	var faults []error
+	if len(stocks) == 0 {
+		faults = append(faults, errors.New("cartilage budget: no piece of cartilage is given: give at least one"))
+	}
+	seen := map[string]bool{}
+	for _, s := range stocks {
+		if err := s.check(); err != nil {
+			faults = append(faults, err)
+		}
+		if seen[s.Name] {
+			faults = append(faults, fmt.Errorf("piece %q is given twice: give each piece a name of its own", s.Name))
+		}
+		seen[s.Name] = true
+	}
+	c := plan.Practice.Cartilage
+	for _, number := range []struct {
+		key   string
+		value float64
+	}{{"margin", c.Margin}, {"kerf", c.Kerf}, {"helix_reserve", c.HelixReserve}} {
+		if !(number.value >= 0) || math.IsInf(number.value, 0) {
+			faults = append(faults, fmt.Errorf("cartilage.%s is %g mm, expected 0 or more", number.key, number.value))
+		}
+	}
+	if !(c.StrainLimit > 0) || math.IsInf(c.StrainLimit, 0) {
+		faults = append(faults, fmt.Errorf("cartilage.strain_limit is %g percent, expected more than 0", c.StrainLimit*percent))
+	}
+	for _, u := range plan.Units {
+		if !(u.Thickness > 0) || math.IsInf(u.Thickness, 0) {
+			faults = append(faults, fmt.Errorf("unit %s: thickness is %g mm, expected more than 0", u.Name, u.Thickness))
+		}
+		if len(u.Outlines) == 0 {
+			faults = append(faults, fmt.Errorf("unit %s has no outline", u.Name))
+		}
+		for _, o := range u.Outlines {
+			if _, err := newShape(o); err != nil {
+				faults = append(faults, fmt.Errorf("unit %s: %w", u.Name, err))
+			}
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// items returns what is to be laid for a unit: each of its outlines, or the
+// strip that it is bent from.
+func (c *checker) items(u *units.Unit, bend *Bend) ([]item, error) {
+	if bent(u) {
+		i, err := c.strip(u, bend.Length+bend.Reserve, bend.Width, "")
+		return []item{i}, err
+	}
+	var items []item
+	for k, o := range u.Outlines {
+		i := item{unit: u, height: u.Thickness}
+		if len(u.Outlines) > 1 {
+			i.part = fmt.Sprintf("%d of %d", k+1, len(u.Outlines))
+		}
+		var err error
+		if i.shape, err = newShape(o); err != nil {
+			return nil, fmt.Errorf("unit %s: %w", u.Name, err)
+		}
+		items = append(items, i)
+	}
+	return items, nil
+}
+
+// strip returns a strip to be bent.
+func (c *checker) strip(u *units.Unit, length, width float64, part string) (item, error) {
+	s, err := newShape(straightStrip(u.Name, length, width))
+	if err != nil {
+		return item{}, fmt.Errorf("unit %s: %w", u.Name, err)
+	}
+	return item{unit: u, part: part, shape: s, height: u.Thickness, strip: true, length: length, width: width}, nil
+}
+
+// unit finds what becomes of one unit, and lays it.
+func (c *checker) unit(u *units.Unit) error {
+	result := Unit{Unit: u.Name, Label: u.Label, Ribs: u.Ribs, Height: u.Thickness, Taken: -1, Verdict: NoPiece}
+	var err error
+	if result.Bend, err = bendOf(u, c.cartilage); err != nil {
+		return err
+	}
+	items, err := c.items(u, result.Bend)
+	if err != nil {
+		return err
+	}
+	offers, err := c.offers(u)
+	if err != nil {
+		return err
+	}
+	var whole layout
+	if len(offers) > 0 {
+		if whole, err = c.named(&result, items, offers); err != nil {
+			return err
+		}
+	}
+	if result.Verdict == Short || result.Verdict == NoPiece {
+		if err := c.alternatives(&result, u, items, offers, whole); err != nil {
+			return err
+		}
+	} else {
+		c.take(whole)
+	}
+	result.Text = c.words(&result, u)
+	c.budget.Units = append(c.budget.Units, result)
+	return nil
+}
+
+// offers returns the pieces that the unit should come from: those of its ribs,
+// the one with most of them first; without a rib all pieces, the largest
+// remainder first.
+func (c *checker) offers(u *units.Unit) ([]offer, error) {
+	var offers []offer
+	rank := make([]float64, len(c.table.pieces))
+	for _, p := range c.table.pieces {
+		if len(u.Ribs) > 0 {
+			if p.stock.serves(u) {
+				offers = append(offers, offer{piece: p})
+				for _, rib := range p.stock.Ribs {
+					if slices.Contains(u.Ribs, rib) {
+						rank[p.index]--
+					}
+				}
+			}
+			continue
+		}
+		r, err := c.table.room(p, u.Thickness, p.laid)
+		if err != nil {
+			return nil, err
+		}
+		rank[p.index] = -r.measure().largest
+		offers = append(offers, offer{piece: p})
+	}
+	slices.SortStableFunc(offers, func(a, b offer) int {
+		switch ra, rb := rank[a.piece.index], rank[b.piece.index]; {
+		case ra < rb:
+			return -1
+		case ra > rb:
+			return 1
+		}
+		return 0
+	})
+	return offers, nil
+}
+
+// named lays the whole unit in the pieces named for it, and judges it there.
+func (c *checker) named(result *Unit, items []item, offers []offer) (layout, error) {
+	whole, err := c.table.lay(c.ctx, items, offers, best())
+	if err != nil {
+		return layout{}, err
+	}
+	if whole.spare < 0 {
+		if whole, err = c.makeRoom(whole); err != nil {
+			return layout{}, err
+		}
+	}
+	worst := whole.placed[0]
+	for _, p := range whole.placed {
+		if p.spare < worst.spare {
+			worst = p
+		}
+	}
+	result.Piece, result.Spare, result.Gap = worst.piece.stock.Name, whole.spare, worst.gap
+	result.HeightSpare = worst.piece.stock.Thickness - worst.height
+	switch {
+	case whole.spare < 0:
+		result.Verdict = Short
+	default:
+		result.Verdict = Fits
+	}
+	if worst.strip {
+		c.judgeStrip(result, worst)
+	} else if err := c.judgeTurn(result, worst); err != nil {
+		return layout{}, err
+	}
+	return whole, nil
+}
+
+// judgeTurn tells how the unit is turned from lying along its piece, and how it
+// would do lying so.
+func (c *checker) judgeTurn(result *Unit, l placed) error {
+	along := l.piece.shape.axis - l.shape.axis
+	result.Slant = math.Remainder(l.at.turn-along, math.Pi) * 180 / math.Pi
+	var others []laid
+	for _, other := range l.piece.laid {
+		if other.shape != l.shape {
+			others = append(others, other)
+		}
+	}
+	q := best()
+	q.turns = [][2]float64{{along, along}, {along + math.Pi, along + math.Pi}}
+	laidAlong, err := c.table.try(c.ctx, l.item, l.piece, others, q)
+	if err != nil {
+		return err
+	}
+	result.AlongSpare = laidAlong.spare
+	if result.Verdict == Fits && laidAlong.spare < 0 {
+		result.Verdict = FitsTurned
+	}
+	return nil
+}
+
+// judgeStrip tells how the strip does in its piece.
+func (c *checker) judgeStrip(result *Unit, l placed) {
+	b := result.Bend
+	b.Available = l.piece.stock.length() - 2*c.table.margin
+	b.LengthSpare = b.Available - l.length
+	b.Straight = l.straight
+	result.AlongSpare = l.spare
+}
+
+// makeRoom moves what is laid with an item that lacks room, where there is
+// anything to move.
+func (c *checker) makeRoom(l layout) (layout, error) {
+	for k, p := range l.pieces {
+		if len(p.laid) < 2 || p.least() >= 0 {
+			continue
+		}
+		settled, err := c.table.settle(c.ctx, p)
+		if err != nil {
+			return layout{}, err
+		}
+		l.pieces[k] = settled
+		for n := range l.placed {
+			if l.placed[n].piece != p || l.placed[n].behind {
+				continue
+			}
+			l.placed[n].piece = settled
+			for _, moved := range settled.laid {
+				if moved.shape == l.placed[n].shape {
+					l.placed[n].laid = moved
+				}
+			}
+		}
+	}
+	l.spare = math.Inf(1)
+	for _, p := range l.pieces {
+		l.spare = math.Min(l.spare, p.least())
+	}
+	for _, p := range l.placed {
+		l.spare = math.Min(l.spare, p.spare)
+	}
+	return l, nil
+}
+
+// take puts the layout's pieces on the table.
+func (c *checker) take(l layout) {
+	for _, p := range l.pieces {
+		if p.further {
+			if len(p.laid) > 0 && !slices.Contains(c.casts, p) {
+				c.casts = append(c.casts, p)
+			}
+			continue
+		}
+		c.table.pieces[p.index] = p
+	}
+}

@@ -1,0 +1,32 @@
+// Package budget says whether the rib cartilage at hand suffices: which unit
+// comes out of which piece, where it is laid, how it is turned, and what to do
+// where a piece is too small.
+//
+// Lengths are millimetres, angles degrees in results and radians inside. A unit
+// is carved from one face, so it is turned but never turned over.
+//
+// # Spare
+//
+// A unit's spare is how far it could grow all round before it meets the margin
+// along its piece's edge or the kerf around another unit. A negative spare says
+// how far, at the best place there is, the unit's edge still sticks out: the
+// piece would have to be that much larger all round.
+//
+// # What is certain
+//
+// The best place of one unit in one piece, with what is already laid in it, is
+// found by branch and bound over place and turn: no other place is better by
+// more than the gap given beside it, at most 0.05 mm unless the search was cut
+// short. Several units in one piece are laid one after another and then moved
+// again one by one: a good layout, not a proven one. Cuts in two are tried from
+// a list.
+//
+// # Bending
+//
+// The helix is cut as a strip and bent. The strain of the outer fibre is that of
+// a straight bar bent to its radius, width over twice the radius; the strain at
+// which cartilage breaks is the case's, since published values are thin.
+//
+// For practice and teaching only. Real cartilage is uneven, calcified in places
+// and warps: what is taken from a patient is decided by the licensed surgeon.
+package budget

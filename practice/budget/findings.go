@@ -1,0 +1,70 @@
+package budget
+
+import (
+	"fmt"
+	"strings"
+
+	"earframe/units"
+)
+
+// findings returns what the maker should know of a unit.
+func (c *checker) findings(r Unit) []units.Finding {
+	var found []units.Finding
+	if r.Verdict == Short || r.Verdict == NoPiece {
+		found = append(found, c.shortFinding(r))
+	}
+	if b := r.Bend; b != nil && b.Strain > b.Limit {
+		found = append(found, units.Finding{
+			Severity: units.Warning, Unit: r.Unit,
+			Message: fmt.Sprintf("bent from a straight strip it stretches by %.0f percent at %.0f percent of its length, where it is %.1f mm wide; it is taken to break at %.0f percent",
+				b.Strain, b.StrainAt*percent, b.StrainWidth, b.Limit),
+			Value: b.Strain, Limit: b.Limit, Measure: "percent",
+			Advice: fmt.Sprintf("Thin it there to %.1f mm across the bend, carve that bend instead of bending it, or join it there from two parts. Give cartilage.strain_limit what the material at hand bears", b.ThinTo),
+		})
+	}
+	if b := r.Bend; b != nil && b.Rise > b.Limit {
+		found = append(found, units.Finding{
+			Severity: units.Warning, Unit: r.Unit,
+			Message: fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of its length; it is taken to break at %.0f percent",
+				b.Rise, b.RiseAt*percent, b.Limit),
+			Value: b.Rise, Limit: b.Limit, Measure: "percent",
+			Advice: fmt.Sprintf("Thin it there to %.1f mm in height, or carve it to its profile out of a slab of %.1f mm", b.RiseThin, b.RiseHeight),
+		})
+	}
+	return found
+}
+
+// shortFinding says what is lacking and what to do.
+func (c *checker) shortFinding(r Unit) units.Finding {
+	f := units.Finding{Severity: units.Error, Unit: r.Unit, Measure: "mm"}
+	// The text up to the alternative, which is the advice.
+	f.Message, _, _ = strings.Cut(r.Text, ". Instead ")
+	switch {
+	case r.Verdict == NoPiece:
+		f.Measure = ""
+	case r.Bend != nil && r.Bend.LengthSpare < 0:
+		f.Value, f.Limit = r.Bend.Available, r.Bend.Length+r.Bend.Reserve
+	case r.HeightSpare < 0:
+		f.Value, f.Limit = r.Height+r.HeightSpare, r.Height
+	default:
+		f.Value, f.Limit = r.Spare, 0
+	}
+	switch {
+	case r.Taken >= 0:
+		a := r.Alternatives[r.Taken]
+		if a.ExtraCasts == 0 {
+			f.Severity = units.Warning
+		}
+		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
+	case r.Verdict == NoPiece:
+		f.Advice = fmt.Sprintf("Have a piece of %s ready, or name another in units[%s].ribs", ribs(r.Ribs), r.Unit)
+	case r.Spare >= -c.cartilage.Margin && r.HeightSpare >= 0:
+		f.Advice = fmt.Sprintf("It fits if the margin is given up: give cartilage.margin at most %.1f mm", c.cartilage.Margin-lack(r.Spare))
+	default:
+		f.Advice = "Take larger cartilage (cartilage.size: adult, or measured cartilage.ribs), or draw the unit smaller"
+	}
+	if len(r.Alternatives) > 0 && r.Taken < 0 {
+		f.Advice += fmt.Sprintf(". The nearest of %d alternatives: %s", len(r.Alternatives), r.Alternatives[0].Text)
+	}
+	return f
+}

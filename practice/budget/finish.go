@@ -1,0 +1,84 @@
+package budget
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// finish measures the pieces as they are laid in the end and says what was
+// found.
+func (c *checker) finish() (*Budget, error) {
+	b := c.budget
+	for _, p := range append(c.table.pieces, c.casts...) {
+		found, err := c.piece(p)
+		if err != nil {
+			return nil, err
+		}
+		if p.further {
+			b.Casts = append(b.Casts, found)
+		} else {
+			b.Pieces = append(b.Pieces, found)
+		}
+	}
+	b.Enough = true
+	var lacking, casts []string
+	for _, u := range b.Units {
+		switch {
+		case !u.Works():
+			b.Enough = false
+			lacking = append(lacking, strings.ToLower(u.Label))
+		case u.Taken >= 0 && u.Alternatives[u.Taken].ExtraCasts > 0:
+			b.Enough = false
+			casts = append(casts, strings.ToLower(u.Label))
+		}
+		b.Findings = append(b.Findings, c.findings(u)...)
+	}
+	switch {
+	case len(lacking) > 0:
+		b.Text = fmt.Sprintf("The cartilage does not suffice: %s cannot be had from it", strings.Join(lacking, ", "))
+	case len(casts) > 0:
+		b.Text = fmt.Sprintf("The cartilage at hand does not suffice: %d more cast needed for %s", len(c.casts), strings.Join(casts, ", "))
+	default:
+		b.Text = "The cartilage at hand suffices"
+	}
+	return b, nil
+}
+
+// piece returns the piece with what is laid in it.
+func (c *checker) piece(p *piece) (Piece, error) {
+	found := Piece{
+		Name: p.stock.Name, Label: p.stock.title(), Ribs: p.stock.Ribs,
+		Area: p.shape.outline.Area(), Outline: p.stock.Outline, Placements: []Placement{},
+	}
+	if len(p.laid) > 1 {
+		if err := c.table.measure(p); err != nil {
+			return Piece{}, err
+		}
+	}
+	for _, l := range p.laid {
+		found.Placements = append(found.Placements, l.placement(p, false))
+		found.Used += l.shape.outline.Area()
+	}
+	for _, l := range p.behind {
+		found.Placements = append(found.Placements, l.placement(p, true))
+	}
+	r, err := c.table.room(p, 0, p.laid)
+	if err != nil {
+		return Piece{}, err
+	}
+	left := r.measure()
+	found.Left, found.Largest, found.Roundest = left.area, left.largest, left.roundest
+	var units []string
+	for _, l := range found.Placements {
+		units = append(units, fmt.Sprintf("%s %s", strings.TrimSpace(l.Unit+" "+l.Part), toSpare(l.Spare)))
+	}
+	switch {
+	case len(units) == 0:
+		found.Text = "nothing is carved from it"
+	default:
+		found.Text = strings.Join(units, "; ")
+	}
+	found.Text += fmt.Sprintf("; %.0f of %.0f mm² are left", math.Max(0, found.Left), found.Area)
+	return found, nil
+}

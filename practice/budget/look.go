@@ -1,0 +1,99 @@
+package budget
+
+import (
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// look returns an upper bound of the spare over the box of poses about one, and
+// the spare at that pose itself: never less than it is, and more by no more than
+// edgeTolerance and a tenth of how far the box reaches, as long as the bound is
+// above the cutoff. Once the bound is known not to be, look returns early.
+func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
+	sin, cos := math.Sincos(at.turn)
+	shift := math.Hypot(half.x, half.y)
+	swing := 2 * math.Sin(math.Min(half.turn, math.Pi)/2)
+	spare, upper = math.Inf(1), math.Inf(1)
+	for n, i := range w.first {
+		e := &w.shape.edges[i]
+		p := at.move(e.from, sin, cos)
+		reach := shift + swing*e.away
+		lo, hi := w.room.bounds(p)
+		w.rooms[i] = lo
+		if lo >= spare && lo+reach >= upper {
+			continue // neither the spare nor the bound can come from here
+		}
+		if hi+reach > cutoff {
+			hi = w.room.at(p)
+			w.rooms[i] = hi
+		}
+		spare, upper = math.Min(spare, hi), math.Min(upper, hi+reach)
+		if upper <= cutoff {
+			w.ask(n)
+			return spare, upper
+		}
+	}
+	for i := range w.room.taken {
+		within := w.around(&w.room.taken[i], at, sin, cos)
+		spare = math.Min(spare, within)
+		upper = math.Min(upper, within+shift+swing*w.shape.reach)
+	}
+	if upper <= cutoff {
+		return spare, upper
+	}
+	l := lookAlong{w.room, spare, edgeTolerance + (shift+swing*w.shape.reach)/10, mgl64.Vec2{}}
+	for i := range w.shape.edges {
+		e := &w.shape.edges[i]
+		if (w.rooms[i]+w.rooms[e.next]-e.length)/2 >= l.least-l.tolerance {
+			continue
+		}
+		a, b := at.move(e.from, sin, cos), at.move(e.to, sin, cos)
+		l.look(a, b, w.room.at(a), w.room.at(b))
+	}
+	if l.least < spare {
+		away := math.Hypot(l.where[0]-at.x, l.where[1]-at.y)
+		spare, upper = l.least, math.Min(upper, l.least+shift+swing*away)
+	}
+	return spare, upper
+}
+
+// ask moves the n-th edge nearer to the front.
+func (w *search) ask(n int) {
+	to := n / 2
+	w.first[to], w.first[n] = w.first[n], w.first[to]
+}
+
+// around returns how far from the shape the obstacle's points are, less what is
+// to be kept: well below 0 if the shape encloses it.
+func (w *search) around(o *obstacle, at pose, sin, cos float64) float64 {
+	least := math.Inf(1)
+	for _, q := range o.points {
+		least = math.Min(least, w.shape.region.Distance(at.back(q, sin, cos)))
+	}
+	return least - o.keep
+}
+
+// lookAlong looks for the least room along edges.
+type lookAlong struct {
+	room      *room
+	least     float64    // found so far, mm
+	tolerance float64    // of it, mm
+	where     mgl64.Vec2 // it was found
+}
+
+// look looks along the edge from a to b, given the rooms there. On the way from
+// one to the other the room falls by no more than the way is long, so that it is
+// nowhere less than half of what both leave over.
+func (l *lookAlong) look(a, b mgl64.Vec2, roomA, roomB float64) {
+	if (roomA+roomB-b.Sub(a).Len())/2 >= l.least-l.tolerance {
+		return
+	}
+	c := a.Add(b).Mul(0.5)
+	room := l.room.at(c)
+	if room < l.least {
+		l.least, l.where = room, c
+	}
+	l.look(a, c, roomA, room)
+	l.look(c, b, room, roomB)
+}

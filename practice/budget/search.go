@@ -1,0 +1,256 @@
+package budget
+
+import (
+	"container/heap"
+	"context"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// The best place of a shape in a room, by branch and bound (Land and Doig 1960)
+// over place and turn.
+//
+// The spare at a pose is the least room along the shape's boundary. Over a box
+// of poses no boundary point p moves farther from where it is at the box's
+// centre than
+//
+//	half the diagonal in (x, y)  +  2 |p| sin(half the turn / 2)
+//
+// and the room changes by no more than that, so every boundary point gives an
+// upper bound of the spare over the whole box: its room plus that. One point
+// whose bound is not above the best spare found rules the box out; most boxes
+// fall to the first points looked at, since points that ruled out a box are
+// asked first the next time. What is left is divided, the most promising box
+// first, until no box can hold a spare better by more than the tolerance.
+
+// Tolerances of the search in mm.
+const (
+	spareTolerance = 0.05  // of the best spare
+	edgeTolerance  = 0.005 // to which an edge is searched for its least room
+)
+
+// A search is cut short after mostBoxes boxes; the gap that is left is told.
+const mostBoxes = 400_000
+
+// quest is what is looked for.
+type quest struct {
+	turns     [][2]float64 // ranges of turn allowed, radians; nil: every turn
+	tolerance float64      // of the best spare, mm; 0 stands for spareTolerance
+	floor     float64      // spares below it are of no interest; -Inf: any
+	enough    float64      // a spare that ends the search; +Inf: the best is looked for
+	boxes     int          // looked at, at the most; 0 stands for mostBoxes
+}
+
+// best returns the quest for the best place at every turn.
+func best() quest { return quest{floor: math.Inf(-1), enough: math.Inf(1)} }
+
+// answer is a place found.
+type answer struct {
+	at    pose
+	spare float64 // mm; of a place below the floor: not the best one
+	upper float64 // no place has a better spare, mm; with enough: see quest
+	boxes int     // looked at
+}
+
+// box is a box of poses.
+type box struct {
+	at    pose
+	half  pose // half its sides
+	upper float64
+	order int
+}
+
+type boxes []box
+
+func (b boxes) Len() int      { return len(b) }
+func (b boxes) Swap(i, j int) { b[i], b[j] = b[j], b[i] }
+func (b boxes) Less(i, j int) bool {
+	if b[i].upper != b[j].upper {
+		return b[i].upper > b[j].upper
+	}
+	return b[i].order < b[j].order
+}
+func (b *boxes) Push(x any) { *b = append(*b, x.(box)) }
+func (b *boxes) Pop() any {
+	last := (*b)[len(*b)-1]
+	*b = (*b)[:len(*b)-1]
+	return last
+}
+
+// search is one search for a place.
+type search struct {
+	shape *shape
+	room  *room
+	quest quest
+	first []int     // edges in the order in which they are asked
+	rooms []float64 // at the edges' near ends, or lower bounds; of the last look
+	best  answer
+	queue boxes
+}
+
+// newSearch returns a search that has not looked anywhere yet.
+func newSearch(s *shape, r *room, q quest) *search {
+	if q.tolerance == 0 {
+		q.tolerance = spareTolerance
+	}
+	if q.boxes == 0 {
+		q.boxes = mostBoxes
+	}
+	if q.turns == nil {
+		q.turns = [][2]float64{{-math.Pi, math.Pi}}
+	}
+	w := &search{shape: s, room: r, quest: q, first: make([]int, len(s.edges)), rooms: make([]float64, len(s.edges))}
+	for i := range w.first {
+		w.first[i] = i
+	}
+	w.best = answer{spare: math.Inf(-1)}
+	return w
+}
+
+// place finds the place with the best spare.
+func place(ctx context.Context, s *shape, r *room, q quest) (answer, error) {
+	w := newSearch(s, r, q)
+	q = w.quest
+	w.start()
+	for n := 0; w.queue.Len() > 0; n++ {
+		if n%256 == 0 && ctx.Err() != nil {
+			return answer{}, ctx.Err()
+		}
+		top := w.queue[0].upper
+		if top <= w.cutoff() || w.best.spare >= q.enough || w.best.boxes >= q.boxes {
+			break
+		}
+		b := heap.Pop(&w.queue).(box)
+		for _, part := range w.divide(b) {
+			w.consider(part, b.upper)
+		}
+	}
+	w.best.upper = w.cutoff() // no box ruled out could beat it
+	if w.queue.Len() > 0 {
+		w.best.upper = math.Max(w.best.upper, w.queue[0].upper)
+	}
+	return w.best, nil
+}
+
+// cutoff is the spare that a box must be able to beat.
+func (w *search) cutoff() float64 {
+	return math.Max(w.best.spare, w.quest.floor) + w.quest.tolerance
+}
+
+// start looks at a few poses, and lays out the boxes that hold every pose that
+// could be better: where the shape's centre, which is within its hull, lies
+// outside the piece's box, the shape sticks out at least as far.
+func (w *search) start() {
+	lo, hi := w.room.stock.Bounds()
+	middle := lo.Add(hi).Mul(0.5)
+	for _, turns := range w.quest.turns {
+		for k := range startTurns {
+			turn := turns[0] + (turns[1]-turns[0])*(float64(k)+0.5)/startTurns
+			w.polish(pose{middle[0], middle[1], turn})
+			if turns[0] == turns[1] {
+				break
+			}
+		}
+	}
+	beyond := math.Max(0, -math.Max(w.best.spare, w.quest.floor)-w.room.margin)
+	half := hi.Sub(lo).Mul(0.5).Add(mgl64.Vec2{beyond, beyond})
+	for _, turns := range w.quest.turns {
+		parts := math.Max(1, math.Ceil((turns[1]-turns[0])/(math.Pi/4)-roundingLength))
+		turn := (turns[1] - turns[0]) / parts
+		for k := 0.0; k < parts; k++ {
+			w.consider(box{
+				at:   pose{middle[0], middle[1], turns[0] + (k+0.5)*turn},
+				half: pose{half[0], half[1], turn / 2},
+			}, math.Inf(1))
+		}
+	}
+}
+
+// startTurns is how many turns the first poses have.
+const startTurns = 8
+
+// divide halves a box along the side that moves points farthest.
+func (w *search) divide(b box) [2]box {
+	parts := [2]box{b, b}
+	switch turn := b.half.turn * w.shape.reach; {
+	case turn >= b.half.x && turn >= b.half.y:
+		parts[0].half.turn, parts[1].half.turn = b.half.turn/2, b.half.turn/2
+		parts[0].at.turn -= b.half.turn / 2
+		parts[1].at.turn += b.half.turn / 2
+	case b.half.x >= b.half.y:
+		parts[0].half.x, parts[1].half.x = b.half.x/2, b.half.x/2
+		parts[0].at.x -= b.half.x / 2
+		parts[1].at.x += b.half.x / 2
+	default:
+		parts[0].half.y, parts[1].half.y = b.half.y/2, b.half.y/2
+		parts[0].at.y -= b.half.y / 2
+		parts[1].at.y += b.half.y / 2
+	}
+	return parts
+}
+
+// consider looks at a box, keeps its centre if that is the best place so far,
+// and queues the box unless it is ruled out.
+func (w *search) consider(b box, upper float64) {
+	w.best.boxes++
+	spare, bound := w.look(b.at, b.half, w.cutoff())
+	b.upper = math.Min(upper, bound)
+	if b.upper <= w.cutoff() {
+		return
+	}
+	if spare > w.best.spare {
+		w.polish(b.at)
+		if b.upper <= w.cutoff() {
+			return
+		}
+	}
+	b.order = w.best.boxes
+	heap.Push(&w.queue, b)
+}
+
+func (w *search) keep(at pose, spare float64) {
+	if spare > w.best.spare {
+		w.best.at, w.best.spare = at, spare
+	}
+}
+
+// polish climbs from a pose to a better one nearby, by steps along each of place
+// and turn that are halved when none helps (Hooke and Jeeves 1961).
+func (w *search) polish(at pose) {
+	spare, _ := w.look(at, pose{}, math.Inf(-1))
+	w.keep(at, spare)
+	turning := 1 / w.shape.reach // radians that move a point by 1 mm
+	if w.fixed() {
+		turning = 0
+	}
+	for step := 2.0; step > polishEnd; {
+		improved := false
+		for _, by := range [...]pose{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, turning}, {0, 0, -turning}} {
+			to := pose{at.x + by.x*step, at.y + by.y*step, at.turn + by.turn*step}
+			if to == at {
+				continue
+			}
+			if better, _ := w.look(to, pose{}, spare); better > spare {
+				at, spare, improved = to, better, true
+				w.keep(at, spare)
+			}
+		}
+		if !improved {
+			step /= 2
+		}
+	}
+}
+
+// fixed reports whether the turn is given.
+func (w *search) fixed() bool {
+	for _, turns := range w.quest.turns {
+		if turns[1]-turns[0] < 2*math.Pi {
+			return true
+		}
+	}
+	return false
+}
+
+// polishEnd is the step in mm at which polishing ends.
+const polishEnd = 0.01
