@@ -1,0 +1,153 @@
+package kit
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"slices"
+	"sync"
+
+	"earframe/assemble"
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/units"
+)
+
+// fit puts the pieces in order and takes room for their neighbours out of them.
+func (k *Kit) fit(f *assemble.Framework) error {
+	order := assembly(f)
+	for i, p := range order {
+		piece := Piece{Order: i + 1, Name: p.Unit.Name, Unit: p.Unit, plain: p.Solid}
+		var seated []*assemble.Piece
+		for j, other := range order {
+			gives := j > i && givesWay(p.Unit, other.Unit) || j < i && !givesWay(other.Unit, p.Unit)
+			if gives && k.near(p, other) {
+				seated = append(seated, other)
+				piece.GivesWay = append(piece.GivesWay, other.Unit.Name)
+			}
+		}
+		if err := k.makeRoom(&piece, seated, f.Plan); err != nil {
+			return err
+		}
+		piece.Solid = piece.plain
+		k.Pieces = append(k.Pieces, piece)
+	}
+	return nil
+}
+
+// makeRoom takes room for its neighbours out of a piece.
+func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) error {
+	if len(seated) == 0 {
+		return nil
+	}
+	if k.Clearance == 0 {
+		var rooms []field.Field
+		for _, s := range seated {
+			rooms = append(rooms, s.Solid)
+		}
+		p.plain = field.Difference(p.plain, field.Union(rooms...))
+		return nil
+	}
+	var rooms []field.Field
+	for i, s := range seated {
+		rooms = append(rooms, newAround(s.Solid, s.Mesh, k.Clearance, plan.Step))
+		var others []*units.Unit
+		for j, o := range seated {
+			if j != i && p.below(o.Unit) == p.below(s.Unit) {
+				others = append(others, o.Unit)
+			}
+		}
+		thin, err := k.newSliver(p, s.Unit, others, plan)
+		if err != nil {
+			return err
+		}
+		rooms = append(rooms, thin)
+	}
+	p.plain = field.Difference(p.plain, field.Union(rooms...))
+	return nil
+}
+
+// near reports whether two pieces are nearer to one another than the clearance,
+// to a sampling error.
+func (k *Kit) near(a, b *assemble.Piece) bool {
+	if !overlap(a.Solid.Bounds(), b.Solid.Bounds().Grow(k.Clearance+signSlack)) {
+		return false
+	}
+	t := newTree(a.Mesh)
+	for _, v := range b.Mesh.Vertices {
+		if _, _, ok := t.nearest(v, k.Clearance+signSlack); ok {
+			return true
+		}
+	}
+	t = newTree(b.Mesh)
+	for _, v := range a.Mesh.Vertices {
+		if _, _, ok := t.nearest(v, k.Clearance+signSlack); ok {
+			return true
+		}
+	}
+	return false
+}
+
+func overlap(a, b field.Box) bool {
+	for k := range 3 {
+		if a.Max[k] < b.Min[k] || b.Max[k] < a.Min[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// print makes the piece's mesh and finds the pose in which it prints.
+func (p *Piece) print(ctx context.Context, f *assemble.Framework) error {
+	var err error
+	if i := slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit && q.Solid == p.Solid }); i >= 0 {
+		p.Mesh, p.Verdict = f.Pieces[i].Mesh, f.Pieces[i].Verdict // nothing was changed
+	} else if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, f.Plan.Step, f.Plan.Tolerance); err != nil {
+		return fmt.Errorf("kit: %s: %w", p.Name, err)
+	}
+	p.Pose = p.pose(f.Plan)
+	return p.lieDown(ctx, f.Plan)
+}
+
+// surface contours, simplifies and judges a solid.
+func surface(ctx context.Context, solid field.Field, step, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
+	m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
+	if err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	if len(m.Triangles) == 0 {
+		return nil, mesh.Verdict{}, fmt.Errorf("nothing is left of it: give a smaller kit.clearance, or a thicker unit")
+	}
+	if m, err = mesh.Simplify(ctx, m, mesh.SimplifyOptions{Tolerance: tolerance}); err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	verdict, err := mesh.JudgeContext(ctx, m)
+	if err == nil && !verdict.Sound() {
+		err = fmt.Errorf("%w: %w", assemble.ErrUnsound, verdict.Err())
+	}
+	return m, verdict, err
+}
+
+// inParallel calls work(0) … work(count-1) on all cores and returns the error of
+// the lowest index.
+func inParallel(ctx context.Context, count int, work func(i int) error) error {
+	failures := make([]error, count)
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	var group sync.WaitGroup
+	for i := range count {
+		slots <- struct{}{}
+		group.Go(func() {
+			if failures[i] = ctx.Err(); failures[i] == nil {
+				failures[i] = work(i)
+			}
+			<-slots
+		})
+	}
+	group.Wait()
+	for _, err := range failures {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,225 @@
+package kit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"earframe/mesh"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// directions is how many directions the outermost vertices are looked for in:
+// about four degrees apart.
+const directions = 1000
+
+// extremes returns the vertices that lie farthest out in any of many evenly
+// spread directions (a Fibonacci lattice on the sphere), in the mesh's order.
+func extremes(m *mesh.Mesh) []mgl64.Vec3 {
+	golden := math.Pi * (3 - math.Sqrt(5))
+	found := map[int]bool{}
+	look := func(d mgl64.Vec3) {
+		best, farthest := 0, math.Inf(-1)
+		for i, v := range m.Vertices {
+			if along := v.Dot(d); along > farthest {
+				best, farthest = i, along
+			}
+		}
+		found[best] = true
+	}
+	for i := range directions {
+		z := 1 - (2*float64(i)+1)/directions
+		sin, cos := math.Sincos(float64(i) * golden)
+		r := math.Sqrt(1 - z*z)
+		look(mgl64.Vec3{r * cos, r * sin, z})
+	}
+	// Along level faces all ways of breaking a tie: their whole border counts.
+	const lean = 1e-4
+	for i := range 180 {
+		sin, cos := math.Sincos(float64(i) * math.Pi / 90)
+		for _, z := range []float64{-1, 1} {
+			look(mgl64.Vec3{lean * cos, lean * sin, z})
+		}
+	}
+	var order []int
+	for i := range found {
+		order = append(order, i)
+	}
+	slices.Sort(order)
+	points := make([]mgl64.Vec3, len(order))
+	for i, k := range order {
+		points[i] = m.Vertices[k]
+	}
+	return points
+}
+
+// hullFace is a triangle of a convex hull.
+type hullFace struct {
+	corner [3]int
+	normal mgl64.Vec3 // outward
+	offset float64
+}
+
+func (f *hullFace) over(p mgl64.Vec3) float64 { return f.normal.Dot(p) - f.offset }
+
+// hullFlat is the height in mm up to which a point counts as in a face's plane.
+const hullFlat = 1e-6
+
+// hullOf returns the faces of the points' convex hull: each point in turn takes
+// away the faces that it sees, and the border of what it sees is joined to it
+// (the incremental method; O'Rourke, Computational Geometry in C, 1998, ch. 4).
+// It is empty if the points lie in one plane.
+func hullOf(points []mgl64.Vec3) []hullFace {
+	faces := firstFaces(points)
+	if faces == nil {
+		return nil
+	}
+	for i, p := range points {
+		border := map[[2]int]bool{}
+		var order [][2]int
+		kept := faces[:0:0]
+		for _, f := range faces {
+			if f.over(p) <= hullFlat {
+				kept = append(kept, f)
+				continue
+			}
+			for k := range 3 {
+				e := [2]int{f.corner[k], f.corner[(k+1)%3]}
+				if back := [2]int{e[1], e[0]}; border[back] {
+					delete(border, back)
+				} else {
+					border[e] = true
+					order = append(order, e)
+				}
+			}
+		}
+		for _, e := range order {
+			if border[e] {
+				if f, ok := newFace(points, e[0], e[1], i); ok {
+					kept = append(kept, f)
+				}
+			}
+		}
+		faces = kept
+	}
+	return faces
+}
+
+func newFace(points []mgl64.Vec3, a, b, c int) (hullFace, bool) {
+	n := points[b].Sub(points[a]).Cross(points[c].Sub(points[a]))
+	l := n.Len()
+	if l == 0 {
+		return hullFace{}, false
+	}
+	n = n.Mul(1 / l)
+	return hullFace{[3]int{a, b, c}, n, n.Dot(points[a])}, true
+}
+
+// firstFaces returns the faces of a tetrahedron of points far apart.
+func firstFaces(points []mgl64.Vec3) []hullFace {
+	farthest := func(of func(p mgl64.Vec3) float64) int {
+		best, most := -1, hullFlat
+		for i, p := range points {
+			if d := of(p); d > most {
+				best, most = i, d
+			}
+		}
+		return best
+	}
+	if len(points) < 4 {
+		return nil
+	}
+	a := 0
+	b := farthest(func(p mgl64.Vec3) float64 { return p.Sub(points[a]).Len() })
+	if b < 0 {
+		return nil
+	}
+	along := points[b].Sub(points[a]).Normalize()
+	c := farthest(func(p mgl64.Vec3) float64 { return p.Sub(points[a]).Cross(along).Len() })
+	if c < 0 {
+		return nil
+	}
+	f, _ := newFace(points, a, b, c)
+	d := farthest(func(p mgl64.Vec3) float64 { return math.Abs(f.over(p)) })
+	if d < 0 {
+		return nil
+	}
+	if f.over(points[d]) > 0 {
+		b, c = c, b
+	}
+	var faces []hullFace
+	for _, t := range [][3]int{{a, b, c}, {a, d, b}, {b, d, c}, {c, d, a}} {
+		if f, ok := newFace(points, t[0], t[1], t[2]); ok {
+			faces = append(faces, f)
+		}
+	}
+	return faces
+}
+
+// restFlat is how near to a face's plane, mm, a point must be to lie on the bed
+// with it: a tenth of a layer.
+const restFlat = 0.02
+
+// standing returns the area of the hull's face, with all that lies in its plane,
+// mm², if what is above it does not tip over its border; else 0.
+func standing(points []mgl64.Vec3, middle mgl64.Vec3, f hullFace) float64 {
+	x := f.normal.Cross(mgl64.Vec3{0, 1, 0})
+	if x.Len() < 0.5 {
+		x = f.normal.Cross(mgl64.Vec3{1, 0, 0})
+	}
+	x = x.Normalize()
+	y := f.normal.Cross(x)
+	flat := func(p mgl64.Vec3) mgl64.Vec2 { return mgl64.Vec2{p.Dot(x), p.Dot(y)} }
+	var on []mgl64.Vec2
+	for _, p := range points {
+		if f.over(p) > -restFlat {
+			on = append(on, flat(p))
+		}
+	}
+	ring := around2(on)
+	twice := 0.0
+	foot := flat(middle)
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		edge := q.Sub(p)
+		twice += p[0]*q[1] - p[1]*q[0]
+		to := foot.Sub(p)
+		if edge[0]*to[1]-edge[1]*to[0] < standMargin*edge.Len() {
+			return 0
+		}
+	}
+	return twice / 2
+}
+
+// around2 returns the convex hull of points in the plane, counter-clockwise
+// (Andrew's monotone chain, 1979).
+func around2(points []mgl64.Vec2) []mgl64.Vec2 {
+	points = slices.Clone(points)
+	slices.SortFunc(points, func(a, b mgl64.Vec2) int {
+		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
+	})
+	points = slices.Compact(points)
+	if len(points) < 3 {
+		return points
+	}
+	var ring []mgl64.Vec2
+	half := func(of []mgl64.Vec2) {
+		first := len(ring)
+		for _, p := range of {
+			for len(ring)-first >= 2 {
+				a, b := ring[len(ring)-2], ring[len(ring)-1]
+				if u, v := b.Sub(a), p.Sub(b); u[0]*v[1]-u[1]*v[0] > 0 {
+					break
+				}
+				ring = ring[:len(ring)-1]
+			}
+			ring = append(ring, p)
+		}
+		ring = ring[:len(ring)-1]
+	}
+	half(points)
+	slices.Reverse(points)
+	half(points)
+	return ring
+}

@@ -1,0 +1,86 @@
+package kit
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"earframe/assemble"
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/units"
+)
+
+// Kit is the units of a framework as separate prints.
+type Kit struct {
+	Clearance float64         `json:"clearance_mm"` // between surfaces that face one another
+	Bed       [2]float64      `json:"bed_mm"`       // width and depth of the printer's plate
+	Gap       float64         `json:"gap_mm"`       // between prints on a plate
+	Pieces    []Piece         `json:"pieces"`       // in the order of assembly
+	Plates    []Plate         `json:"plates"`
+	Findings  []units.Finding `json:"-"` // they stand with the other findings
+	Values    []units.Value   `json:"-"` // likewise: limits that the case does not give
+}
+
+// Piece is one print: a unit, or a part of one that was cut to fit the bed.
+type Piece struct {
+	Order     int          `json:"order"`  // 1 is laid down first
+	Name      string       `json:"name"`   // the unit's, with the part if it was cut: "base, part 1 of 2"
+	Letter    string       `json:"letter"` // carved into the underside; empty if there was no room
+	Unit      *units.Unit  `json:"-"`
+	GivesWay  []string     `json:"gives_way_to,omitempty"` // units that room was made for
+	Removed   float64      `json:"removed_mm3"`            // taken away for room, letters and cuts aside
+	Solid     field.Field  `json:"-"`                      // as it is printed, in the framework's coordinates
+	Mesh      *mesh.Mesh   `json:"-"`                      // its surface there
+	Verdict   mesh.Verdict `json:"-"`                      // on Mesh
+	Pose      Pose         `json:"pose"`
+	Printed   *mesh.Mesh   `json:"-"`            // Mesh turned as it lies on the bed; the plate moves it there
+	OnBed     mesh.Verdict `json:"-"`            // on Printed
+	Footprint [2]float64   `json:"footprint_mm"` // width and depth on the bed
+	Height    float64      `json:"height_mm"`    // over the bed
+	Cut       *Cut         `json:"cut,omitempty"`
+	plain     field.Field  // without letter
+}
+
+// Plate is one filled bed; objects lie within 0 and its size, on z = 0.
+type Plate struct {
+	Objects []mesh.Object `json:"-"`
+	Pieces  []int         `json:"pieces"` // indices of the objects' pieces
+}
+
+// ErrBad marks numbers that no kit can be made with.
+var ErrBad = errors.New("kit")
+
+// Make makes the kit of a framework as its plan's case asks. It is an error if
+// the clearance or the gap is negative, the bed has no size, or a mesh is
+// unsound; what merely ought to be looked at is a finding. ctx ends the work
+// early with its error.
+func Make(ctx context.Context, f *assemble.Framework) (*Kit, error) {
+	asked := f.Plan.Practice.Kit
+	switch {
+	case !(asked.Clearance >= 0):
+		return nil, fmt.Errorf("%w.clearance: %g mm; units would reach into one another, 0 or more is expected", ErrBad, asked.Clearance)
+	case !(asked.Gap >= 0):
+		return nil, fmt.Errorf("%w.gap: %g mm; 0 or more is expected", ErrBad, asked.Gap)
+	case !(asked.BedWidth > 0 && asked.BedDepth > 0):
+		return nil, fmt.Errorf("%w.bed: %g × %g mm; more than 0 is expected", ErrBad, asked.BedWidth, asked.BedDepth)
+	}
+	k := &Kit{
+		Clearance: asked.Clearance, Bed: [2]float64{asked.BedWidth, asked.BedDepth}, Gap: asked.Gap,
+		Values: []units.Value{{
+			Path: "kit.overhang", Value: overhangDegrees, Unit: "degrees", Origin: units.Default,
+			Note: "from the vertical, beyond which a face is held to need supports: public print rules (self-support 45 degrees)",
+		}},
+	}
+	if err := k.fit(f); err != nil {
+		return nil, err
+	}
+	if err := k.letter(f.Plan); err != nil {
+		return nil, err
+	}
+	if err := inParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f) }); err != nil {
+		return nil, err
+	}
+	k.inspect(f)
+	return k, k.layOut(ctx, f.Plan)
+}

@@ -1,0 +1,235 @@
+package kit
+
+import (
+	"fmt"
+	"math"
+
+	"earframe/field"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// sliver is what would be left standing, too thin to print, between the seat of
+// a neighbour and another edge of the unit: its outline, a recess, or the next
+// seat. A point between two edges is on a wall as thick as its distances from
+// both together.
+//
+// It reaches from the seat's floor away from the unit, so that nothing is taken
+// from under the seat.
+type sliver struct {
+	seat    []*field.Region   // of the neighbour, seen from the side
+	grown   float64           // of the seat beyond it, mm
+	outline []*field.Region   // of the unit
+	others  [][]*field.Region // seats of its other neighbours
+	grooves []field.Field     // its recesses
+	width   float64           // of the thinnest wall that prints, mm
+	floor   field.Surface     // of the seat
+	upward  bool              // whether the seat lies in the unit's top, and not in its underside
+	bounds  field.Box
+}
+
+// newSliver returns what must go beside the seat of a neighbour.
+func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, plan *units.Plan) (field.Field, error) {
+	under, err := neighbour.Underside()
+	if err != nil {
+		return nil, err
+	}
+	s := &sliver{grown: k.Clearance, width: plan.Printer.Wall, upward: !p.below(neighbour) || neighbour.Rise.Profile != nil}
+	s.floor = shifted(under, -k.Clearance)
+	if !s.upward {
+		s.floor = shifted(under, neighbour.Thickness+k.Clearance)
+	}
+	if s.seat, err = regionsOf(neighbour); err != nil {
+		return nil, err
+	}
+	if s.outline, err = regionsOf(p.Unit); err != nil {
+		return nil, err
+	}
+	for _, o := range others {
+		seats, err := regionsOf(o)
+		if err != nil {
+			return nil, err
+		}
+		s.others = append(s.others, seats)
+	}
+	if s.upward {
+		if s.grooves, err = groovesOf(p.Unit); err != nil {
+			return nil, err
+		}
+	}
+	s.bounds = p.plain.Bounds().Grow(1)
+	return s, nil
+}
+
+func shifted(s field.Surface, by float64) field.Surface {
+	if level, ok := s.(field.Level); ok {
+		return level + field.Level(by)
+	}
+	return field.Stack(s, field.Level(by))
+}
+
+// regionsOf returns the unit's outlines.
+func regionsOf(u *units.Unit) ([]*field.Region, error) {
+	var regions []*field.Region
+	for _, o := range u.Outlines {
+		rings := [][]mgl64.Vec2{o.Outer}
+		for _, h := range o.Holes {
+			rings = append(rings, h)
+		}
+		region, err := field.NewRegion(rings...)
+		if err != nil {
+			return nil, fmt.Errorf("unit %s: %w", u.Name, err)
+		}
+		regions = append(regions, region)
+	}
+	return regions, nil
+}
+
+func nearestOf(regions []*field.Region, p mgl64.Vec2) float64 {
+	least := math.Inf(1)
+	for _, r := range regions {
+		least = min(least, r.Distance(p))
+	}
+	return least
+}
+
+// groovesOf returns the material that the unit's recesses take away.
+func groovesOf(u *units.Unit) ([]field.Field, error) {
+	under, err := u.Underside()
+	if err != nil {
+		return nil, err
+	}
+	var grooves []field.Field
+	for _, r := range u.Recesses {
+		for _, o := range r.Outlines {
+			region, err := field.NewRegion(o.Outer)
+			if err != nil {
+				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
+			}
+			groove, err := field.NewRecess(field.Recess{Region: region, Top: shifted(under, u.Thickness), Depth: r.Depth, Wall: r.Wall})
+			if err != nil {
+				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
+			}
+			grooves = append(grooves, groove)
+		}
+	}
+	return grooves, nil
+}
+
+// Bounds returns the unit's box: what lies beyond it does not matter.
+func (s *sliver) Bounds() field.Box { return s.bounds }
+
+// sliverFar is the value, mm, beyond which a sliver no longer tells how far away
+// it is: more than two sampling steps.
+const sliverFar = 0.5
+
+// edgeLipschitz bounds how fast an edge's distance changes: a groove's wall, on
+// a top that rises, may be twice as steep as a distance.
+const edgeLipschitz = 2
+
+// Lipschitz is that of the floor's slope, or of half the sum of two distances.
+func (s *sliver) Lipschitz() float64 {
+	return max((1+edgeLipschitz)/2.0, math.Hypot(1, s.floor.Steepest()))
+}
+
+// Range combines what wall and floor can be in the box.
+func (s *sliver) Range(box field.Box) (lo, hi float64) {
+	low, high := s.floor.Span(box.Min.Vec2(), box.Max.Vec2())
+	lo, hi = low-box.Max[2], high-box.Min[2]
+	if !s.upward {
+		lo, hi = box.Min[2]-high, box.Max[2]-low
+	}
+	if lo >= sliverFar {
+		return sliverFar, sliverFar
+	}
+	middle, half := box.Centre(), box.HalfDiagonal()
+	seat := nearestOf(s.seat, middle.Vec2()) - s.grown
+	flat := box.Max.Sub(box.Min).Vec2().Len() / 2
+	wall := (max(seat-flat, 0) - s.width) / 2
+	if wall >= sliverFar {
+		return sliverFar, sliverFar
+	}
+	other := s.other(middle, s.planar(middle.Vec2()))
+	wall += max(other-edgeLipschitz*half, 0) / 2
+	lo = max(lo, wall)
+	hi = max(hi, (max(seat+flat, 0)+other+edgeLipschitz*half-s.width)/2)
+	return min(lo, sliverFar), min(hi, sliverFar)
+}
+
+// planar returns the distance from the outline and from the other seats.
+func (s *sliver) planar(p mgl64.Vec2) float64 {
+	least := -nearestOf(s.outline, p)
+	for _, o := range s.others {
+		least = min(least, nearestOf(o, p)-s.grown)
+	}
+	return max(least, 0)
+}
+
+// other returns the distance from the nearest of all edges, given that of those
+// that are upright.
+func (s *sliver) other(p mgl64.Vec3, planar float64) float64 {
+	if len(s.grooves) == 0 || planar == 0 {
+		return planar
+	}
+	var d [1]float64
+	at := [1]mgl64.Vec3{p}
+	for _, g := range s.grooves {
+		g.Distances(at[:], d[:])
+		planar = min(planar, max(d[0], 0))
+	}
+	return planar
+}
+
+// Distances writes half of how much thicker than the thinnest wall the material
+// is, or the depth below the seat's floor, and sliverFar beyond that.
+func (s *sliver) Distances(points []mgl64.Vec3, out []float64) {
+	var seat, planar, floor float64
+	for i, p := range points {
+		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
+			floor, _, _ = s.floor.Height(p[0], p[1])
+			seat = (max(nearestOf(s.seat, p.Vec2())-s.grown, 0) - s.width) / 2
+			if seat < sliverFar {
+				planar = s.planar(p.Vec2())
+			}
+		}
+		below := floor - p[2]
+		if !s.upward {
+			below = -below
+		}
+		if below >= sliverFar || seat >= sliverFar {
+			out[i] = sliverFar
+			continue
+		}
+		out[i] = min(max(seat+s.other(p, planar)/2, below), sliverFar)
+	}
+}
+
+// sliverReach, mm, is the distance over which gradients are taken.
+const sliverReach = 1e-5
+
+// Gradients writes the values and their gradients, by differences.
+func (s *sliver) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	s.Distances(points, out)
+	for i, p := range points {
+		var near [6]mgl64.Vec3
+		var values [6]float64
+		for k := range 3 {
+			near[2*k], near[2*k+1] = p, p
+			near[2*k][k] += sliverReach
+			near[2*k+1][k] -= sliverReach
+		}
+		s.Distances(near[:], values[:])
+		for k := range 3 {
+			gradient[i][k] = (values[2*k] - values[2*k+1]) / (2 * sliverReach)
+		}
+	}
+}
+
+// Levels returns the height of a level floor.
+func (s *sliver) Levels() []float64 {
+	if level, ok := s.floor.(field.Level); ok {
+		return []float64{float64(level)}
+	}
+	return nil
+}
