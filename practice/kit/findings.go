@@ -1,14 +1,24 @@
 package kit
 
 import (
+	"context"
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"earframe/assemble"
+	"earframe/field"
+	"earframe/mesh"
 	"earframe/units"
 )
 
 // inspect adds what is to be minded about the pieces.
-func (k *Kit) inspect(f *assemble.Framework) {
+func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
+	solids, err := f.Plan.Solids()
+	if err != nil {
+		return err
+	}
 	for i := range k.Pieces {
 		p := &k.Pieces[i]
 		if got, drawn := len(p.Verdict.Shells)-p.Verdict.Cavities, len(p.Unit.Outlines); got > drawn {
@@ -19,6 +29,12 @@ func (k *Kit) inspect(f *assemble.Framework) {
 				Advice: "Give a smaller kit.clearance, or a thicker unit.",
 			})
 		}
+		if p.room != nil {
+			s := solids[slices.IndexFunc(solids, func(s units.Solid) bool { return s.Unit == p.Unit })]
+			if err := k.thinWall(ctx, f, p, field.Difference(s.Plain, p.room)); err != nil {
+				return err
+			}
+		}
 		if p.Pose.Supports {
 			k.Findings = append(k.Findings, units.Finding{
 				Severity: units.Note, Unit: p.Unit.Name,
@@ -28,4 +44,39 @@ func (k *Kit) inspect(f *assemble.Framework) {
 			})
 		}
 	}
+	return nil
+}
+
+// wallSteps is how many times coarser than the meshes walls are measured: rooms
+// only make them thinner by a clearance, which shows at that step too.
+const wallSteps = 2
+
+// thinWall adds a finding if the room made for its neighbours leaves a wall that
+// does not print where the unit as drawn has none. The solid is without letters:
+// ridges between them are no walls.
+func (k *Kit) thinWall(ctx context.Context, f *assemble.Framework, p *Piece, solid field.Field) error {
+	m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: wallSteps * f.Plan.Step})
+	if err != nil {
+		return err
+	}
+	wall, err := mesh.ThinnestWall(ctx, m)
+	if errors.Is(err, mesh.ErrNoWall) {
+		return nil
+	} else if err != nil {
+		return err
+	}
+	limit := f.Plan.Printer.Wall
+	drawn := f.Pieces[slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })].Thinnest
+	if wall.Thickness >= limit || drawn != nil && drawn.Thickness < limit {
+		return nil
+	}
+	at := wall.At
+	k.Findings = append(k.Findings, units.Finding{
+		Severity: units.Warning, Unit: p.Unit.Name, At: &at,
+		Message: fmt.Sprintf("room for %s leaves its print a wall of %.2f mm; a %s printer makes %.2f mm and more",
+			strings.Join(p.GivesWay, ", "), wall.Thickness, f.Plan.Printer.Name, limit),
+		Value: wall.Thickness, Limit: limit, Measure: "mm",
+		Advice: fmt.Sprintf("Give kit.clearance less than %g mm, or make the unit thicker there.", k.Clearance),
+	})
+	return nil
 }

@@ -40,16 +40,12 @@ func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) err
 	if len(seated) == 0 {
 		return nil
 	}
-	if k.Clearance == 0 {
-		var rooms []field.Field
-		for _, s := range seated {
-			rooms = append(rooms, s.Solid)
-		}
-		p.plain = field.Difference(p.plain, field.Union(rooms...))
-		return nil
-	}
 	var rooms []field.Field
 	for i, s := range seated {
+		if k.Clearance == 0 {
+			rooms = append(rooms, s.Solid)
+			continue
+		}
 		rooms = append(rooms, newAround(s.Solid, s.Mesh, k.Clearance, plan.Step))
 		var others []*units.Unit
 		for j, o := range seated {
@@ -63,7 +59,8 @@ func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) err
 		}
 		rooms = append(rooms, thin)
 	}
-	p.plain = field.Difference(p.plain, field.Union(rooms...))
+	p.room = field.Union(rooms...)
+	p.plain = field.Difference(p.plain, p.room)
 	return nil
 }
 
@@ -99,11 +96,23 @@ func overlap(a, b field.Box) bool {
 
 // print makes the piece's mesh and finds the pose in which it prints.
 func (p *Piece) print(ctx context.Context, f *assemble.Framework) error {
+	i := slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })
+	drawn := &f.Pieces[i]
 	var err error
-	if i := slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit && q.Solid == p.Solid }); i >= 0 {
-		p.Mesh, p.Verdict = f.Pieces[i].Mesh, f.Pieces[i].Verdict // nothing was changed
+	if p.Solid == drawn.Solid {
+		p.Mesh, p.Verdict = drawn.Mesh, drawn.Verdict
 	} else if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, f.Plan.Step, f.Plan.Tolerance); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
+	}
+	if p.room != nil {
+		p.Removed = drawn.Verdict.Volume - p.Verdict.Volume
+		if p.letters != nil {
+			letters, err := mesh.Contour(ctx, field.Intersection(p.letters, p.plain), mesh.ContourOptions{Step: f.Plan.Step})
+			if err != nil {
+				return err
+			}
+			p.Removed -= letters.Volume()
+		}
 	}
 	p.Pose = p.pose(f.Plan)
 	return p.lieDown(ctx, f.Plan)

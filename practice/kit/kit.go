@@ -40,6 +40,8 @@ type Piece struct {
 	Height    float64      `json:"height_mm"`    // over the bed
 	Cut       *Cut         `json:"cut,omitempty"`
 	plain     field.Field  // without letter
+	letters   field.Field  // carved out of it; nil for none
+	room      field.Field  // taken out of it for its neighbours; nil if none are near
 }
 
 // Plate is one filled bed; objects lie within 0 and its size, on z = 0.
@@ -81,6 +83,8 @@ func Make(ctx context.Context, f *assemble.Framework) (*Kit, error) {
 	if err := inParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f) }); err != nil {
 		return nil, err
 	}
-	k.inspect(f)
+	if err := k.inspect(ctx, f); err != nil {
+		return nil, err
+	}
 	return k, k.layOut(ctx, f.Plan)
 }

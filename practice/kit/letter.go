@@ -19,11 +19,13 @@ func (k *Kit) letter(plan *units.Plan) error {
 	for i := range k.Pieces {
 		p := &k.Pieces[i]
 		text := fmt.Sprintf("%s%d", plan.Side.Letter(), p.Order)
+		// With a space between them, a narrow strip takes them one under the other.
+		apart := fmt.Sprintf("%s %d", plan.Side.Letter(), p.Order)
 		taken, err := k.takenOf(p, plan)
 		if err != nil {
 			return err
 		}
-		engraving, err := p.Unit.Inscribe(units.Inscription{Text: text, Depth: depth, Taken: taken}, plan.Printer)
+		engraving, err := p.Unit.Inscribe(units.Inscription{Text: apart, Depth: depth, Taken: taken}, plan.Printer)
 		if err != nil {
 			k.Findings = append(k.Findings, units.Finding{
 				Severity: units.Note, Unit: p.Unit.Name,
@@ -32,12 +34,11 @@ func (k *Kit) letter(plan *units.Plan) error {
 			})
 			continue
 		}
-		letters, err := engraving.Solid()
-		if err != nil {
+		if p.letters, err = engraving.Solid(); err != nil {
 			return err
 		}
 		p.Letter = text
-		p.Solid = field.Difference(p.plain, letters)
+		p.Solid = field.Difference(p.plain, p.letters)
 	}
 	return nil
 }

@@ -218,12 +218,20 @@ func rests(m *mesh.Mesh) []rest {
 	points := extremes(m)
 	middle := middleOfMass(m)
 	var all []rest
-	for _, f := range hullOf(points) {
+	faces := hullOf(points)
+	for _, z := range []float64{-1, 1} { // as drawn, and turned over
+		f := hullFace{normal: mgl64.Vec3{0, 0, z}, offset: math.Inf(-1)}
+		for _, p := range points {
+			f.offset = math.Max(f.offset, z*p[2])
+		}
+		faces = append([]hullFace{f}, faces...)
+	}
+	for _, f := range faces {
 		r := rest{normal: f.normal}
 		if slices.ContainsFunc(all, func(o rest) bool { return o.normal.Dot(r.normal) > sameFace }) {
 			continue
 		}
-		r.area = standing(points, middle, f)
+		r.area = standing(m.Vertices, middle, f)
 		all = append(all, r)
 	}
 	slices.SortStableFunc(all, func(a, b rest) int { return cmp.Compare(b.area, a.area) })

@@ -16,7 +16,8 @@ import (
 // both together.
 //
 // It reaches from the seat's floor away from the unit, so that nothing is taken
-// from under the seat.
+// from under the seat, and only beside seats shallower than the thinnest wall:
+// what stands beside a notch was drawn so.
 type sliver struct {
 	seat    []*field.Region   // of the neighbour, seen from the side
 	grown   float64           // of the seat beyond it, mm
@@ -25,6 +26,7 @@ type sliver struct {
 	grooves []field.Field     // its recesses
 	width   float64           // of the thinnest wall that prints, mm
 	floor   field.Surface     // of the seat
+	face    field.Surface     // of the unit that the seat lies in: its top or underside
 	upward  bool              // whether the seat lies in the unit's top, and not in its underside
 	bounds  field.Box
 }
@@ -39,6 +41,12 @@ func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, p
 	s.floor = shifted(under, -k.Clearance)
 	if !s.upward {
 		s.floor = shifted(under, neighbour.Thickness+k.Clearance)
+	}
+	if s.face, err = p.Unit.Underside(); err != nil {
+		return nil, err
+	}
+	if s.upward {
+		s.face = shifted(s.face, p.Unit.Thickness)
 	}
 	if s.seat, err = regionsOf(neighbour); err != nil {
 		return nil, err
@@ -130,16 +138,19 @@ const edgeLipschitz = 2
 
 // Lipschitz is that of the floor's slope, or of half the sum of two distances.
 func (s *sliver) Lipschitz() float64 {
-	return max((1+edgeLipschitz)/2.0, math.Hypot(1, s.floor.Steepest()))
+	return max((1+edgeLipschitz)/2.0, math.Hypot(1, s.floor.Steepest()), s.floor.Steepest()+s.face.Steepest())
 }
 
 // Range combines what wall and floor can be in the box.
 func (s *sliver) Range(box field.Box) (lo, hi float64) {
 	low, high := s.floor.Span(box.Min.Vec2(), box.Max.Vec2())
-	lo, hi = low-box.Max[2], high-box.Min[2]
+	faceLow, faceHigh := s.face.Span(box.Min.Vec2(), box.Max.Vec2())
+	least, most := box.Min[2], box.Max[2]
 	if !s.upward {
-		lo, hi = box.Min[2]-high, box.Max[2]-low
+		low, high, faceLow, faceHigh, least, most = -high, -low, -faceHigh, -faceLow, -most, -least
 	}
+	lo = max(low-most, faceLow-high-s.width)
+	hi = max(high-least, faceHigh-low-s.width)
 	if lo >= sliverFar {
 		return sliverFar, sliverFar
 	}
@@ -184,10 +195,15 @@ func (s *sliver) other(p mgl64.Vec3, planar float64) float64 {
 // Distances writes half of how much thicker than the thinnest wall the material
 // is, or the depth below the seat's floor, and sliverFar beyond that.
 func (s *sliver) Distances(points []mgl64.Vec3, out []float64) {
-	var seat, planar, floor float64
+	var seat, planar, floor, deep float64
 	for i, p := range points {
 		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
 			floor, _, _ = s.floor.Height(p[0], p[1])
+			deep, _, _ = s.face.Height(p[0], p[1])
+			if deep -= floor; !s.upward {
+				deep = -deep
+			}
+			deep -= s.width
 			seat = (max(nearestOf(s.seat, p.Vec2())-s.grown, 0) - s.width) / 2
 			if seat < sliverFar {
 				planar = s.planar(p.Vec2())
@@ -197,6 +213,7 @@ func (s *sliver) Distances(points []mgl64.Vec3, out []float64) {
 		if !s.upward {
 			below = -below
 		}
+		below = max(below, deep)
 		if below >= sliverFar || seat >= sliverFar {
 			out[i] = sliverFar
 			continue
@@ -212,16 +229,15 @@ const sliverReach = 1e-5
 func (s *sliver) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
 	s.Distances(points, out)
 	for i, p := range points {
-		var near [6]mgl64.Vec3
-		var values [6]float64
-		for k := range 3 {
-			near[2*k], near[2*k+1] = p, p
-			near[2*k][k] += sliverReach
-			near[2*k+1][k] -= sliverReach
+		var near [3]mgl64.Vec3
+		var values [3]float64
+		for k := range near {
+			near[k] = p
+			near[k][k] += sliverReach
 		}
 		s.Distances(near[:], values[:])
-		for k := range 3 {
-			gradient[i][k] = (values[2*k] - values[2*k+1]) / (2 * sliverReach)
+		for k, v := range values {
+			gradient[i][k] = (v - out[i]) / sliverReach
 		}
 	}
 }
