@@ -35,10 +35,9 @@ import (
 //     the field's value, which may underestimate). The field itself is held to
 //     the reference by the two lines before.
 //
-// What a lattice of samples cannot see is told apart and bounded by itself: a
-// crevice narrower than a step (a flat underside over a rounded edge, two faces
-// that meet at a sharp angle) is closed; what is added is less than a step thick,
-// and a sample deep in the crevice can be farther from the mesh than that.
+// Crevices and walls narrower than a step (a flat underside over a rounded edge, two
+// faces that meet at a sharp angle) are told apart, so that they cannot hide among
+// the others, and held to the same bound.
 const (
 	volumeShare        = 0.0005
 	surfaceBound       = 0.05   // mm, at the default step
@@ -326,11 +325,8 @@ func (s exactStack) checkSamples(t *testing.T, name string, m *mesh.Mesh) {
 	}
 	for kind, n := range count {
 		t.Logf("%s: %d samples %s, within %.4f mm", name, n, kind, most[kind])
+		assert.LessOrEqual(t, most[kind], surfaceBound, "%s: samples %s", name, kind)
 	}
-	assert.LessOrEqual(t, most[smooth], surfaceBound, "%s: samples %s", name, smooth)
-	assert.LessOrEqual(t, most[sharp], surfaceBound, "%s: samples %s", name, sharp)
-	assert.LessOrEqual(t, count[narrow], len(kinds)/20, "%s: samples %s", name, narrow)
-	assert.LessOrEqual(t, most[narrow], 1.5*mesh.DefaultStep, "%s: samples %s", name, narrow)
 }
 
 // checkPlaces holds the field's surface near every vertex and triangle centre.
@@ -408,7 +404,30 @@ func (s exactStack) kind(p, n mgl64.Vec3, step float64) place {
 			return sharp
 		}
 	}
+	for _, far := range ring {
+		if s.creased(p, far) {
+			return sharp
+		}
+	}
 	return smooth
+}
+
+// creased reports whether the normal turns by more than 5° within a thirtieth of
+// the way: on the tightest rounding, of 0.4 mm, it turns by 2° in that of 0.4 mm.
+func (s exactStack) creased(from, to mgl64.Vec3) bool {
+	const parts = 30
+	smallest := math.Cos(mgl64.DegToRad(5))
+	points, out, normals := make([]mgl64.Vec3, parts+1), make([]float64, parts+1), make([]mgl64.Vec3, parts+1)
+	for k := range points {
+		points[k] = from.Add(to.Sub(from).Mul(float64(k) / parts))
+	}
+	s.field.Gradients(points, out, normals)
+	for k := range parts {
+		if normals[k].Normalize().Dot(normals[k+1].Normalize()) < smallest {
+			return true
+		}
+	}
+	return false
 }
 
 // TestErrorFallsWithTheSquareOfTheStep holds volume and surface at three steps.

@@ -37,9 +37,13 @@ func (p *Plumb) Spans(x, y float64) []Span {
 	return p.spans
 }
 
+// Exact reports whether the answers are in closed form, and so cheap.
+func (p *Plumb) Exact() bool { return p.root.exact() }
+
 // A line is one node of a field's formula: it appends its spans at a place.
 type line interface {
 	drop(at mgl64.Vec2, to []Span) []Span
+	exact() bool
 }
 
 func newLine(f Field) line {
@@ -104,6 +108,8 @@ type prismLine struct {
 	outward float64 // mm, 0 or more
 }
 
+func (p *prismLine) exact() bool { return true }
+
 func (p *prismLine) drop(at mgl64.Vec2, to []Span) []Span {
 	lateral := p.lateral(at, p.outward, math.Max(p.EdgeTop, p.EdgeBottom))
 	if lateral >= p.outward {
@@ -132,6 +138,8 @@ type recessLine struct {
 	near
 }
 
+func (r *recessLine) exact() bool { return true }
+
 func (r *recessLine) drop(at mgl64.Vec2, to []Span) []Span {
 	lateral := r.lateral(at, 0, r.Depth*r.tan)
 	if lateral >= 0 {
@@ -148,6 +156,15 @@ func (r *recessLine) drop(at mgl64.Vec2, to []Span) []Span {
 type unionLine struct {
 	lines  []line
 	bounds []Box
+}
+
+func (u *unionLine) exact() bool {
+	for _, l := range u.lines {
+		if !l.exact() {
+			return false
+		}
+	}
+	return true
 }
 
 func (u *unionLine) drop(at mgl64.Vec2, to []Span) []Span {
@@ -189,6 +206,8 @@ type differenceLine struct {
 	cut  Box
 	away []Span
 }
+
+func (d *differenceLine) exact() bool { return d.a.exact() && d.b.exact() }
 
 func (d *differenceLine) drop(at mgl64.Vec2, to []Span) []Span {
 	first := len(to)
@@ -232,6 +251,8 @@ type intersectionLine struct {
 	others []Span
 }
 
+func (n *intersectionLine) exact() bool { return n.a.exact() && n.b.exact() }
+
 func (n *intersectionLine) drop(at mgl64.Vec2, to []Span) []Span {
 	n.ofA = n.a.drop(at, n.ofA[:0])
 	if len(n.ofA) == 0 {
@@ -253,6 +274,8 @@ type sampledLine struct {
 	field  Field
 	bounds Box
 }
+
+func (s *sampledLine) exact() bool { return false }
 
 func (s *sampledLine) drop(at mgl64.Vec2, to []Span) []Span {
 	if s.bounds.beside(at) {

@@ -99,3 +99,23 @@ func TestNothingIsMissedInAFieldWithoutAClosedForm(t *testing.T) {
 		}
 	}
 }
+
+func TestAPlumbSaysWhetherItsAnswersAreInClosedForm(t *testing.T) {
+	region, err := NewRegion([]mgl64.Vec2{{0, 0}, {10, 0}, {10, 10}, {0, 10}})
+	require.NoError(t, err)
+	plate, err := NewPrism(Prism{Region: region, Underside: Level(1), Thickness: Level(4), EdgeTop: 1})
+	require.NoError(t, err)
+	groove, err := NewRecess(Recess{Region: region, Top: Level(5), Depth: 1})
+	require.NoError(t, err)
+	ball := Ball(mgl64.Vec3{1, 2, 3}, 2)
+	for _, f := range []Field{
+		plate, Offset(plate, 1), Difference(plate, groove), Union(plate, Difference(plate, groove)), Intersection(plate, groove),
+	} {
+		assert.True(t, NewPlumb(f).Exact(), "%T", f)
+	}
+	for _, f := range []Field{
+		ball, Offset(plate, -0.1), Difference(plate, ball), Union(plate, ball), Intersection(ball, groove), Blend(1, plate, plate),
+	} {
+		assert.False(t, NewPlumb(f).Exact(), "%T", f)
+	}
+}

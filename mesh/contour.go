@@ -14,7 +14,8 @@ import (
 // How a field becomes a mesh, and why the mesh is sound.
 //
 // The field is sampled on a lattice of nodes, in blocks of 8 × 8 × 8, and only
-// where its Range says that the surface may pass. What follows is dual
+// where its Range says that the surface may pass. Its planes are a step apart,
+// along z closer in places (contour_crevices.go). What follows is dual
 // contouring (Ju, Losasso, Schaefer and Warren, "Dual contouring of Hermite
 // data", 2002): a vertex in each cell the surface crosses, placed by a quadratic
 // error function so that edges and corners stay sharp, and a quad around each
@@ -46,7 +47,7 @@ import (
 
 // ContourOptions says how finely a field is sampled.
 type ContourOptions struct {
-	Step float64 // between samples, mm
+	Step float64 // between samples at the most, mm
 }
 
 // DefaultStep is the sampling step in mm when none is asked for.
@@ -63,7 +64,7 @@ const maxBlocks = 1 << 27
 // It is an error if the step is not positive, the bounds are not finite, or the
 // lattice would be too large; ctx ends the work early with its error.
 func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh, error) {
-	grid, err := newLattice(f, options.Step)
+	grid, err := newLattice(ctx, f, options.Step)
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +89,7 @@ func Contour(ctx context.Context, f field.Field, options ContourOptions) (*Mesh,
 }
 
 // newLattice lays the lattice around the field's bounds.
-func newLattice(f field.Field, step float64) (*lattice, error) {
+func newLattice(ctx context.Context, f field.Field, step float64) (*lattice, error) {
 	if !(step > 0) || math.IsInf(step, 0) {
 		return nil, fmt.Errorf("mesh: sampling step %g mm, a positive one needed", step)
 	}
@@ -98,28 +99,32 @@ func newLattice(f field.Field, step float64) (*lattice, error) {
 			return nil, errors.New("mesh: the field to contour has no finite bounds")
 		}
 	}
-	grid := &lattice{field: f, step: step, margin: step * insideMargin}
+	size := bounds.Max.Sub(bounds.Min)
 	total := 1.0
+	for k := range 3 {
+		total *= math.Ceil((size[k]/step + 2*borderSteps + 2) / blockSide)
+	}
+	if total > maxBlocks {
+		return nil, fmt.Errorf("mesh: a step of %g mm over %.0f × %.0f × %.0f mm is too fine; choose a larger step",
+			step, size[0], size[1], size[2])
+	}
+	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
+		return nil, fmt.Errorf("mesh: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
+	}
+	grid := &lattice{field: f, step: step, margin: step * insideMargin}
 	for k := range 3 {
 		first := bounds.Min[k] - borderSteps*step
 		if k == 2 {
 			first -= clearOfLevels(first, step, field.Levels(f))
 		}
-		nodes := math.Ceil((bounds.Max[k]-first)/step) + borderSteps + 1
-		blocks := math.Ceil(nodes / blockSide)
-		total *= blocks
-		if total > maxBlocks {
-			return nil, fmt.Errorf("mesh: a step of %g mm over %.0f × %.0f × %.0f mm is too fine; choose a larger step",
-				step, bounds.Max[0]-bounds.Min[0], bounds.Max[1]-bounds.Min[1], bounds.Max[2]-bounds.Min[2])
-		}
-		grid.blocks[k] = int(blocks)
-		grid.coordinate[k] = make([]float64, grid.blocks[k]*blockSide)
-		for i := range grid.coordinate[k] {
-			grid.coordinate[k][i] = representable(first + float64(i)*step)
-		}
+		grid.coordinate[k] = evenPlanes(first, bounds.Max[k]+borderSteps*step, step)
 	}
-	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
-		return nil, fmt.Errorf("mesh: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
+	if err := grid.refineCrevices(ctx); err != nil {
+		return nil, err
+	}
+	for k := range 3 {
+		grid.coordinate[k] = wholeBlocks(grid.coordinate[k], step)
+		grid.blocks[k] = len(grid.coordinate[k]) / blockSide
 	}
 	return grid, nil
 }
@@ -140,24 +145,6 @@ const (
 
 // representable rounds to the nearest number that a float32 holds.
 func representable(x float64) float64 { return float64(float32(x)) }
-
-// clearOfLevels returns how far, below one step, to move the first sampling
-// plane down so that all planes keep as far as they can from the level faces.
-func clearOfLevels(first, step float64, levels []float64) float64 {
-	if len(levels) == 0 {
-		return 0
-	}
-	phases := make([]float64, len(levels))
-	for i, z := range levels {
-		phase := math.Mod(z-first, step) / step
-		if phase < 0 {
-			phase++
-		}
-		phases[i] = phase
-	}
-	middle := middleOfWidestGap(phases)
-	return (1 - middle) * step
-}
 
 // collect joins the blocks' vertices and triangles in block order: all cell
 // vertices, all face vertices, then all edge vertices.

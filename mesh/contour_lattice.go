@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -158,17 +157,16 @@ func (g *lattice) sift(column, low, high int, found []*block) []*block {
 }
 
 // reach returns the box of a pile of blocks and all cells that touch their
-// nodes: one step farther than the outermost nodes.
+// nodes: one node farther than the outermost.
 func (g *lattice) reach(first node, height int) field.Box {
-	side := [3]float64{blockSide, blockSide, float64(height * blockSide)}
+	side := [3]int{blockSide, blockSide, height * blockSide}
 	var box field.Box
 	for k := range 3 {
-		low := g.coordinate[k][first[k]]
-		box.Min[k] = low - g.step
-		box.Max[k] = low + side[k]*g.step
+		nodes, low := g.coordinate[k], int(first[k])
+		high := low + side[k]
+		box.Min[k], box.Max[k] = nodes[max(low-1, 0)], nodes[min(high, len(nodes)-1)]
 	}
-	// Node coordinates are rounded to float32, so a box may be off by as much.
-	return box.Grow(g.margin)
+	return box
 }
 
 func (g *lattice) mark(column, low, high int, slot int32) {
@@ -284,24 +282,4 @@ func (g *lattice) position(n node) mgl64.Vec3 {
 func (n node) step(axis int, by int32) node {
 	n[axis] += by
 	return n
-}
-
-// middleOfWidestGap returns the middle, in [0, 1), of the widest gap between
-// the phases on a circle of circumference 1.
-func middleOfWidestGap(phases []float64) float64 {
-	slices.Sort(phases)
-	widest, middle := -1.0, 0.0
-	for i, p := range phases {
-		next := phases[0] + 1
-		if i+1 < len(phases) {
-			next = phases[i+1]
-		}
-		if next-p > widest {
-			widest, middle = next-p, (p+next)/2
-		}
-	}
-	if middle >= 1 {
-		middle--
-	}
-	return middle
 }
