@@ -14,8 +14,9 @@ import (
 var floors = [][]string{
 	{"cmd/earframe"},
 	{"report"},
-	{"closure"},
-	{"pocket"},
+	{"closure", "practice"},
+	{"pocket", "practice/sheet"},
+	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble"},
 	{"units", "units/demo"},
 	{"mesh", "template"},

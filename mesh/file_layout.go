@@ -24,3 +24,26 @@ func LayOut(objects []Object, gap float64) {
 		next = high[0] + objects[i].Offset[0] + gap
 	}
 }
+
+// LayOutRows is LayOut in rows: one that would be wider than the width, mm, is
+// ended, and the next begins beyond it along y.
+func LayOutRows(objects []Object, gap, width float64) {
+	back := 0.0
+	for first := 0; first < len(objects); {
+		row := objects[first:]
+		LayOut(row, gap)
+		last := 0
+		deepest := 0.0
+		for last < len(row) {
+			low, high := row[last].Mesh.Bounds()
+			if last > 0 && high[0]+row[last].Offset[0] > width {
+				break
+			}
+			deepest = math.Max(deepest, high[1]-low[1])
+			row[last].Offset[1] += back
+			last++
+		}
+		first += last
+		back = math.Ceil(back + deepest + gap)
+	}
+}

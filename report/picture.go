@@ -42,3 +42,8 @@ func (p *Picture) Write(ctx context.Context, folder string) error {
 	}
 	return nil
 }
+
+// Drawing returns what a view draws, without the page's title and legend.
+func (p *Picture) Drawing() image.Image {
+	return p.Image.SubImage(image.Rect(viewLeft, viewTop, viewLeft+viewWidth, viewTop+viewHeight))
+}

@@ -1,9 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"runtime"
 	"runtime/debug"
 	"slices"
@@ -101,27 +98,11 @@ func (r *Record) Lay(laid *closure.Result, findings []units.Finding) {
 	r.Pocket = &pocket
 }
 
-func measures(p *assemble.Piece) Solid {
-	v := p.Verdict
-	return Solid{
-		Volume: v.Volume, Area: v.Area, Low: v.Low, High: v.High, Size: v.High.Sub(v.Low),
-		Thinnest:  p.Thinnest,
-		Triangles: v.Triangles, Shells: len(v.Shells), Cavities: v.Cavities, Soundness: sound,
-	}
-}
+func measures(p *assemble.Piece) Solid { return solidOf(p.Verdict, p.Thinnest) }
 
 // JSON returns the record as indented JSON. A measure that is not a number
 // cannot be stored and is an error.
-func (r *Record) JSON() ([]byte, error) {
-	var out bytes.Buffer
-	encoder := json.NewEncoder(&out)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	if err := encoder.Encode(r); err != nil {
-		return nil, fmt.Errorf("report: the record cannot be stored: %w", err)
-	}
-	return out.Bytes(), nil
-}
+func (r *Record) JSON() ([]byte, error) { return recordJSON(r) }
 
 // versions returns what the program was built from.
 func versions() map[string]string {

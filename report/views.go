@@ -33,6 +33,7 @@ const (
 // view is one way of looking at the objects.
 type view struct {
 	name, title string
+	legend      string // what the objects are called
 	camera      camera
 	shifts      []mgl64.Vec3
 	exploded    bool
@@ -50,12 +51,21 @@ func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Pictur
 	if options.Side != units.Left && options.Side != units.Right {
 		return nil, fmt.Errorf("report: side %q is not known; give %q or %q", options.Side, units.Left, units.Right)
 	}
-	fonts, err := newTypefaces()
+	s := newScene(objects)
+	views, err := chosen(s.views(options.Side), options.Only)
 	if err != nil {
 		return nil, err
 	}
-	s := newScene(objects)
-	views, err := chosen(s.views(options.Side), options.Only)
+	for i := range views {
+		views[i].title = options.sideName() + " ear, " + views[i].title
+		views[i].legend = "Units"
+	}
+	return drawViews(ctx, views, s, objects, options)
+}
+
+// drawViews draws the views of a scene, one after another.
+func drawViews(ctx context.Context, views []view, s *scene, objects []Object, options ViewOptions) ([]Picture, error) {
+	fonts, err := newTypefaces()
 	if err != nil {
 		return nil, err
 	}
@@ -164,10 +174,12 @@ func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, dept
 		page.guides(s, v, frame, sheet)
 		page.numbers(s, v, frame, colors)
 	}
-	page.head(options.CaseID, options.sideName()+" ear, "+v.title)
+	page.head(options.CaseID, v.title)
 	page.foot()
-	page.legend(headFoot+30, 560, "Units", entries)
-	page.compass(point{compassX, compassY}, v.camera, options.Side)
+	page.legend(headFoot+30, 560, v.legend, entries)
+	if options.Side != "" {
+		page.compass(point{compassX, compassY}, v.camera, options.Side)
+	}
 	page.scaleBar(columnLeft, 912, v.scale, columnRight-columnLeft)
 	return nil
 }

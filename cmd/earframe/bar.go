@@ -15,13 +15,13 @@ const (
 	wholePart     = 100
 )
 
-func newBar(w io.Writer) *bar {
+func newBar(w io.Writer, doing string) *bar {
 	if !isTerminal(w) {
 		return &bar{}
 	}
 	return &bar{progressbar.NewOptions(wholePart,
 		progressbar.OptionSetWriter(w),
-		progressbar.OptionSetDescription("building"),
+		progressbar.OptionSetDescription(doing),
 		progressbar.OptionClearOnFinish(),
 		progressbar.OptionSetPredictTime(false),
 	)}
@@ -33,6 +33,12 @@ func (b *bar) framework(done, all int) { b.set(frameworkPart * done / all) }
 // output is told how much of the output is written.
 func (b *bar) output(done, all int) {
 	b.set(frameworkPart + (wholePart-frameworkPart)*done/all)
+}
+
+// part returns what is told the progress of the work between two percentages of
+// the whole.
+func (b *bar) part(from, to int) func(done, all int) {
+	return func(done, all int) { b.set(from + (to-from)*done/all) }
 }
 
 func (b *bar) set(percent int) {

@@ -68,7 +68,7 @@ func newRoot(s streams) *cobra.Command {
 	root.SetOut(s.out)
 	root.SetErr(s.err)
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newDemo(s), newNew(s), newBuild(s), newPocket(s), newInspect(s))
+	root.AddCommand(newDemo(s), newNew(s), newBuild(s), newPocket(s), newPractice(s), newInspect(s))
 	return root
 }
 

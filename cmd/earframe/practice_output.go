@@ -1,0 +1,243 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"image/color"
+	"io"
+	"strings"
+	"sync/atomic"
+
+	"earframe/assemble"
+	"earframe/mesh"
+	"earframe/practice"
+	"earframe/practice/sheet"
+	"earframe/report"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// writePractice writes the practice set into the folder and returns its record.
+// tell is told the progress.
+func writePractice(ctx context.Context, set *practice.Set, dir string, tell assemble.Progress) (*report.PracticeRecord, error) {
+	out, err := stage(dir, practiceRecordName, "blanks", "moulds", "kit", "sheets", "views")
+	if err != nil {
+		return nil, err
+	}
+	defer out.discard()
+	w := &practiceWriter{output: out, set: set}
+	if err := w.write(ctx, tell); err != nil {
+		return nil, out.named(err)
+	}
+	record := report.NewPracticeRecord(set, caution, practice.Caution)
+	if record.Files, err = out.files(); err != nil {
+		return nil, out.named(err)
+	}
+	data, err := record.JSON()
+	if err != nil {
+		return nil, err
+	}
+	if err := writeFile(ctx, out.path(practiceRecordName), data); err != nil {
+		return nil, out.named(err)
+	}
+	return record, out.publish(ctx)
+}
+
+// practiceWriter writes a practice set into a staged folder.
+type practiceWriter struct {
+	*output
+	set *practice.Set
+}
+
+// What is not a unit is drawn in the pale of cartilage, and moulds in grey.
+var (
+	cartilageColour = color.RGBA{R: 0xE0, G: 0xDC, B: 0xD0, A: 255}
+	mouldColour     = color.RGBA{R: 0xB4, G: 0xB8, B: 0xBC, A: 255}
+)
+
+// write does all there is to do, two things at a time.
+func (w *practiceWriter) write(ctx context.Context, tell assemble.Progress) error {
+	jobs := []func(context.Context) error{w.exploded, w.carving, w.session, w.tabletops}
+	for i := range w.set.Blanks {
+		jobs = append(jobs, func(ctx context.Context) error { return w.save(ctx, w.blank(i), "blanks", w.set.Blanks[i].Name+".stl") })
+	}
+	for i := range w.set.Moulds {
+		jobs = append(jobs, func(ctx context.Context) error { return w.mould(ctx, i) })
+	}
+	for i := range w.set.Kit.Pieces {
+		jobs = append(jobs, func(ctx context.Context) error { return w.print(ctx, i) })
+	}
+	for i := range w.set.Kit.Plates {
+		jobs = append(jobs, func(ctx context.Context) error { return w.plate(ctx, i) })
+	}
+	var done atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(2)
+	for _, job := range jobs {
+		group.Go(func() error {
+			err := job(ctx)
+			tell(int(done.Add(1)), len(jobs))
+			return err
+		})
+	}
+	return group.Wait()
+}
+
+// document is what a file holds, under the case's name and both cautions.
+func (w *practiceWriter) document(what string, objects ...mesh.Object) mesh.Document {
+	plan := w.set.Framework.Plan
+	return mesh.Document{
+		Title:       fmt.Sprintf("%s, case %s, %s ear", what, plan.ID, plan.Side),
+		Description: caution + " " + practice.Caution, Objects: objects,
+	}
+}
+
+func (w *practiceWriter) save(ctx context.Context, object mesh.Object, names ...string) error {
+	return mesh.Save(ctx, w.path(names...), w.document(object.Label, object))
+}
+
+func (w *practiceWriter) blank(i int) mesh.Object {
+	b := &w.set.Blanks[i]
+	return mesh.Object{Name: b.Name, Label: b.Label, Color: cartilageColour, Mesh: b.Mesh, Verdict: &b.Verdict}
+}
+
+// mouldPieces returns the pieces of a mould as they are printed, side by side.
+func (w *practiceWriter) mouldPieces(i int) []mesh.Object {
+	m := w.set.Moulds[i]
+	var objects []mesh.Object
+	for k := range m.Pieces {
+		p := &m.Pieces[k]
+		objects = append(objects, mesh.Object{
+			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: p.Printed(),
+		})
+	}
+	mesh.LayOut(objects, bedGap)
+	return objects
+}
+
+// mould writes a mould: a file for each piece, and all of them in one.
+func (w *practiceWriter) mould(ctx context.Context, i int) error {
+	objects := w.mouldPieces(i)
+	for _, o := range objects {
+		if err := w.save(ctx, o, "moulds", o.Name+".stl"); err != nil {
+			return err
+		}
+	}
+	m := w.set.Moulds[i]
+	return mesh.Save(ctx, w.path("moulds", m.Name+".3mf"), w.document("Casting mould: "+m.Label, objects...))
+}
+
+// print writes one piece of the kit as it lies on the bed.
+func (w *practiceWriter) print(ctx context.Context, i int) error {
+	p := &w.set.Kit.Pieces[i]
+	object := mesh.Object{Name: fileWord(p.Name), Label: p.Name, Color: report.UnitColour(p.Unit), Mesh: p.Printed, Verdict: &p.OnBed}
+	return w.save(ctx, object, "kit", fmt.Sprintf("%d-%s.stl", p.Order, object.Name))
+}
+
+// plate writes one filled print plate.
+func (w *practiceWriter) plate(ctx context.Context, i int) error {
+	return mesh.Save(ctx, w.path("kit", fmt.Sprintf("plate-%d.3mf", i+1)), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
+}
+
+// fileWord makes a file's name of a piece's.
+func fileWord(name string) string {
+	return strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r == ' ' || r == ',' }), "-")
+}
+
+// exploded draws the kit with its pieces moved apart.
+func (w *practiceWriter) exploded(ctx context.Context) error {
+	var objects []mesh.Object
+	for i := range w.set.Kit.Pieces {
+		p := &w.set.Kit.Pieces[i]
+		objects = append(objects, mesh.Object{Name: p.Name, Label: p.Name, Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
+	}
+	plan := w.set.Framework.Plan
+	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"exploded"}})
+	if err != nil {
+		return err
+	}
+	return writeFile(ctx, w.path("views", "kit-exploded.png"), pictures[0].PNG)
+}
+
+// tabletopWidth is how wide, in mm, a row of what is drawn on the bench may be.
+const tabletopWidth = 300
+
+// tabletops draws what lies on the bench: print plates, blanks, moulds.
+func (w *practiceWriter) tabletops(ctx context.Context) error {
+	var blanks, moulds []mesh.Object
+	for i := range w.set.Blanks {
+		blanks = append(blanks, w.blank(i))
+	}
+	for i := range w.set.Moulds {
+		moulds = append(moulds, w.mouldPieces(i)...)
+	}
+	mesh.LayOutRows(blanks, bedGap, tabletopWidth)
+	mesh.LayOutRows(moulds, bedGap, tabletopWidth)
+	pictures := []struct {
+		options report.TabletopOptions
+		objects []mesh.Object
+	}{
+		{report.TabletopOptions{Name: "blanks", Title: "Rib blanks", Legend: "Blanks"}, blanks},
+		{report.TabletopOptions{Name: "moulds", Title: "Casting moulds, as they are printed", Legend: "Moulds"}, moulds},
+	}
+	for i, plate := range w.set.Kit.Plates {
+		pictures = append(pictures, struct {
+			options report.TabletopOptions
+			objects []mesh.Object
+		}{report.TabletopOptions{Name: fmt.Sprintf("plate-%d", i+1), Title: fmt.Sprintf("Print plate %d", i+1), Legend: "Prints"}, plate.Objects})
+	}
+	for _, p := range pictures {
+		if len(p.objects) == 0 {
+			continue
+		}
+		p.options.CaseID = w.set.Framework.Plan.ID
+		picture, err := report.Tabletop(ctx, p.objects, p.options)
+		if err != nil {
+			return err
+		}
+		if err := picture.Write(ctx, w.path("views")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// carving writes the carving sheets: one PDF, and each page as SVG.
+func (w *practiceWriter) carving(ctx context.Context) error {
+	document, err := w.set.Carving()
+	if err != nil {
+		return err
+	}
+	return w.sheets(ctx, document, "carving")
+}
+
+// session writes the session sheet.
+func (w *practiceWriter) session(ctx context.Context) error {
+	var objects []mesh.Object
+	for i := range w.set.Framework.Pieces {
+		objects = append(objects, object(&w.set.Framework.Pieces[i]))
+	}
+	plan := w.set.Framework.Plan
+	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"oblique"}})
+	if err != nil {
+		return err
+	}
+	document, err := w.set.Session(pictures[0].Drawing())
+	if err != nil {
+		return err
+	}
+	return w.sheets(ctx, document, "session")
+}
+
+func (w *practiceWriter) sheets(ctx context.Context, document *sheet.Document, name string) error {
+	if err := mesh.WriteFile(ctx, w.path("sheets", name+".pdf"), document.WritePDF, nil); err != nil {
+		return err
+	}
+	for i := range document.Pages {
+		page := fmt.Sprintf("%s-%d.svg", name, i+1)
+		if err := mesh.WriteFile(ctx, w.path("sheets", page), func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
+			return err
+		}
+	}
+	return nil
+}

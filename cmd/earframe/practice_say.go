@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"earframe/practice"
+	"earframe/practice/mould"
+	"earframe/report"
+	"earframe/units"
+)
+
+// sayPractice tells in plain words what the practice set holds and what to mind.
+func sayPractice(w io.Writer, set *practice.Set, r *report.PracticeRecord, dir string) {
+	fmt.Fprintf(w, "%s, %s ear: the practice set\n\n", r.Case, r.Side)
+	sayBlanks(w, set)
+	sayMoulds(w, set)
+	sayKit(w, set)
+	sayWiring(w, set)
+	sayBudget(w, set)
+	sayUnsourced(w, r.Inputs)
+	sayFindings(w, r.Findings)
+	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), practiceRecordName), ", "))
+	fmt.Fprintf(w, "%s\n%s\n", caution, practice.Caution)
+}
+
+func sayBlanks(w io.Writer, set *practice.Set) {
+	fmt.Fprintln(w, "Rib blanks:")
+	for _, b := range set.Blanks {
+		fmt.Fprintf(w, "  %-32s %5.1f mm along its curve, %4.1f mm high, %.1f to %.1f mm thick, %4.1f ml\n",
+			b.Label, b.Length, b.Height, b.Thickness, b.ThicknessMost, b.Verdict.Volume/1000)
+	}
+	fmt.Fprintln(w)
+}
+
+func sayMoulds(w io.Writer, set *practice.Set) {
+	fmt.Fprintln(w, "Casting moulds, and what to mix for them:")
+	for i, m := range set.Moulds {
+		fmt.Fprintf(w, "  %-32s %-9s %6.1f ml%s\n", m.Label, m.Kind, set.Mix[i].MixedML, portions(set.Mix[i]))
+	}
+	all := set.Mix[len(set.Mix)-1]
+	fmt.Fprintf(w, "  %-32s %-9s %6.1f ml%s\n\n", "all of them", "", all.MixedML, portions(all))
+}
+
+// portions says how much of each ingredient a mix takes.
+func portions(m mould.Mix) string {
+	said := ""
+	for _, p := range m.Ingredients {
+		said += fmt.Sprintf(", %s %.1f", p.Name, p.ML)
+	}
+	return said
+}
+
+func sayKit(w io.Writer, set *practice.Set) {
+	k := set.Kit
+	fmt.Fprintf(w, "Kit: %d prints with %.2f mm between faces, on %s. Put together in this order:\n", len(k.Pieces), k.Clearance, plates(len(k.Plates)))
+	for _, p := range k.Pieces {
+		letter := ""
+		if p.Letter != "" {
+			letter = ", marked " + p.Letter
+		}
+		fmt.Fprintf(w, "  %d. %s%s; %s\n", p.Order, p.Name, letter, p.Pose.Text)
+	}
+	fmt.Fprintln(w)
+}
+
+func plates(n int) string {
+	if n == 1 {
+		return "one plate"
+	}
+	return fmt.Sprintf("%d plates", n)
+}
+
+func sayWiring(w io.Writer, set *practice.Set) {
+	p := set.Wiring
+	fmt.Fprintf(w, "Wiring: %d fixations about %g mm apart, %.2f m of wire in all. %s\n", p.Count, p.SpacingMM, p.WireMM/1000, p.Gauges.Text)
+	for _, s := range p.Seams {
+		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm\n", s.Name, s.Count, s.Length)
+	}
+	fmt.Fprintln(w)
+}
+
+func sayBudget(w io.Writer, set *practice.Set) {
+	fmt.Fprintf(w, "Cartilage: %s\n", set.Budget.Text)
+	for _, u := range set.Budget.Units {
+		fmt.Fprintf(w, "  %s: %s\n", u.Label, u.Text)
+	}
+	fmt.Fprintln(w)
+}
+
+// sayUnsourced names the values of the practice set for which no published number
+// was found.
+func sayUnsourced(w io.Writer, values []units.Value) {
+	var names []string
+	for _, v := range values {
+		if v.Origin == units.UnsourcedDefault {
+			names = append(names, v.Path)
+		}
+	}
+	if len(names) > 0 {
+		fmt.Fprintf(w, "Unsourced defaults, to be replaced by your own: %s\n\n", strings.Join(names, ", "))
+	}
+}

@@ -1,0 +1,118 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/practice/budget"
+	"earframe/practice/mould"
+	"earframe/practice/rib"
+	"earframe/units"
+)
+
+// Blank is a rib blank with its surface.
+type Blank struct {
+	rib.Blank
+	Mesh    *mesh.Mesh
+	Verdict mesh.Verdict
+}
+
+// blankStep is the step, mm, at which blanks are sampled: they are round all
+// over, with radii of several millimetres.
+const blankStep = 0.4
+
+// planBlanks says which blanks there are.
+func (m *maker) planBlanks() error {
+	blanks, found, err := rib.Blanks(m.plan)
+	if err != nil {
+		return err
+	}
+	m.found = found
+	for _, b := range blanks {
+		m.Blanks = append(m.Blanks, Blank{Blank: b})
+	}
+	return nil
+}
+
+// makeBlank makes the surface of blank i, and its mould.
+func (m *maker) makeBlank(ctx context.Context, i int) error {
+	b := &m.Blanks[i]
+	surface, verdict, err := contour(ctx, b.Solid, blankStep, m.plan.Tolerance)
+	if err != nil {
+		return fmt.Errorf("%s: %w", b.Name, err)
+	}
+	b.Mesh, b.Verdict = surface, verdict
+	part := mould.Part{Name: b.Name, Label: b.Label, Solid: b.Solid, Mesh: surface}
+	m.casts[len(m.Framework.Pieces)+i], err = m.cast(ctx, part)
+	return err
+}
+
+// castUnit makes the mould of unit i, without letters: a cast is to be carved.
+func (m *maker) castUnit(ctx context.Context, i int) (err error) {
+	p := &m.Framework.Pieces[i]
+	part := mould.Part{Name: p.Name(), Label: p.Unit.Label, Solid: p.Solid, Mesh: p.Mesh}
+	if p.Unit.Part == units.Base && m.plan.Engraving != nil {
+		if part.Solid, err = m.withoutLetters(p.Name()); err != nil {
+			return err
+		}
+		part.Mesh = nil
+	}
+	m.casts[i], err = m.cast(ctx, part)
+	return err
+}
+
+// withoutLetters returns the solid of a unit without its engraving.
+func (m *maker) withoutLetters(name string) (field.Field, error) {
+	solids, err := m.plan.Solids()
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range solids {
+		if s.Unit.Name == name {
+			return s.Plain, nil
+		}
+	}
+	return nil, fmt.Errorf("the plan has no unit %s", name)
+}
+
+// cast makes the mould of a part. One that cannot be made as the case asks is
+// left out and said: the rest of the set is of use without it.
+func (m *maker) cast(ctx context.Context, part mould.Part) (cast, error) {
+	made, err := mould.Make(ctx, part, mould.OptionsOf(m.plan))
+	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) {
+		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + err.Error()}}, nil
+	}
+	return cast{mould: made}, err
+}
+
+// contour makes a solid's surface and proves it sound.
+func contour(ctx context.Context, solid field.Field, step, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
+	raw, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
+	if err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	surface, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: tolerance})
+	if err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	verdict, err := mesh.JudgeContext(ctx, surface)
+	if err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	return surface, verdict, verdict.Err()
+}
+
+// stocks returns the blanks as pieces to cut units from.
+func stocks(blanks []Blank) []budget.Stock {
+	var pieces []budget.Stock
+	for _, b := range blanks {
+		pieces = append(pieces, budget.Stock{
+			Name: b.Name, Label: b.Label, Ribs: b.Ribs, Outline: b.Outline,
+			Length: b.Length, Height: b.Height, Thickness: b.Thickness, Rounding: b.Thickness / 2,
+		})
+	}
+	return pieces
+}

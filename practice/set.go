@@ -1,0 +1,139 @@
+package practice
+
+import (
+	"context"
+	"slices"
+	"sync/atomic"
+
+	"earframe/assemble"
+	"earframe/practice/budget"
+	"earframe/practice/fixation"
+	"earframe/practice/kit"
+	"earframe/practice/mould"
+	"earframe/units"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// Caution stands with everything of a practice set.
+const Caution = "Practice and teaching only: not sterile, not for patients, not for food. Silicone and resin per their data sheets."
+
+// Set is everything for one carving session.
+type Set struct {
+	Framework *assemble.Framework
+	Blanks    []Blank
+	Moulds    []*mould.Mould // of the units, then of the blanks
+	Mix       []mould.Mix    // one a mould, and all of them in the last row
+	Kit       *kit.Kit
+	Wiring    *fixation.Plan
+	Budget    *budget.Budget
+	Heights   *assemble.DepthMap
+	Findings  []units.Finding // of all of them, the framework's own left out
+	Values    []units.Value   // that the case does not give, with where they come from
+}
+
+// contourStep is the step, mm, at which the heights of the frame are read for
+// contour lines: finer than a pencil line's place on paper.
+const contourStep = 0.25
+
+// Make makes the practice set of a framework as its plan's case asks. What a
+// technician or fellow ought to know is in the findings; a part whose mould
+// cannot be made as asked is left out and is a finding of severity error. It is
+// an error if a measurement gives no cartilage or a mesh is unsound. progress is
+// told after each finished step; ctx ends the work early with its error.
+func Make(ctx context.Context, f *assemble.Framework, progress assemble.Progress) (*Set, error) {
+	m := &maker{Set: &Set{Framework: f}, plan: f.Plan, progress: progress}
+	if err := m.planBlanks(); err != nil {
+		return nil, err
+	}
+	m.casts = make([]cast, len(f.Pieces)+len(m.Blanks))
+	jobs := []func(context.Context) error{m.kitAndWiring, m.checkBudget, m.readHeights}
+	for i := range f.Pieces {
+		jobs = append(jobs, func(ctx context.Context) error { return m.castUnit(ctx, i) })
+	}
+	for i := range m.Blanks {
+		jobs = append(jobs, func(ctx context.Context) error { return m.makeBlank(ctx, i) })
+	}
+	if err := m.do(ctx, jobs); err != nil {
+		return nil, err
+	}
+	return m.Set, m.gather()
+}
+
+// maker makes a set, in parts that do not wait for one another.
+type maker struct {
+	*Set
+	plan     *units.Plan
+	progress assemble.Progress
+	found    []units.Finding // about blanks
+	casts    []cast          // of the framework's pieces, then of the blanks
+}
+
+// cast is a mould, or why there is none.
+type cast struct {
+	mould   *mould.Mould
+	refusal *units.Finding
+}
+
+// workers bounds what is made at once, and with it the memory: a mould holds
+// several million samples while it is contoured.
+const workers = 2
+
+func (m *maker) do(ctx context.Context, jobs []func(context.Context) error) error {
+	var done atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(workers)
+	for _, job := range jobs {
+		group.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := job(ctx); err != nil {
+				return err
+			}
+			if n := int(done.Add(1)); m.progress != nil {
+				m.progress(n, len(jobs))
+			}
+			return nil
+		})
+	}
+	return group.Wait()
+}
+
+// kitAndWiring plans the wiring, then the kit, whose prints have the pilot holes.
+func (m *maker) kitAndWiring(ctx context.Context) (err error) {
+	if m.Wiring, err = fixation.Make(ctx, m.Framework); err != nil {
+		return err
+	}
+	m.Kit, err = kit.Make(ctx, drilled(m.Framework, m.Wiring))
+	return err
+}
+
+func (m *maker) checkBudget(ctx context.Context) (err error) {
+	m.Budget, err = budget.Check(ctx, m.plan, stocks(m.Blanks))
+	return err
+}
+
+func (m *maker) readHeights(ctx context.Context) (err error) {
+	m.Heights, err = assemble.Depth(ctx, m.Framework.Joined.Solid, contourStep)
+	return err
+}
+
+// gather collects what every part has to say, in a fixed order.
+func (m *maker) gather() (err error) {
+	m.Findings = slices.Concat(m.found, m.Budget.Findings, m.Wiring.Findings, m.Kit.Findings)
+	m.Values = slices.Concat(m.Wiring.Values, m.Kit.Values, mould.Values(m.plan.Printer))
+	for _, b := range m.Blanks {
+		m.Values = append(m.Values, b.Values...)
+	}
+	for _, c := range m.casts {
+		if c.refusal != nil {
+			m.Findings = append(m.Findings, *c.refusal)
+			continue
+		}
+		m.Moulds = append(m.Moulds, c.mould)
+		m.Findings = append(m.Findings, c.mould.Findings...)
+	}
+	m.Mix, err = mould.MixTable(m.plan.Practice.Casting, m.Moulds)
+	return err
+}

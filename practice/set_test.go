@@ -1,0 +1,160 @@
+package practice
+
+import (
+	"bytes"
+	"context"
+	"strings"
+	"sync"
+	"testing"
+
+	"earframe/assemble"
+	"earframe/field"
+	"earframe/mesh"
+	"earframe/practice/sheet"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// demoSet is the built-in example's practice set, made once.
+func demoSet(t testing.TB) *Set {
+	t.Helper()
+	f := demoFramework(t)
+	setOnce.Do(func() { theSet, setFault = Make(context.Background(), f, nil) })
+	require.NoError(t, setFault)
+	return theSet
+}
+
+var (
+	setOnce  sync.Once
+	theSet   *Set
+	setFault error
+)
+
+// volume contours a solid finely and measures it, mm³.
+func volume(t testing.TB, solid field.Field) float64 {
+	surface, err := mesh.Contour(context.Background(), solid, mesh.ContourOptions{Step: 0.15})
+	require.NoError(t, err)
+	return surface.Volume()
+}
+
+// svgText returns all pages as SVG.
+func svgText(t testing.TB, document *sheet.Document) string {
+	var text bytes.Buffer
+	for i := range document.Pages {
+		require.NoError(t, document.WriteSVG(i, &text))
+	}
+	return text.String()
+}
+
+func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
+	s := demoSet(t)
+	parts := len(s.Framework.Pieces)
+	assert.Len(t, s.Blanks, 3, "ribs 6 and 7 in one piece, 8, 9")
+	assert.Len(t, s.Moulds, parts+len(s.Blanks), "a mould for every unit and blank")
+	assert.Len(t, s.Mix, len(s.Moulds)+1)
+	assert.Len(t, s.Kit.Pieces, parts)
+	assert.Len(t, s.Budget.Units, parts)
+	assert.NotEmpty(t, s.Wiring.Points)
+	for _, b := range s.Blanks {
+		assert.True(t, b.Verdict.Sound(), b.Name)
+	}
+	for _, v := range s.Values {
+		assert.NotEmpty(t, v.Origin, v.Path)
+		if v.Origin != units.Given {
+			assert.NotEmpty(t, v.Note, "%s: a number that the case does not give says where it comes from", v.Path)
+		}
+	}
+}
+
+func TestACastIsAsLargeAsTheUnitWithoutItsLetters(t *testing.T) {
+	s := demoSet(t)
+	solids, err := s.Framework.Plan.Solids()
+	require.NoError(t, err)
+	for i, p := range s.Framework.Pieces {
+		m := s.Moulds[i]
+		require.Equal(t, p.Name(), m.Name)
+		want := volume(t, solids[i].Plain)
+		assert.InEpsilon(t, want, 1000*m.CavityML, 0.005, m.Name)
+		assert.GreaterOrEqual(t, 1000*m.CavityML, 0.995*p.Verdict.Volume, "%s: letters are not cast", m.Name)
+	}
+}
+
+func TestAMixIsWhatIsPouredAndTheSpare(t *testing.T) {
+	s := demoSet(t)
+	all := 0.0
+	for i, m := range s.Moulds {
+		assert.InEpsilon(t, m.PourML()*(1+s.Framework.Plan.Practice.Casting.Spare), s.Mix[i].MixedML, 1e-9, m.Name)
+		all += s.Mix[i].MixedML
+	}
+	whole := s.Mix[len(s.Mix)-1]
+	assert.InEpsilon(t, all, whole.MixedML, 1e-9)
+	// Silicone and cornstarch 2 to 1: published for practice casts of ribs 6 to 9
+	// (PMC7380086, 2020).
+	assert.InEpsilon(t, 2*whole.Ingredients[1].ML, whole.Ingredients[0].ML, 1e-9)
+}
+
+func TestSheetsShowEveryUnitAndEveryPiece(t *testing.T) {
+	s := demoSet(t)
+	carving, err := s.Carving()
+	require.NoError(t, err)
+	text := svgText(t, carving)
+	for _, p := range s.Framework.Pieces {
+		assert.Contains(t, text, p.Unit.Label)
+	}
+	assert.Len(t, s.nestings(), len(s.Blanks))
+	session, err := s.Session(nil)
+	require.NoError(t, err)
+	require.Len(t, session.Pages, 1)
+	assert.Contains(t, svgText(t, session), "Order of work")
+}
+
+func TestPilotHolesGoThroughThePrints(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds a framework")
+	}
+	plan := demoCase(t, "fixation: {spacing: 12, hole: 2.2}\nprinter: filament\nstep: 0.4\n")
+	f, err := assemble.Build(context.Background(), plan, nil)
+	require.NoError(t, err)
+	m := &maker{Set: &Set{Framework: f}, plan: plan}
+	require.NoError(t, m.kitAndWiring(context.Background()))
+	require.NotEmpty(t, m.Wiring.Points)
+	drilled := map[string]field.Field{}
+	for _, p := range m.Kit.Pieces {
+		drilled[p.Name] = p.Solid
+	}
+	for _, p := range m.Wiring.Points {
+		for name, along := range map[string]float64{p.Upper: -p.UpperMM / 2, p.Lower: p.LowerMM / 2} {
+			out := []float64{0}
+			drilled[name].Distances([]mgl64.Vec3{p.At.Add(p.Direction.Mul(along))}, out)
+			assert.Positive(t, out[0], "fixation %d: no hole in %s", p.Number, name)
+		}
+	}
+}
+
+func TestAPartThatTheDraftSwallowsIsSaidAndTheRestIsMade(t *testing.T) {
+	m := &maker{Set: &Set{Framework: demoFramework(t)}, plan: demoCase(t, "casting: {draft: 45}\n")}
+	m.casts = make([]cast, 5)
+	require.NoError(t, m.castUnit(context.Background(), 3))
+	require.NotNil(t, m.casts[3].refusal)
+	assert.Equal(t, units.Error, m.casts[3].refusal.Severity)
+	assert.Equal(t, "tragus", m.casts[3].refusal.Unit)
+	assert.Contains(t, m.casts[3].refusal.Message, "draft")
+}
+
+func TestCancellingStopsTheSet(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := Make(ctx, demoFramework(t), nil)
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+func TestAMeasurementThatGivesNoCartilageIsRefused(t *testing.T) {
+	f := *demoFramework(t)
+	f.Plan = demoCase(t, "cartilage: {ribs: [{rib: 8, length: 200, height: 40, thickness: 8, radius: 16}]}\n")
+	_, err := Make(context.Background(), &f, nil)
+	require.Error(t, err)
+	assert.True(t, strings.Contains(err.Error(), "cartilage.ribs[8]"), err)
+}

@@ -1,0 +1,95 @@
+package practice
+
+import (
+	"fmt"
+	"image"
+	"slices"
+
+	"earframe/practice/budget"
+	"earframe/practice/sheet"
+	"earframe/template"
+	"earframe/units"
+)
+
+// Carving returns the carving sheets.
+func (s *Set) Carving() (*sheet.Document, error) {
+	in := sheet.Input{Plan: s.Framework.Plan, Contacts: s.Framework.Contacts, Heights: s.Heights, Nestings: s.nestings()}
+	for _, p := range s.Wiring.Points {
+		in.Fixations = append(in.Fixations, sheet.Fixation{Number: p.Number, Upper: p.Upper, Lower: p.Lower, At: p.At})
+	}
+	return sheet.Carving(in)
+}
+
+// nestings returns the pieces of cartilage with what is cut from them.
+func (s *Set) nestings() []sheet.Nesting {
+	var all []sheet.Nesting
+	for _, piece := range s.Budget.Pieces {
+		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
+		for _, p := range piece.Placements {
+			n.Placed = append(n.Placed, sheet.Placed{Name: s.cutName(p), Outlines: []template.Outline{p.Outline}})
+		}
+		all = append(all, n)
+	}
+	return all
+}
+
+// cutName says which unit, or part of one, is cut there.
+func (s *Set) cutName(p budget.Placement) string {
+	name := p.Unit
+	if u := s.Framework.Plan.Unit(p.Unit); u != nil {
+		name = u.Label
+	}
+	if p.Part != "" {
+		name += ", " + p.Part
+	}
+	return name
+}
+
+// Session returns the session sheet with a picture of the assembled frame.
+func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
+	in := sheet.SessionInput{
+		Plan: s.Framework.Plan, Picture: picture,
+		Wire: s.Wiring.Gauges.Text, WireLength: s.Wiring.WireMM,
+		Findings: slices.Concat(s.Framework.Findings, s.Findings),
+	}
+	for i, seam := range s.Wiring.Seams {
+		in.Seams = append(in.Seams, sheet.Seam{Name: seam.Name, Numbers: s.numbers(i)})
+	}
+	for _, mix := range s.Mix {
+		m := sheet.Mix{Mould: s.castName(mix.Name), Volume: mix.MixedML}
+		for _, portion := range mix.Ingredients {
+			m.Parts = append(m.Parts, sheet.MixPart{Name: portion.Name, Volume: portion.ML})
+		}
+		in.Mixes = append(in.Mixes, m)
+	}
+	for _, u := range s.Budget.Units {
+		in.Cartilage = append(in.Cartilage, fmt.Sprintf("%s: %s", u.Label, u.Text))
+	}
+	return sheet.Session(in)
+}
+
+// numbers returns those of a seam's fixations.
+func (s *Set) numbers(seam int) []int {
+	var numbers []int
+	for _, p := range s.Wiring.Points {
+		if p.Seam == seam {
+			numbers = append(numbers, p.Number)
+		}
+	}
+	return numbers
+}
+
+// castName says for a reader what is cast.
+func (s *Set) castName(name string) string {
+	for _, m := range s.Moulds {
+		if m.Name == name {
+			return m.Label
+		}
+	}
+	return name
+}
+
+// Errors reports whether anything found is an error.
+func (s *Set) Errors() bool {
+	return slices.ContainsFunc(slices.Concat(s.Framework.Findings, s.Findings), func(f units.Finding) bool { return f.Severity == units.Error })
+}
