@@ -162,8 +162,8 @@ func TestAnyFrameIsLaidOrRefused(t *testing.T) {
 			return
 		}
 		highest := 0.0
-		for _, height := range d.l.lower {
-			highest = max(highest, height)
+		for k, height := range d.l.lower {
+			highest = max(highest, height, d.Frame[k])
 		}
 		for k, inside := range d.Inside {
 			if inside && d.Heights[k] < d.Frame[k]-0.01 {

@@ -48,8 +48,11 @@ type Drape struct {
 	Refinements []Refinement // coarse to fine
 	Resolved    bool         // the last refinement changed both numbers by less than asked
 
+	frame  Frame
+	pocket Region
 	l      *lattice
-	u      []float64 // heights at the lattice's nodes, drawn ones at their rims
+	u      []float64 // heights of the net at the lattice's nodes, drawn ones at their rims
+	facets []facet   // what lifting changes of the net
 	weight []float64 // flat area of each node's share, mm²
 }
 
@@ -62,8 +65,9 @@ type Peak struct {
 // take records what a grid says.
 func (d *Drape) take(l *lattice, answer *settled) {
 	d.l, d.u = l, answer.u
+	d.facets = l.lift(d.frame, d.u)
 	d.PocketArea = l.area
-	d.DrapeArea = l.area + l.energy(answer.u, 0)
+	d.DrapeArea = l.area + l.energy(d.u, 0) + excessOf(d.facets)
 	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
 	if count := len(d.Refinements); count > 0 {
 		before := d.Refinements[count-1]
@@ -89,26 +93,47 @@ func (d *Drape) resolved(o Options, s span) bool {
 }
 
 // finish turns the lattice's answer into one on the plain grid.
-func (d *Drape) finish(answer *settled, pull float64) {
+func (d *Drape) finish(answer *settled) {
 	l := d.l
 	d.Grid = Grid{Origin: l.origin, Step: l.step, Columns: l.columns, Rows: l.rows}
 	d.Energies, d.Iterations, d.Residual = answer.energies, answer.iterations, answer.residual
-	d.Inside, d.weight = l.free, l.load
+	d.Inside, d.weight = l.free, l.plainLoad()
 	d.Heights = make([]float64, len(d.u))
 	d.Frame = make([]float64, len(d.u))
 	d.Contact = make([]bool, len(d.u))
-	for k, height := range d.u {
-		if !l.free[k] {
-			continue
+	l.crew.rows(l.rows, l.columns, func(from, to int) {
+		places := make([]mgl64.Vec2, l.columns)
+		for j := from; j < to; j++ {
+			start := l.index(0, j)
+			for i := range places {
+				places[i] = l.place(start + i)
+			}
+			d.frame.Heights(places, d.Frame[start:start+l.columns])
+			for i, p := range places {
+				k := start + i
+				if !l.free[k] {
+					d.Frame[k] = 0
+					continue
+				}
+				d.Frame[k] = max(d.Frame[k], 0)
+				d.Heights[k] = max(l.heightAt(p, d.u), d.Frame[k])
+				d.Contact[k] = d.Heights[k] <= d.Frame[k]+overTheBed
+			}
 		}
-		d.Contact[k] = height <= l.lower[k]+overTheBed
-		d.Heights[k], d.Frame[k] = height, l.lower[k]
-		if l.hasMoved(k) {
-			d.Heights[k] = l.heightAt(l.place(k), d.u)
-			d.Frame[k] = max(l.plain[k], 0)
-			d.Contact[k] = d.Heights[k] <= d.Frame[k]+overTheBed
+	})
+}
+
+// plainLoad returns each node's share of the pocket's area as if no node had
+// been drawn, mm².
+func (l *lattice) plainLoad() []float64 {
+	plain := make([]float64, len(l.load))
+	for k, load := range l.load {
+		plain[k] = load
+		if l.free[k] && l.surrounded(k) {
+			plain[k] = l.step * l.step
 		}
 	}
+	return plain
 }
 
 // PeakDepth returns the skin's deep surface at its highest, which is how much
@@ -118,6 +143,11 @@ func (d *Drape) PeakDepth() Peak {
 	for k, height := range d.u {
 		if d.l.free[k] && height > peak.Height {
 			peak = Peak{height, d.l.at(k)}
+		}
+	}
+	for k, height := range d.Heights {
+		if d.Inside[k] && height > peak.Height {
+			peak = Peak{height, d.l.place(k)}
 		}
 	}
 	if math.IsInf(peak.Height, -1) {

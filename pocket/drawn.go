@@ -9,29 +9,49 @@ import (
 // Nodes that have been drawn onto a rim: when they have to go back, and the
 // surface over the skewed cells that they leave.
 
-// undo puts node k back to its plain place.
+const (
+	// rimSliver is the least area of a triangle with drawn corners, in half
+	// squares of the step.
+	rimSliver = 0.05
+	// footSliver is that beside a wall that skin clings to: a fifth of a cell
+	// between a foot and its wall.
+	footSliver = footGap / 5
+)
+
+// undo puts node k back to its base.
 func (l *lattice) undo(k int) {
-	l.moved[k] = l.place(k)
+	l.moved[k] = l.baseOf(k)
 	l.lower[k] = max(l.plain[k], 0)
 }
 
-// undoSlivers puts back the corners of cells that became too thin, and reports
-// whether there were any.
-func (l *lattice) undoSlivers() bool {
-	least := rimSliver * l.step * l.step
-	any := false
-	for k := range len(l.free) - l.columns - 1 {
-		if !l.cellMoved(k) {
-			continue
+// undoSlivers puts back the corners of cells that became too thin on the way to
+// rims, and reports whether there were any.
+func (l *lattice) undoSlivers() bool { return l.eachSliver(l.moved, rimSliver, l.undo) }
+
+// eachSliver visits the corners of cells that have left the plain lattice and
+// have a triangle of less than a share of half a square, and reports whether
+// there were any.
+func (l *lattice) eachSliver(places []mgl64.Vec2, share float64, visit func(n int)) bool {
+	least := share * l.step * l.step
+	thin := make([][]int, l.rows)
+	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+		for k := from * l.columns; k < to*l.columns; k++ {
+			if k%l.columns == l.columns-1 || !l.cellMoved(k) {
+				continue
+			}
+			n := l.corners(k)
+			a, b, c, d := places[n[0]], places[n[1]], places[n[2]], places[n[3]]
+			if min(cross(a, b, c), cross(b, d, c), cross(a, b, d), cross(a, d, c)) < least {
+				thin[k/l.columns] = append(thin[k/l.columns], k)
+			}
 		}
-		corners := l.corners(k)
-		for _, t := range cellTriangles {
-			if cross(l.at(corners[t[0]]), l.at(corners[t[1]]), l.at(corners[t[2]])) < least {
-				for _, n := range corners {
-					l.undo(n)
-				}
-				any = true
-				break
+	})
+	any := false
+	for _, row := range thin {
+		for _, k := range row {
+			any = true
+			for _, n := range l.corners(k) {
+				visit(n)
 			}
 		}
 	}
@@ -44,7 +64,7 @@ func (l *lattice) undoSlivers() bool {
 func (l *lattice) undoUncovered() bool {
 	any := false
 	for k := range l.moved {
-		if l.hasMoved(k) && l.heightAt(l.place(k), l.lower) < l.plain[k]-overTheBed/2 {
+		if l.onRim(k) && l.heightAt(l.baseOf(k), l.lower) < l.plain[k]-overTheBed/2 {
 			l.undo(k)
 			any = true
 		}
@@ -54,7 +74,7 @@ func (l *lattice) undoUncovered() bool {
 
 // cellMoved reports whether a corner of the cell has been drawn onto a rim.
 func (l *lattice) cellMoved(k int) bool {
-	if l.moved == nil {
+	if l.moved == nil && l.base == nil {
 		return false
 	}
 	for _, n := range l.corners(k) {
@@ -73,30 +93,39 @@ func (l *lattice) heightAt(p mgl64.Vec2, u []float64) float64 {
 		return 0
 	}
 	i, j := min(int(x), l.columns-2), min(int(y), l.rows-2)
-	best, height := math.Inf(-1), 0.0
-	near := false
-	for cj := max(j-1, 0); cj <= min(j+1, l.rows-2); cj++ {
-		for ci := max(i-1, 0); ci <= min(i+1, l.columns-2); ci++ {
-			cell := l.index(ci, cj)
-			if !l.cellMoved(cell) {
-				continue
-			}
-			near = true
-			if h, within := l.heightInCell(cell, p, u); within > best {
-				best, height = within, h
-			}
+	if l.cellMoved(l.index(i, j)) {
+		if cell := l.cellAt(p, i, j); l.cellMoved(cell) {
+			return l.heightInCell(cell, p, u)
 		}
-	}
-	if near && best > -rounding {
-		return height
 	}
 	return bilinear(Obstacle{l.origin, l.step, l.columns, l.rows, u}, p)
 }
 
-// heightInCell returns the value at p, and its smallest barycentric coordinate
-// in the cell's triangle that it lies deepest in; negative is outside.
-func (l *lattice) heightInCell(cell int, p mgl64.Vec2, u []float64) (height, within float64) {
-	within = math.Inf(-1)
+// cellAt returns the cell that holds p, walking from cell (i, j) across the side
+// that p lies furthest beyond. Cells are convex, since all their triangles are
+// wound one way.
+func (l *lattice) cellAt(p mgl64.Vec2, i, j int) int {
+	const most = 4 * gatherSweeps // nodes move by fewer cells than there are sweeps
+	for range most {
+		n := l.corners(l.index(i, j))
+		furthest, di, dj := -rounding*l.step*l.step, 0, 0
+		for _, side := range [4]struct{ from, to, di, dj int }{{0, 1, 0, -1}, {1, 3, 1, 0}, {3, 2, 0, 1}, {2, 0, -1, 0}} {
+			if beyond := cross(l.at(n[side.from]), l.at(n[side.to]), p); beyond < furthest {
+				furthest, di, dj = beyond, side.di, side.dj
+			}
+		}
+		if di == 0 && dj == 0 {
+			break
+		}
+		i, j = min(max(i+di, 0), l.columns-2), min(max(j+dj, 0), l.rows-2)
+	}
+	return l.index(i, j)
+}
+
+// heightInCell returns the value at p in the triangle of the cell that it lies
+// deepest in.
+func (l *lattice) heightInCell(cell int, p mgl64.Vec2, u []float64) float64 {
+	within, height := math.Inf(-1), 0.0
 	nodes := l.corners(cell)
 	for _, t := range l.trianglesOf(cell) {
 		a, b, c := nodes[t[0]], nodes[t[1]], nodes[t[2]]
@@ -108,19 +137,60 @@ func (l *lattice) heightInCell(cell int, p mgl64.Vec2, u []float64) (height, wit
 			within, height = least, wa*u[a]+wb*u[b]+wc*u[c]
 		}
 	}
-	return height, within
+	return height
 }
 
-// trianglesOf returns the triangles of a cell with drawn corners: those of the
-// one diagonal that faces the smaller angles (Delaunay), because on a skewed
-// cell the mean of both would let the skin rise above everything around it.
+// trianglesOf returns the triangles of a cell with drawn corners: those of one
+// diagonal, because on a skewed cell the mean of both would let the skin rise
+// above everything around it.
 func (l *lattice) trianglesOf(cell int) []([3]int8) {
-	nodes := l.corners(cell)
-	a, b, c, d := l.at(nodes[0]), l.at(nodes[1]), l.at(nodes[2]), l.at(nodes[3])
-	if cotangent(b, a, c)+cotangent(b, d, c) >= 0 {
-		return cellTriangles[:2]
+	if l.rising != nil && l.rising[cell] {
+		return cellTriangles[2:]
 	}
-	return cellTriangles[2:]
+	return cellTriangles[:2]
+}
+
+// chooseDiagonals fills rising. Beside a rim the diagonal is the one over which
+// the skin as it is expected is smaller (a data-dependent triangulation; Dyn,
+// Levin and Rippa 1990, IMA J. Numer. Anal. 10:137, from memory), since a diagonal
+// from the rim across its foot would hold the skin off the wall. Elsewhere it
+// faces the smaller angles (Delaunay).
+func (l *lattice) chooseDiagonals(skin expected) {
+	if l.moved == nil && l.base == nil {
+		return
+	}
+	l.rising = make([]bool, len(l.free))
+	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+		for k := from * l.columns; k < to*l.columns; k++ {
+			if k%l.columns == l.columns-1 || !l.cellMoved(k) {
+				continue
+			}
+			nodes := l.corners(k)
+			a, b, c, d := l.at(nodes[0]), l.at(nodes[1]), l.at(nodes[2]), l.at(nodes[3])
+			l.rising[k] = cotangent(b, a, c)+cotangent(b, d, c) < 0
+			if skin.l == nil || !l.cellOnRim(nodes) {
+				continue
+			}
+			var p [4]mgl64.Vec3
+			for n, node := range nodes {
+				at := l.at(node)
+				p[n] = at.Vec3(max(l.lower[node], skin.at(at)))
+			}
+			l.rising[k] = areaOf(p[0], p[1], p[3])+areaOf(p[0], p[3], p[2]) < areaOf(p[0], p[1], p[2])+areaOf(p[1], p[3], p[2])
+		}
+	})
+}
+
+func areaOf(a, b, c mgl64.Vec3) float64 { return b.Sub(a).Cross(c.Sub(a)).Len() / 2 }
+
+// cellOnRim reports whether a corner of the cell has been drawn onto a rim.
+func (l *lattice) cellOnRim(nodes [4]int) bool {
+	for _, n := range nodes {
+		if l.onRim(n) {
+			return true
+		}
+	}
+	return false
 }
 
 // cotangent returns the cotangent of the angle at corner between a and b.
@@ -138,7 +208,7 @@ func cross(a, b, c mgl64.Vec2) float64 {
 func (l *lattice) sampleMoved(frame Frame) {
 	var height [1]float64
 	for k := range l.moved {
-		if l.hasMoved(k) {
+		if l.onRim(k) {
 			frame.Heights(l.moved[k:k+1], height[:])
 			l.lower[k] = max(height[0], 0)
 		}

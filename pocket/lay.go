@@ -102,9 +102,9 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 	}
 	var last *lattice
 	var heights []float64
-	drape := &Drape{}
+	drape := &Drape{frame: c.Frame, pocket: c.Pocket}
 	for level := 0; ; level++ {
-		l, err := newLattice(s, level, c.Frame, c.Pocket, crew)
+		l, err := newLattice(s, level, c, crew, expected{last, heights})
 		if err != nil {
 			return nil, err
 		}
@@ -124,7 +124,7 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		}
 		drape.take(l, answer)
 		if level >= levels && drape.resolved(options, s) {
-			drape.finish(answer, pull)
+			drape.finish(answer)
 			return drape, nil
 		}
 		last, heights = l, answer.u

@@ -115,12 +115,12 @@ func (s *solver) correct(energy float64) (size, reached float64) {
 // refine carries heights from a lattice to the next finer of the same span.
 func (l *lattice) refine(coarse *lattice, heights []float64) []float64 {
 	fine := make([]float64, l.columns*l.rows)
-	for j := range l.rows {
-		for i := range l.columns {
-			c := coarse.index(i/2, j/2)
-			right, up := i%2, j%2*coarse.columns
-			fine[l.index(i, j)] = (heights[c] + heights[c+right] + heights[c+up] + heights[c+up+right]) / 4
+	l.crew.rows(l.rows, l.columns, func(from, to int) {
+		for k := from * l.columns; k < to*l.columns; k++ {
+			if l.free[k] {
+				fine[k] = coarse.heightAt(l.at(k), heights)
+			}
 		}
-	}
+	})
 	return fine
 }

@@ -24,23 +24,18 @@ func (d *Drape) Stretches() []Stretch {
 	l := d.l
 	flat, skin := make([]float64, len(d.u)), make([]float64, len(d.u))
 	slope := make([]mgl64.Vec2, len(d.u))
-	for k := range len(d.u) - l.columns - 1 {
-		if l.kind[k] == cellOutside {
-			continue
-		}
-		nodes := l.corners(k)
-		l.eachTriangle(k, func(corner [3]int8, area, x, y float64) {
-			w := math.Sqrt(1 + x*x + y*y)
-			for _, c := range corner {
-				if c >= 0 {
-					n := nodes[c]
-					flat[n] += area
-					skin[n] += area * w
-					slope[n] = slope[n].Add(mgl64.Vec2{x, y}.Mul(area))
-				}
+	d.eachFacet(func(f facet) {
+		w := math.Sqrt(1 + f.x*f.x + f.y*f.y)
+		nodes := l.corners(int(f.cell))
+		for _, c := range f.corner {
+			if c >= 0 {
+				n := nodes[c]
+				flat[n] += f.area
+				skin[n] += f.area * w
+				slope[n] = slope[n].Add(mgl64.Vec2{f.x, f.y}.Mul(f.area))
 			}
-		}, d.u)
-	}
+		}
+	})
 	stretches := make([]Stretch, len(d.u))
 	for k := range stretches {
 		s := Stretch{Area: 1, Along: 1, Across: 1}
@@ -56,14 +51,26 @@ func (d *Drape) Stretches() []Stretch {
 	return stretches
 }
 
-// eachTriangle visits the triangles of a cell with their slopes.
-func (l *lattice) eachTriangle(k int, visit func(corner [3]int8, area, x, y float64), u []float64) {
-	nodes := l.corners(k)
+// eachFacet visits the triangles of the net, then what lifting changes of them.
+func (d *Drape) eachFacet(visit func(f facet)) {
+	for k := range len(d.u) - d.l.columns - 1 {
+		if d.l.kind[k] != cellOutside {
+			d.l.eachTriangle(k, d.u, visit)
+		}
+	}
+	for _, f := range d.facets {
+		visit(f)
+	}
+}
+
+// eachTriangle visits the triangles of a cell.
+func (l *lattice) eachTriangle(k int, u []float64, visit func(f facet)) {
+	nodes, cell := l.corners(k), int32(k)
 	if l.kind[k] == cellPieces {
 		for n := l.first[k]; n < l.last[k]; n++ {
 			p := &l.pieces[n]
 			x, y := p.slope(u, &nodes)
-			visit(p.corner, p.area, x, y)
+			visit(facet{cell, p.corner, p.area, x, y})
 		}
 		return
 	}
@@ -71,10 +78,10 @@ func (l *lattice) eachTriangle(k int, visit func(corner [3]int8, area, x, y floa
 	quarter := l.step * l.step / 4
 	bottom, top := (u[nodes[1]]-u[nodes[0]])*per, (u[nodes[3]]-u[nodes[2]])*per
 	left, right := (u[nodes[2]]-u[nodes[0]])*per, (u[nodes[3]]-u[nodes[1]])*per
-	visit(cellTriangles[0], quarter, bottom, left)
-	visit(cellTriangles[1], quarter, top, right)
-	visit(cellTriangles[2], quarter, bottom, right)
-	visit(cellTriangles[3], quarter, top, left)
+	visit(facet{cell, cellTriangles[0], quarter, bottom, left})
+	visit(facet{cell, cellTriangles[1], quarter, top, right})
+	visit(facet{cell, cellTriangles[2], quarter, bottom, right})
+	visit(facet{cell, cellTriangles[3], quarter, top, left})
 }
 
 // Band is a range of stretch with what to think of it.
@@ -102,22 +109,16 @@ func Bands() []Band {
 func (d *Drape) BandShares() []float64 {
 	bands := Bands()
 	shares := make([]float64, len(bands))
-	l := d.l
-	for k := range len(d.u) - l.columns - 1 {
-		if l.kind[k] == cellOutside {
-			continue
-		}
-		l.eachTriangle(k, func(_ [3]int8, area, x, y float64) {
-			w := math.Sqrt(1 + x*x + y*y)
-			at := 0
-			for n, band := range bands {
-				if w >= band.From {
-					at = n
-				}
+	d.eachFacet(func(f facet) {
+		w := math.Sqrt(1 + f.x*f.x + f.y*f.y)
+		at := 0
+		for n, band := range bands {
+			if w >= band.From {
+				at = n
 			}
-			shares[at] += area
-		}, d.u)
-	}
+		}
+		shares[at] += f.area
+	})
 	for n := range shares {
 		shares[n] /= max(d.PocketArea, math.SmallestNonzeroFloat64)
 	}
@@ -145,6 +146,3 @@ func (d *Drape) SectionStretch(a, b mgl64.Vec2) (float64, error) {
 	}
 	return sum / length, nil
 }
-
-// Height returns the skin's deep surface at p, mm above the bed; 0 outside.
-func (d *Drape) Height(p mgl64.Vec2) float64 { return d.l.heightAt(p, d.u) }

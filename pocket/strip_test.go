@@ -181,7 +181,7 @@ func TestEnergyNeverRisesAndContactIsKept(t *testing.T) {
 	for _, pull := range []float64{0, 1. / 9, 1. / 2} {
 		s, err := spanOf(c.Pocket, defaultStep, 4)
 		require.NoError(t, err)
-		l, err := newLattice(s, 4, c.Frame, c.Pocket, crew{2})
+		l, err := newLattice(s, 4, c, crew{2}, expected{})
 		require.NoError(t, err)
 		start := make([]float64, len(l.free))
 		for k := range start {
@@ -223,7 +223,7 @@ func TestContactIsKeptOnThePlainGrid(t *testing.T) {
 // The grid is refined until both numbers stand still, and says what it saw.
 func TestRefinementGoesOnUntilTheNumbersStand(t *testing.T) {
 	c := earlike(0.3)
-	c.BridgingRadius = 3
+	c.BridgingRadius = 1.5
 	d, err := Lay(context.Background(), c, Options{})
 	require.NoError(t, err)
 	count := len(d.Refinements)
