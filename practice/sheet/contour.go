@@ -8,10 +8,10 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// levelSlack is how far below its height a contour line is drawn, mm: a flat
-// that lies at that very height but for rounding then counts as wholly above.
-// Far more than rounding, far less than can be seen.
-const levelSlack = 1e-6
+// levelSlack is how far below its height a contour line is drawn, mm, so that a
+// flat at that very height counts as wholly above and gets no speckled line: as
+// much as a depth map may err, and too little to be seen.
+const levelSlack = 0.01
 
 // contourAt returns the lines along which the framework's top has a height over
 // the bed, mm. Lines that close have their first point again at the end. It

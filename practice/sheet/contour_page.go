@@ -1,11 +1,16 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
+	"image/color"
 	"math"
 	"slices"
+	"strconv"
 
+	"earframe/assemble"
 	"earframe/template"
+	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -18,129 +23,247 @@ const mostLevels = 1000
 // are specks of the lattice.
 const shortestLine = 0.6
 
-// contourPage shows the heights of the assembled frame.
-func (l *layout) contourPage() {
-	if l.in.Heights == nil {
-		return
-	}
-	first := len(l.pages)
-	l.pack("Heights of the assembled frame", []figure{l.contourFigure()})
-	every := decimal(l.in.Plan.Practice.Sheets.Contour)
-	l.explain(first, []sample{
-		{pen: outlinePen, words: "edge of the frame"},
-		{pen: indexPen, words: "every whole millimetre, labelled"},
-		{pen: contourPen, words: "every " + every + " mm"},
-		{pen: beneathPen, words: "edge of a unit"},
-		{shape: aNote, words: "Heights are over the bed that the frame lies on."},
-		{shape: aNote, words: "Lines that run together are an upright wall."},
-	})
-}
-
 var (
 	indexPen   = pen{width: 0.4, colour: black}
 	contourPen = pen{width: 0.25, colour: grey}
 )
 
-func (l *layout) contourFigure() figure {
+// contourPage shows the heights of the assembled frame.
+func (l *layout) contourPage() error {
+	if l.in.Heights == nil {
+		return nil
+	}
+	f, err := l.contourFigure()
+	if err != nil {
+		return err
+	}
+	first := len(l.pages)
+	l.pack("Heights of the assembled frame", []figure{f})
+	l.explain(first, []sample{
+		{pen: outlinePen, words: "edge of the frame"},
+		{pen: indexPen, words: "every whole millimetre"},
+		{pen: contourPen, words: "every " + decimal(l.in.Plan.Practice.Sheets.Contour) + " mm"},
+		{pen: finePen, shape: aCross, words: "highest place"},
+	}, "Heights in mm over the bed that the frame lies on; paler is higher.", "Lines that run together are an upright wall.")
+	return nil
+}
+
+func (l *layout) contourFigure() (figure, error) {
 	m := l.in.Heights
 	step := l.in.Plan.Practice.Sheets.Contour
-	f := figure{title: "Heights", badge: l.in.Plan.Side.Letter()}
-	var all []template.Outline
-	for _, u := range l.in.Plan.Units {
-		all = append(all, u.Outlines...)
-	}
-	for _, u := range l.in.Plan.Units {
-		f.add(beneathPen, true, rings(u.Outlines)...)
-	}
-	var index []callout
 	highest, at := m.Highest()
+	f := figure{title: "Heights", badge: l.in.Plan.Side.Letter()}
+	f.shade(m, highest)
+	var levels []level
 	for k := 1; float64(k)*step <= highest && k <= mostLevels; k++ {
 		height := float64(k) * step
 		lines := slices.DeleteFunc(contourAt(m, height), func(line []mgl64.Vec2) bool { return lengthOf(line) < shortestLine })
-		if whole := math.Round(height); math.Abs(height-whole) < levelSlack {
+		whole := math.Abs(height-math.Round(height)) < levelSlack
+		levels = append(levels, level{height, whole, lines})
+		if whole {
 			f.add(indexPen, false, lines...)
-			index = append(index, callout{words: decimal(whole), lines: lines})
 		} else {
 			f.add(contourPen, false, lines...)
 		}
 	}
-	if silhouette, err := template.Join(all); err == nil {
-		f.add(outlinePen, true, rings(silhouette)...)
-	} else {
-		f.add(outlinePen, true, rings(all)...)
-	}
+	f.add(outlinePen, true, l.silhouette()...)
 	f.add(framePen, false, cross(at)...)
-	index = append(index, callout{words: "highest " + decimal(highest) + " mm", lines: [][]mgl64.Vec2{{at}}})
-	f.callOut(index, l.fonts)
+	words, err := l.unitHeights(&f)
+	if err != nil {
+		return figure{}, err
+	}
+	f.callOut(append(indexWords(levels), words...), l.fonts)
+	f.spotHeights(m, l.fonts)
 	f.caption = []string{
 		"Heights over the bed",
-		fmt.Sprintf("Contour lines every %s mm; figures in millimetres. The highest place, at the cross, is %s mm over the bed.", decimal(step), decimal(highest)),
+		fmt.Sprintf("Contour lines every %s mm. The highest place is %s mm over the bed.", decimal(step), decimal(highest)),
 	}
-	return f
+	return f, nil
 }
 
-// callout is a word for some lines, written beside the figure.
-type callout struct {
-	words string
-	lines [][]mgl64.Vec2
+// ownTop is by how much the frame's top may differ from a unit's own to be that
+// unit's, mm: less than the least step between units that lie on one another.
+const ownTop = 0.1
+
+// unitHeights names each unit that is seen from the side, with the greatest
+// height of its own top, where that has most room.
+func (l *layout) unitHeights(f *figure) ([]callout, error) {
+	near := newCrowd(obstacles(f))
+	var words []callout
+	for _, u := range l.in.Plan.Units {
+		own, highest, err := l.ownTops(u)
+		if err != nil {
+			return nil, err
+		}
+		best, most := -1, 0.0
+		for _, k := range own {
+			if l.in.Heights.Top[k] < highest-levelSlack {
+				continue
+			}
+			if room := near.room(l.in.Heights.Place(k), mgl64.Vec2{}); room > most {
+				best, most = k, room
+			}
+		}
+		if best >= 0 {
+			words = append(words, callout{fmt.Sprintf("%s %.1f", u.Label, highest), l.in.Heights.Place(best)})
+		}
+	}
+	return words, nil
 }
 
-// calloutGap is how far from the figure callouts stand, mm.
-const calloutGap = 8
-
-// callOut writes words in two columns beside the figure, in the order of the
-// places they point at, so that no two leaders of a column cross.
-func (f *figure) callOut(words []callout, fonts *typefaces) {
-	lo, hi := f.bounds(fonts)
-	middle := (lo[0] + hi[0]) / 2
-	type target struct {
-		words string
-		at    mgl64.Vec2
+// ownTops returns the values of the map where the frame's top is that of a unit,
+// and the highest of them.
+func (l *layout) ownTops(u *units.Unit) (own []int, highest float64, err error) {
+	m := l.in.Heights
+	underside, err := u.Underside()
+	if err != nil {
+		return nil, 0, fmt.Errorf("sheet: unit %s: %w", u.Name, err)
 	}
-	var sides [2][]target // left and right
-	for i, c := range words {
-		side := i % 2
-		at, ok := outermost(c.lines, side, middle)
-		if !ok {
+	for _, k := range searched(m) {
+		p, top := m.Place(k), m.Top[k]
+		if !contains(u.Outlines, p) {
 			continue
 		}
-		sides[side] = append(sides[side], target{c.words, at})
-	}
-	for side, targets := range sides {
-		slices.SortStableFunc(targets, func(a, b target) int {
-			switch {
-			case a.at[1] > b.at[1]:
-				return -1
-			case a.at[1] < b.at[1]:
-				return 1
-			}
-			return 0
-		})
-		pitch := small.leading() * 1.5
-		y := (lo[1]+hi[1])/2 + pitch*float64(len(targets)-1)/2
-		for _, t := range targets {
-			half := fonts.width(t.words, small) / 2
-			x, end := lo[0]-calloutGap-half, lo[0]-calloutGap+0.8
-			if side == 1 {
-				x, end = hi[0]+calloutGap+half, hi[0]+calloutGap-0.8
-			}
-			f.labels = append(f.labels, label{at: mgl64.Vec2{x, y}, words: t.words, style: small})
-			f.add(greyPen, false, []mgl64.Vec2{{end, y}, t.at})
-			y -= pitch
+		if z, _, _ := underside.Height(p[0], p[1]); math.Abs(z+u.Thickness-m.Bed-top) <= ownTop {
+			own, highest = append(own, k), max(highest, top)
 		}
+	}
+	return own, highest, nil
+}
+
+// silhouette returns the rings of all units together.
+func (l *layout) silhouette() [][]mgl64.Vec2 {
+	var all []template.Outline
+	for _, u := range l.in.Plan.Units {
+		all = append(all, u.Outlines...)
+	}
+	if joined, err := template.Join(all); err == nil {
+		return rings(joined)
+	}
+	return rings(all)
+}
+
+// Greys of the lowest and the highest heights: pale enough for black lines.
+const (
+	lowestGrey  = 205
+	highestGrey = 255
+)
+
+// shade fills what is higher than each whole millimetre in a paler grey than
+// what is lower.
+func (f *figure) shade(m *assemble.DepthMap, highest float64) {
+	closed := *m
+	closed.Top = slices.Clone(m.Top)
+	for k, v := range closed.Top {
+		if math.IsNaN(v) {
+			closed.Top[k] = -1 // below the bed, so that every area closes at the frame's edge
+		}
+	}
+	steps := math.Floor(highest)
+	for k := 0.0; k <= steps && k < mostLevels; k++ {
+		share := k / max(1, steps)
+		value := uint8(math.Round(lowestGrey + share*(highestGrey-lowestGrey)))
+		f.add(pen{colour: color.RGBA{value, value, value, 255}}, true, contourAt(&closed, max(k, 2*levelSlack))...)
 	}
 }
 
-// outermost returns the point of lines that is farthest to the left for side 0,
-// to the right for side 1.
-func outermost(lines [][]mgl64.Vec2, side int, middle float64) (mgl64.Vec2, bool) {
-	best, found := mgl64.Vec2{}, false
-	for _, line := range lines {
-		for _, p := range line {
-			if !found || side == 0 && p[0] < best[0] || side == 1 && p[0] > best[0] {
-				best, found = p, true
+// level is a height with its contour lines.
+type level struct {
+	height float64
+	whole  bool
+	lines  [][]mgl64.Vec2
+}
+
+// indexSample is how far apart places for the word of a contour line are tried,
+// mm.
+const indexSample = 0.8
+
+// indexWords names the contour lines of whole millimetres where they are
+// farthest from lines of other heights.
+func indexWords(levels []level) []callout {
+	sampled := make([][]mgl64.Vec2, len(levels))
+	for i, l := range levels {
+		for _, line := range l.lines {
+			since := indexSample
+			for k, p := range line {
+				if k > 0 {
+					since += p.Sub(line[k-1]).Len()
+				}
+				if since >= indexSample {
+					sampled[i], since = append(sampled[i], p), 0
+				}
 			}
 		}
 	}
-	return best, found
+	var words []callout
+	for i, l := range levels {
+		if !l.whole || len(sampled[i]) == 0 {
+			continue
+		}
+		var others [][]mgl64.Vec2
+		for k := range levels {
+			if k != i {
+				others = append(others, levels[k].lines...)
+			}
+		}
+		near := newCrowd(others)
+		best, most := sampled[i][0], -1.0
+		for _, p := range sampled[i] {
+			if room := near.room(p, mgl64.Vec2{}); room > most {
+				best, most = p, room
+			}
+		}
+		words = append(words, callout{decimal(math.Round(l.height)), best})
+	}
+	return words
+}
+
+// searched returns the values of a map with framework, about searchStep apart:
+// where places for writing are looked for.
+func searched(m *assemble.DepthMap) []int {
+	var values []int
+	stride := max(1, int(searchStep/m.Step))
+	for row := 0; row < m.Rows; row += stride {
+		for column := 0; column < m.Columns; column += stride {
+			if k := row*m.Columns + column; !math.IsNaN(m.Top[k]) {
+				values = append(values, k)
+			}
+		}
+	}
+	return values
+}
+
+// Spot heights: apart from one another, mm, and how many at most.
+const (
+	spotApart = 11
+	mostSpots = 24
+)
+
+// spotHeights writes heights on the flats: where no line is near.
+func (f *figure) spotHeights(m *assemble.DepthMap, fonts *typefaces) {
+	near := newCrowd(obstacles(f))
+	half := mgl64.Vec2{fonts.width("0.0", small) / 2, small.capitals() / 2}
+	type spot struct {
+		at   mgl64.Vec2
+		room float64
+		top  float64
+	}
+	var spots []spot
+	for _, k := range searched(m) {
+		const air = 0.25
+		at := m.Place(k)
+		if room := near.room(at, half); room >= air {
+			spots = append(spots, spot{at, room, m.Top[k]})
+		}
+	}
+	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(b.room, a.room) })
+	var taken []spot
+	for _, s := range spots {
+		near := slices.ContainsFunc(taken, func(t spot) bool { return t.at.Sub(s.at).Len() < spotApart })
+		if near || len(taken) == mostSpots {
+			continue
+		}
+		taken = append(taken, s)
+		f.labels = append(f.labels, label{at: s.at, words: strconv.FormatFloat(s.top, 'f', 1, 64), style: small})
+	}
 }

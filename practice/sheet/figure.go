@@ -62,7 +62,8 @@ func (f *figure) add(p pen, closed bool, lines ...[]mgl64.Vec2) {
 }
 
 // drawOn draws the figure on a page with its point at from on the page's to, as
-// far as it lies within the window there.
+// far as it lies within the window there. Words that the window's edge would cut
+// are moved inward.
 func (f *figure) drawOn(p *Page, from, to mgl64.Vec2, window rectangle) {
 	place := func(q mgl64.Vec2) mgl64.Vec2 {
 		return mgl64.Vec2{to[0] + q[0] - from[0], to[1] - (q[1] - from[1])}
@@ -80,11 +81,12 @@ func (f *figure) drawOn(p *Page, from, to mgl64.Vec2, window rectangle) {
 	}
 	for _, l := range f.labels {
 		at := place(l.at)
-		half := p.fonts.width(l.words, l.style) / 2
-		capitals := l.style.capitals()
-		if at[0]-half < window.left || at[0]+half > window.right || at[1]-capitals/2 < window.top || at[1]+capitals/2 > window.bottom {
-			continue
+		if at[0] < window.left || at[0] > window.right || at[1] < window.top || at[1] > window.bottom {
+			continue // on a neighbouring sheet
 		}
+		half, capitals := p.fonts.width(l.words, l.style)/2, l.style.capitals()
+		at[0] = max(window.left+half, min(window.right-half, at[0]))
+		at[1] = max(window.top+capitals/2, min(window.bottom-capitals/2, at[1]))
 		p.write(mgl64.Vec2{at[0], at[1] + capitals/2}, l.words, l.style, 0.5)
 	}
 }

@@ -25,9 +25,9 @@ var barAdvice = []string{
 // Heights of what stands around the drawing, mm.
 const (
 	headHeight   = 16 // title and side
-	footHeight   = 42 // legend, check bar, advice and caution
+	footHeight   = 41 // legend, check bar, advice and caution
 	rulerWidth   = 10 // the upright check bar
-	cautionLines = 2
+	compassWidth = 26
 )
 
 // head is what a page says of itself.
@@ -70,14 +70,17 @@ func (p *Page) foot() {
 	p.writeLines(at.left, at.bottom-float64(len(lines))*small.leading(), lines)
 }
 
-// cautionHeight is the room that the caution takes.
-func cautionHeight() float64 { return cautionLines*small.leading() + 1.5 }
+// footTop returns where the caution begins.
+func (p *Page) footTop() float64 {
+	at := p.paper.printable()
+	return at.bottom - float64(len(p.fonts.wrap(caution, small, at.width())))*small.leading() - 1.5
+}
 
 // bars draws the check bars: along the bottom from the lower left corner, and
 // upward from it.
 func (p *Page) bars() {
 	at := p.paper.printable()
-	corner := mgl64.Vec2{at.left + 4, at.bottom - cautionHeight() - 5}
+	corner := mgl64.Vec2{at.left + 4, p.footTop() - 5}
 	for axis, along := range [2]mgl64.Vec2{{1, 0}, {0, -1}} {
 		across := mgl64.Vec2{along[1], along[0]} // away from the drawing: down, or left
 		if axis == 0 {
@@ -109,16 +112,35 @@ func (p *Page) bars() {
 // advice draws the box beside the check bar.
 func (p *Page) advice() {
 	at := p.paper.printable()
-	in := rectangle{at.left + 4 + barLength + 9, at.bottom - footHeight + 2, at.right, at.bottom - cautionHeight() - 2}
-	p.box(framePen, in)
-	y := in.top + 2
+	in := rectangle{at.left + 4 + barLength + 9, 0, at.right - compassWidth, p.footTop() - 1}
+	var lines []styled
 	for i, words := range barAdvice {
 		s := small
 		if i == 0 {
 			s = smallBold
 		}
-		y += p.writeLines(in.left+2, y, p.fonts.wrap(words, s, in.width()-4)) + 0.8
+		lines = append(lines, p.fonts.wrap(words, s, in.width()-3)...)
 	}
+	in.top = in.bottom - float64(len(lines))*small.leading() - 3
+	p.box(framePen, in)
+	p.writeLines(in.left+2, in.top+1.5, lines)
+}
+
+// compass says which way is which on the ear.
+func (p *Page) compass(side units.Side) {
+	at := p.paper.printable()
+	centre := mgl64.Vec2{at.right - compassWidth/2 + 1, (at.bottom - footHeight + p.footTop()) / 2}
+	const arm = 6
+	left, right := "ant.", "post."
+	if side == units.Right {
+		left, right = right, left
+	}
+	p.draw(path{lines: arrow(centre.Sub(mgl64.Vec2{arm - 2, 0}), centre.Add(mgl64.Vec2{arm - 2, 0})), pen: finePen})
+	p.draw(path{lines: arrow(centre.Sub(mgl64.Vec2{0, arm}), centre.Add(mgl64.Vec2{0, arm})), pen: finePen})
+	p.write(centre.Add(mgl64.Vec2{0, -arm - 1}), "superior", small, 0.5)
+	p.write(centre.Add(mgl64.Vec2{0, arm + 1 + small.capitals()}), "inferior", small, 0.5)
+	p.write(centre.Add(mgl64.Vec2{-arm + 1, small.capitals() / 2}), left, small, 1)
+	p.write(centre.Add(mgl64.Vec2{arm - 1, small.capitals() / 2}), right, small, 0)
 }
 
 // sample is an entry of a legend: how something is drawn, and what it means.
@@ -132,25 +154,28 @@ type shape int
 
 const (
 	aLine shape = iota
+	aDot
 	aCross
 	anArrow
-	aNote // words alone
 )
 
-// legend explains lines, in two columns above the lower check bar.
-func (p *Page) legend(samples []sample) {
+// legend explains lines, in two columns above the lower check bar, and says a
+// word more beneath.
+func (p *Page) legend(samples []sample, notes ...string) {
 	at := p.paper.printable()
 	const width, length = 52, 9
+	pitch := small.leading() * 1.05
 	rows := (len(samples) + 1) / 2
+	top := at.bottom - footHeight + 4
 	for i, s := range samples {
-		x := at.left + rulerWidth + float64(i/rows)*width
-		y := at.bottom - footHeight + 4 + float64(i%rows)*small.leading()*1.1
+		x, y := at.left+rulerWidth+float64(i/rows)*width, top+float64(i%rows)*pitch
 		a, b := mgl64.Vec2{x, y}, mgl64.Vec2{x + length, y}
+		middle := a.Add(b).Mul(0.5)
 		switch s.shape {
+		case aDot:
+			p.draw(path{lines: [][]mgl64.Vec2{dot(middle)}, closed: true, pen: s.pen})
 		case aCross:
-			p.draw(path{lines: cross(a.Add(b).Mul(0.5)), pen: s.pen})
-		case aNote:
-			b = a.Sub(mgl64.Vec2{2, 0})
+			p.draw(path{lines: cross(middle), pen: s.pen})
 		case anArrow:
 			p.draw(path{lines: arrow(a, b), pen: s.pen})
 		default:
@@ -158,10 +183,16 @@ func (p *Page) legend(samples []sample) {
 		}
 		p.write(mgl64.Vec2{b[0] + 2, y + small.capitals()/2}, s.words, small, 0)
 	}
+	for i, words := range notes {
+		p.write(mgl64.Vec2{at.left + rulerWidth, top + float64(rows+i)*pitch + small.capitals()/2}, words, small, 0)
+	}
 }
 
-// crossArm is half the size of the cross that marks a fixation, mm.
-const crossArm = 0.8
+// dot marks a fixation.
+func dot(at mgl64.Vec2) []mgl64.Vec2 { return circle(at, 0.4) }
+
+// crossArm is half the size of the cross that marks the highest place, mm.
+const crossArm = 1
 
 func cross(at mgl64.Vec2) [][]mgl64.Vec2 {
 	return [][]mgl64.Vec2{

@@ -40,7 +40,10 @@ type Nesting struct {
 // Placed is a unit, or a part of one, as it lies in a piece.
 type Placed struct {
 	Name     string             // of the unit
+	Words    string             // beside the unit's name, such as "upper part"; may be empty
 	Outlines []template.Outline // in the piece's coordinates, mm
+	Turn     float64            // from the unit's own coordinates, radians counter-clockwise
+	Strip    bool               // cut as a strip along the rib, to be bent
 }
 
 // check reports what the sheets cannot be drawn from.
@@ -70,6 +73,52 @@ func (in *Input) check() error {
 		for _, placed := range n.Placed {
 			if err := checkOutlines("unit "+placed.Name+" in piece "+n.Name, placed.Outlines); err != nil {
 				return err
+			}
+			if u := in.Plan.Unit(placed.Name); u != nil && !placed.Strip {
+				if err := checkTurned(n, placed, u); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// Bounds for telling a unit that was turned from one that is mirrored or
+// stretched: the shares of area within which it is whole, and how far its edge
+// may lie from where the turn puts it, mm.
+const (
+	wholeArea  = 1e-3
+	turnedEdge = 0.1
+)
+
+// checkTurned holds a whole unit in a piece against its own outline: it must be
+// the same, turned and shifted. A mirrored one would be carved for the other
+// side.
+func checkTurned(n Nesting, placed Placed, u *units.Unit) error {
+	if len(placed.Outlines) != 1 || len(u.Outlines) != 1 ||
+		math.Abs(placed.Outlines[0].Area()-u.Outlines[0].Area()) > wholeArea*u.Outlines[0].Area() {
+		return nil // a part of it
+	}
+	var turned [][]mgl64.Vec2
+	turn := mgl64.Rotate2D(placed.Turn)
+	lowest := mgl64.Vec2{math.Inf(1), math.Inf(1)}
+	for _, ring := range u.Outlines[0].Rings() {
+		var moved []mgl64.Vec2
+		for _, p := range ring {
+			q := turn.Mul2x1(p)
+			moved = append(moved, q)
+			lowest = mgl64.Vec2{min(lowest[0], q[0]), min(lowest[1], q[1])}
+		}
+		turned = append(turned, moved)
+	}
+	lo, _ := placed.Outlines[0].Bounds()
+	shift := lowest.Sub(lo)
+	for _, ring := range placed.Outlines[0].Rings() {
+		for _, p := range ring {
+			if off := clearance(turned, p.Add(shift)); off > turnedEdge {
+				return fmt.Errorf("sheet: unit %s in piece %s is not the unit turned by %.1f degrees: its edge is %.1f mm off; it may be mirrored, and is not drawn",
+					u.Name, n.Name, placed.Turn*180/math.Pi, off)
 			}
 		}
 	}

@@ -29,7 +29,7 @@ func newLayout(in Input) (*layout, error) {
 		return nil, err
 	}
 	at := size.printable()
-	return &layout{in: in, paper: size, fonts: fonts, area: rectangle{at.left + rulerWidth, at.top + headHeight, at.right, at.bottom - footHeight}}, nil
+	return &layout{in: in, paper: size, fonts: fonts, area: rectangle{at.left + rulerWidth, at.top + headHeight + 2, at.right, at.bottom - footHeight}}, nil
 }
 
 func (l *layout) page(title string) *Page {
@@ -42,6 +42,7 @@ func (l *layout) page(title string) *Page {
 const (
 	cellWidth  = 56 // at least: three columns on A4
 	cellGap    = 5
+	rowGap     = 8
 	captionGap = 3
 )
 
@@ -100,7 +101,7 @@ func (l *layout) pack(title string, figures []figure) {
 			page, y = l.page(title), l.area.top
 		}
 		l.placeRow(page, row, y)
-		y += tallest + captionGap + captions + cellGap
+		y += tallest + captionGap + captions + rowGap
 		row = nil
 	}
 	used := 0.0
@@ -155,10 +156,13 @@ func (l *layout) caption(page *Page, c cell, x, y float64) {
 func (l *layout) finish(title string) *Document {
 	d := &Document{Title: title, paper: l.paper}
 	for i, p := range l.pages {
-		p.head(head{
-			caseID: l.in.Plan.ID, side: l.in.Plan.Side, title: p.Title, number: i + 1, many: len(l.pages),
-			note: "true size 1:1   ·   seen from the side, lateral side up",
-		})
+		note := "true size 1:1   ·   seen from the side, lateral side up"
+		if p.view == inThePiece {
+			note = "true size 1:1   ·   units lie lateral side up"
+		} else {
+			p.compass(l.in.Plan.Side)
+		}
+		p.head(head{caseID: l.in.Plan.ID, side: l.in.Plan.Side, title: p.Title, note: note, number: i + 1, many: len(l.pages)})
 		p.bars()
 		p.advice()
 		p.foot()
@@ -178,7 +182,9 @@ func Carving(in Input) (*Document, error) {
 		return nil, err
 	}
 	l.wiringPages()
-	l.contourPage()
+	if err := l.contourPage(); err != nil {
+		return nil, err
+	}
 	l.stockPages()
 	return l.finish(fmt.Sprintf("Carving sheets, case %s, %s ear", in.Plan.ID, in.Plan.Side)), nil
 }
@@ -199,16 +205,15 @@ func (l *layout) unitPages() error {
 		{pen: recessPen, words: "edge of a recess, at the top"},
 		{pen: abovePen, words: "a neighbour lies on it"},
 		{pen: beneathPen, words: "a neighbour lies beneath it"},
-		{pen: finePen, shape: aCross, words: "fixation (numbers: wiring)"},
+		{pen: dotPen, shape: aDot, words: "fixation; numbers: “Wiring”"},
 		{pen: finePen, shape: anArrow, words: "grain: along the rib"},
-		{shape: aNote, words: "rise: underside over the base frame’s"},
-	})
+	}, "Lengths in mm. Rise: underside over the base frame’s underside.")
 	return nil
 }
 
 // explain puts a legend on the pages from first on.
-func (l *layout) explain(first int, samples []sample) {
+func (l *layout) explain(first int, samples []sample, notes ...string) {
 	for _, p := range l.pages[first:] {
-		p.legend(samples)
+		p.legend(samples, notes...)
 	}
 }

@@ -18,12 +18,21 @@ type Document struct {
 
 // Page is one page.
 type Page struct {
-	Title string // what it shows, such as "Units" or "Contours"
+	Title string // what it shows
 
+	view  view
 	marks []mark
 	fonts *typefaces
 	paper paper
 }
+
+// view says how the figures of a page are seen.
+type view int
+
+const (
+	fromTheSide view = iota // as the ear is seen
+	inThePiece              // units are turned as they lie in the cartilage
+)
 
 // mark is one thing on a page: exactly one of its fields is set.
 type mark struct {
@@ -91,6 +100,7 @@ var (
 	beneathPen = pen{width: 0.3, dash: dotted, colour: black}
 	finePen    = pen{width: 0.25, colour: black}
 	greyPen    = pen{width: 0.25, colour: grey}
+	dotPen     = pen{colour: black} // filled
 )
 
 func (p *Page) draw(path path) {
@@ -135,10 +145,9 @@ func (p *Page) writeLines(left, top float64, lines []styled) float64 {
 	return y - top
 }
 
-// circle is a ring of points so dense that it is round to 0.001 mm up to a
-// radius of 5 mm.
+// circle is a ring of points, round to 0.01 mm up to a radius of 1 mm.
 func circle(centre mgl64.Vec2, radius float64) []mgl64.Vec2 {
-	const corners = 160
+	const corners = 24
 	ring := make([]mgl64.Vec2, corners)
 	for i := range ring {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / corners)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -13,12 +14,13 @@ import (
 // the size of a letter.
 const searchStep = 0.5
 
-// obstacles are the lines of a figure, for what is written on it to keep off.
+// obstacles are the lines and dots of a figure, for what is written on it to
+// keep off.
 func obstacles(f *figure) [][]mgl64.Vec2 {
 	var lines [][]mgl64.Vec2
 	for _, p := range f.paths {
-		if p.pen.width == 0 {
-			continue
+		if p.pen.width == 0 && p.pen.colour != black {
+			continue // a tint
 		}
 		for _, line := range p.lines {
 			if p.closed {
@@ -30,64 +32,95 @@ func obstacles(f *figure) [][]mgl64.Vec2 {
 	return lines
 }
 
-// toLines returns how far a point is from the nearest of open lines.
-func toLines(lines [][]mgl64.Vec2, p mgl64.Vec2) float64 {
-	nearest := math.Inf(1)
-	for _, line := range lines {
-		for i := 1; i < len(line); i++ {
-			nearest = min(nearest, toSegment(p, line[i-1], line[i]))
-		}
-	}
-	return nearest
-}
-
-// roomiest returns the place in a unit that is farthest from all lines, and how
-// far.
-func roomiest(u *units.Unit, lines [][]mgl64.Vec2) (at mgl64.Vec2, room float64) {
-	for _, o := range u.Outlines {
-		lo, hi := o.Bounds()
-		for y := lo[1]; y <= hi[1]; y += searchStep {
-			for x := lo[0]; x <= hi[0]; x += searchStep {
-				p := mgl64.Vec2{x, y}
-				if !o.Contains(p) {
-					continue
-				}
-				if d := toLines(lines, p); d > room {
-					at, room = p, d
-				}
+// roomiest returns the place in outlines where a box of the half size given is
+// farthest from all lines, and how far.
+func roomiest(outlines []template.Outline, near *crowd, half mgl64.Vec2) (at mgl64.Vec2, room float64) {
+	room = math.Inf(-1)
+	for _, o := range outlines {
+		forLattice(o, func(p mgl64.Vec2) {
+			if d := near.room(p, half); d > room {
+				at, room = p, d
 			}
-		}
+		})
 	}
 	return at, room
 }
 
+// forLattice calls do for the places of a lattice in an outline.
+func forLattice(o template.Outline, do func(p mgl64.Vec2)) {
+	lo, hi := o.Bounds()
+	for y := lo[1]; y <= hi[1]; y += searchStep {
+		for x := lo[0]; x <= hi[0]; x += searchStep {
+			if p := (mgl64.Vec2{x, y}); o.Contains(p) {
+				do(p)
+			}
+		}
+	}
+}
+
 // placeLetter writes L or R where the unit has most room: on the template
-// itself, so that it goes with it when it is cut out.
+// itself, so that it goes with it when it is cut out. Larger letters are tried
+// first; the smallest is written in any case.
 func (l *layout) placeLetter(f *figure, u *units.Unit) {
-	at, room := roomiest(u, obstacles(f))
-	letter := label{at: at, words: l.in.Plan.Side.Letter(), style: smallBold}
-	for _, points := range []float64{16, 13, 11, 9} {
-		s := style{points: points, bold: true}
-		if math.Hypot(s.capitals()/2, l.fonts.width(letter.words, s)/2)+0.3 <= room {
-			letter.style = s
+	near := newCrowd(obstacles(f))
+	letter := label{words: l.in.Plan.Side.Letter()}
+	for _, points := range []float64{16, 13, 11, 9, leastPoints} {
+		letter.style = style{points: points, bold: true}
+		room := 0.0
+		letter.at, room = roomiest(u.Outlines, near, mgl64.Vec2{l.fonts.width(letter.words, letter.style) / 2, letter.style.capitals() / 2})
+		const air = 0.4
+		if room > air {
 			break
 		}
 	}
 	f.labels = append(f.labels, letter)
 }
 
-// grainAt returns the direction along the rib at a place of a unit: along the
-// centreline of a strip, which follows the rib as it is bent, else along the
-// unit's greatest length (common practice, no source).
-func grainAt(u *units.Unit, p mgl64.Vec2) mgl64.Vec2 {
+// grainOf returns the direction along the rib at the places of a unit: along the
+// centreline of a strip, which follows the rib as it is bent; along the piece
+// that the unit is cut from, if that is known; else along its greatest length
+// (common practice, no source).
+func (l *layout) grainOf(u *units.Unit) func(p mgl64.Vec2) mgl64.Vec2 {
 	if c := u.Centreline; c != nil {
-		const reach = 0.02 // of the centreline's length, to either side
-		at, _ := c.Nearest(p)
-		return c.At(min(1, at+reach)).Sub(c.At(max(0, at-reach))).Normalize()
+		return func(p mgl64.Vec2) mgl64.Vec2 { return along(c, p) }
 	}
 	_, low, high := largest(u.Outlines).GreatestDiameter()
-	return high.Sub(low).Normalize()
+	direction := high.Sub(low).Normalize()
+	for _, n := range l.in.Nestings {
+		for _, placed := range n.Placed {
+			if placed.Name == u.Name && !placed.Strip {
+				lo, hi := placed.Outlines[0].Bounds()
+				direction = mgl64.Rotate2D(-placed.Turn).Mul2x1(lengthOfPiece(n, lo.Add(hi).Mul(0.5)))
+			}
+		}
+	}
+	return func(mgl64.Vec2) mgl64.Vec2 { return direction }
 }
+
+// lengthOfPiece returns the direction along a piece of cartilage at a place in
+// it: along its centreline, or along x if it is too short to have one.
+func lengthOfPiece(n Nesting, p mgl64.Vec2) mgl64.Vec2 {
+	if len(n.Stock) == 1 {
+		if c, err := units.NewCentreline(n.Stock[0]); err == nil {
+			return along(c, p)
+		}
+	}
+	return mgl64.Vec2{1, 0}
+}
+
+// along returns the direction of a centreline nearest to a place.
+func along(c *units.Centreline, p mgl64.Vec2) mgl64.Vec2 {
+	const reach = 0.02 // of the centreline's length, to either side
+	at, _ := c.Nearest(p)
+	return c.At(min(1, at+reach)).Sub(c.At(max(0, at-reach))).Normalize()
+}
+
+// Room for the arrow along the grain, mm.
+const (
+	grainAir  = 0.9 // to the nearest line
+	grainGap  = 5   // beside a unit without room
+	grainHalf = 4   // half its length there
+)
 
 // placeGrain draws the arrow along the grain where it is farthest from all
 // lines and letters, as long as it can be; beside the unit if it has no room.
@@ -97,41 +130,43 @@ func (l *layout) placeGrain(f *figure, u *units.Unit) {
 		lo, hi := letter.box(l.fonts)
 		lines = append(lines, []mgl64.Vec2{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}, lo})
 	}
+	near := newCrowd(lines)
+	grain := l.grainOf(u)
 	for _, length := range []float64{14, 11, 8, 6} {
-		best, room := [2]mgl64.Vec2{}, 0.9
-		for _, o := range u.Outlines {
-			lo, hi := o.Bounds()
-			for y := lo[1]; y <= hi[1]; y += searchStep {
-				for x := lo[0]; x <= hi[0]; x += searchStep {
-					middle := mgl64.Vec2{x, y}
-					if !o.Contains(middle) || toLines(lines, middle) < room {
-						continue
-					}
-					half := grainAt(u, middle).Mul(length / 2)
-					free := math.Inf(1)
-					for _, share := range []float64{-1, 1, -0.5, 0.5, 0} {
-						p := middle.Add(half.Mul(share))
-						if !o.Contains(p) {
-							free = 0
-							break
-						}
-						free = min(free, toLines(lines, p))
-					}
-					if free > room {
-						best, room = [2]mgl64.Vec2{middle.Sub(half), middle.Add(half)}, free
-					}
-				}
-			}
-		}
-		if room > 0.9 {
-			f.add(finePen, false, arrow(best[0], best[1])...)
+		if a, b, ok := grainWithin(u, grain, near, length); ok {
+			f.add(finePen, false, arrow(a, b)...)
 			return
 		}
 	}
 	lo, hi := f.bounds(l.fonts)
-	middle := mgl64.Vec2{hi[0] + 5, (lo[1] + hi[1]) / 2}
-	half := grainAt(u, middle).Mul(4)
+	middle := mgl64.Vec2{hi[0] + grainGap, (lo[1] + hi[1]) / 2}
+	half := grain(middle).Mul(grainHalf)
 	f.add(finePen, false, arrow(middle.Sub(half), middle.Add(half))...)
+}
+
+// grainWithin finds the arrow of a length that has most room within a unit.
+func grainWithin(u *units.Unit, grain func(mgl64.Vec2) mgl64.Vec2, near *crowd, length float64) (a, b mgl64.Vec2, ok bool) {
+	room := grainAir
+	for _, o := range u.Outlines {
+		forLattice(o, func(middle mgl64.Vec2) {
+			if near.room(middle, mgl64.Vec2{}) <= room {
+				return
+			}
+			half := grain(middle).Mul(length / 2)
+			free := math.Inf(1)
+			for _, share := range []float64{-1, 1, -0.5, 0.5, 0} {
+				p := middle.Add(half.Mul(share))
+				if !o.Contains(p) {
+					return
+				}
+				free = min(free, near.room(p, mgl64.Vec2{}))
+			}
+			if free > room {
+				a, b, ok, room = middle.Sub(half), middle.Add(half), true, free
+			}
+		})
+	}
+	return a, b, ok
 }
 
 // placeNumbers writes the number of each fixation as near to it as it can stand

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"image"
@@ -60,7 +61,7 @@ func Session(in SessionInput) (*Document, error) {
 	}
 	warnings := slices.DeleteFunc(slices.Clone(in.Findings), func(f units.Finding) bool { return f.Severity == units.Note })
 	for _, try := range attempts(len(warnings)) {
-		s := session{in: in, warnings: warnings[:try.warnings], left: len(warnings) - try.warnings, body: style{points: try.points}}
+		s := session{in: in, warnings: warnings[:try.warnings], left: len(warnings) - try.warnings, together: try.together, body: style{points: try.points}}
 		s.page = &Page{Title: "Session sheet", fonts: fonts, paper: size}
 		if s.compose(try.picture) {
 			return &Document{Title: fmt.Sprintf("Session sheet, case %s, %s ear", in.Plan.ID, in.Plan.Side), Pages: []Page{*s.page}, paper: size}, nil
@@ -74,22 +75,28 @@ func Session(in SessionInput) (*Document, error) {
 type attempt struct {
 	points   float64 // size of text
 	picture  float64 // height of the picture, mm
+	together bool    // all units are one step of the work, and seams are on the wiring sheet alone
 	warnings int     // how many are shown
 }
 
 // attempts lists the ways to set the page, the best first: text gives way before
-// the picture does, the picture before findings.
+// the picture does, then the list of single units and seams, then findings.
 func attempts(warnings int) []attempt {
 	var all []attempt
-	for _, picture := range []float64{78, 66, 54, 44, 34} {
-		for _, points := range []float64{10, 9.5, 9, 8.5, leastPoints} {
-			all = append(all, attempt{points, picture, warnings})
+	for _, way := range []struct {
+		together bool
+		pictures []float64
+	}{{false, []float64{78, 66, 54}}, {true, []float64{66, 54, 44, 34}}} {
+		for _, picture := range way.pictures {
+			for _, points := range []float64{10, 9.5, 9, 8.5, leastPoints} {
+				all = append(all, attempt{points, picture, way.together, warnings})
+			}
 		}
 	}
 	for shown := warnings - 1; shown >= 0; shown-- {
-		all = append(all, attempt{leastPoints, 34, shown})
+		all = append(all, attempt{leastPoints, 34, true, shown})
 	}
-	return append(all, attempt{leastPoints, 0, 0})
+	return append(all, attempt{leastPoints, 0, true, 0})
 }
 
 // session sets one session sheet.
@@ -99,6 +106,7 @@ type session struct {
 	body     style
 	warnings []units.Finding
 	left     int // warnings not shown
+	together bool
 }
 
 const blockGap = 4
@@ -110,7 +118,7 @@ func (s *session) compose(picture float64) bool {
 		note: "carve first, then wire   ·   heights in mm over the base frame’s underside"})
 	s.page.foot()
 	at := s.page.paper.printable()
-	bottom := at.bottom - cautionHeight()
+	bottom := s.page.footTop()
 	y := at.top + headHeight + 1
 
 	half := (at.width() - blockGap) / 2
@@ -172,12 +180,23 @@ func (s *session) list(title string, x, y, width float64, lines []string) float6
 	return y - top
 }
 
-// inOrder returns the units in the order of work: by part, and within a part as
-// the case has them.
+// inOrder returns the units in the order of work: by part, and within a part
+// from the superior one downward.
 func inOrder(plan *units.Plan) []*units.Unit {
+	middle := func(u *units.Unit) float64 {
+		sum, count := 0.0, 0
+		for _, o := range u.Outlines {
+			for _, p := range o.Outer {
+				sum, count = sum+p[1], count+1
+			}
+		}
+		return sum / float64(max(1, count))
+	}
+	parts := units.Parts()
 	ordered := slices.Clone(plan.Units)
-	rank := func(u *units.Unit) int { return slices.Index(units.Parts(), u.Part) }
-	slices.SortStableFunc(ordered, func(a, b *units.Unit) int { return rank(a) - rank(b) })
+	slices.SortStableFunc(ordered, func(a, b *units.Unit) int {
+		return cmp.Or(cmp.Compare(slices.Index(parts, a.Part), slices.Index(parts, b.Part)), cmp.Compare(middle(b), middle(a)))
+	})
 	return ordered
 }
 
@@ -186,8 +205,14 @@ func (s *session) steps() []string {
 	var steps []string
 	add := func(words string) { steps = append(steps, fmt.Sprintf("%d\t%s", len(steps)+1, words)) }
 	add("Print the carving sheets at 100 % and measure their check bars.")
+	if s.together {
+		add("Carve the units in the order of the table; fit each notch to the finished unit that it takes.")
+	}
 	for _, u := range inOrder(s.in.Plan) {
-		words := fmt.Sprintf("Carve %s from %s", lowered(u.Label), ribWords(u))
+		if s.together {
+			break
+		}
+		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u))
 		var carved []string
 		for _, r := range u.Recesses {
 			carved = append(carved, r.Name)
@@ -196,7 +221,7 @@ func (s *session) steps() []string {
 			words += ", with " + and(carved)
 		}
 		if len(u.NotchFor) > 0 {
-			words += "; fit its notch to " + and(u.NotchFor)
+			words += "; fit its notch to the finished " + and(u.NotchFor)
 		}
 		add(words + ".")
 	}
@@ -242,7 +267,12 @@ func (s *session) fixationLines() []string {
 	}
 	var lines []string
 	for _, seam := range s.in.Seams {
-		lines = append(lines, fmt.Sprintf("%s: %s", seam.Name, spans(seam.Numbers)))
+		if !s.together {
+			lines = append(lines, fmt.Sprintf("%s: %s", seam.Name, spans(seam.Numbers)))
+		}
+	}
+	if s.together {
+		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.", counted(len(s.in.Seams), "seam")))
 	}
 	total := counted(s.fixations(), "fixation") + " in all"
 	if s.in.WireLength > 0 {
@@ -270,10 +300,23 @@ func (s *session) mixLines() []string {
 	return lines
 }
 
+// findingWords says a finding without where it is: the picture shows that.
+func findingWords(plan *units.Plan, f units.Finding) string {
+	words := f.Message
+	if u := plan.Unit(f.Unit); u != nil {
+		words = u.Label + ": " + words
+	}
+	words = strings.TrimSuffix(capitalised(words), ".") + "."
+	if f.Advice != "" {
+		words += " " + strings.TrimSuffix(f.Advice, ".") + "."
+	}
+	return words
+}
+
 func (s *session) warningLines() []string {
 	var lines []string
 	for _, f := range s.warnings {
-		lines = append(lines, "•\t"+f.String())
+		lines = append(lines, "•\t"+findingWords(s.in.Plan, f))
 	}
 	if s.left > 0 {
 		lines = append(lines, fmt.Sprintf("•\tand %s more: see the record.", counted(s.left, "finding")))

@@ -2,8 +2,6 @@ package sheet
 
 import (
 	"github.com/go-gl/mathgl/mgl64"
-
-	"earframe/units"
 )
 
 // stockPages show the pieces of cartilage with the units that are cut from them.
@@ -17,11 +15,14 @@ func (l *layout) stockPages() {
 		figures = append(figures, l.stockFigure(n))
 	}
 	l.pack("Cartilage: what is cut from which piece", figures)
+	for _, p := range l.pages[first:] {
+		p.view = inThePiece
+	}
 	l.explain(first, []sample{
 		{pen: framePen, words: "the piece of cartilage"},
 		{pen: outlinePen, words: "a unit cut from it"},
 		{pen: finePen, shape: anArrow, words: "grain: along the rib"},
-	})
+	}, "A straight strip is bent to its outline after cutting.")
 }
 
 func (l *layout) stockFigure(n Nesting) figure {
@@ -33,16 +34,28 @@ func (l *layout) stockFigure(n Nesting) figure {
 		}
 		f.add(outlinePen, true, rings(placed.Outlines)...)
 	}
+	near := newCrowd(obstacles(&f))
+	var loose []callout // units too narrow for their names
 	for _, placed := range n.Placed {
 		words := placed.Name
 		if u := l.in.Plan.Unit(placed.Name); u != nil {
 			words = u.Label
 		}
-		at, _ := roomiest(&units.Unit{Outlines: placed.Outlines}, obstacles(&f))
-		f.labels = append(f.labels, label{at: at, words: words + " " + l.in.Plan.Side.Letter(), style: small})
+		if placed.Words != "" {
+			words += ", " + placed.Words
+		}
+		words = l.fonts.clean(words + "  " + l.in.Plan.Side.Letter())
+		half := mgl64.Vec2{l.fonts.width(words, small) / 2, small.capitals() / 2}
+		if at, room := roomiest(placed.Outlines, near, half); room > 0 {
+			f.labels = append(f.labels, label{at: at, words: words, style: small})
+			continue
+		}
+		at, _ := roomiest(placed.Outlines, near, mgl64.Vec2{})
+		loose = append(loose, callout{words, at})
 	}
+	f.listBeneath(loose, l.fonts)
 	lo, hi := f.bounds(l.fonts)
-	middle := mgl64.Vec2{(lo[0] + hi[0]) / 2, lo[1] - 4}
+	middle := mgl64.Vec2{(lo[0] + hi[0]) / 2, hi[1] + 3}
 	f.add(finePen, false, arrow(middle.Sub(mgl64.Vec2{9, 0}), middle.Add(mgl64.Vec2{9, 0}))...)
 	return f
 }

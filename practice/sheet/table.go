@@ -18,17 +18,17 @@ type column struct {
 
 // unitColumns is the table of units; numbers are millimetres.
 var unitColumns = []column{
-	{"", 0.04, func(i int, _ *units.Unit) string { return strconv.Itoa(i + 1) }},
-	{"Unit", 0.23, func(_ int, u *units.Unit) string { return u.Label }},
-	{"Thick", 0.08, func(_ int, u *units.Unit) string { return decimal(u.Thickness) }},
+	{"", 0.035, func(i int, _ *units.Unit) string { return strconv.Itoa(i + 1) }},
+	{"Unit", 0.215, func(_ int, u *units.Unit) string { return u.Label }},
+	{"Thick", 0.075, func(_ int, u *units.Unit) string { return decimal(u.Thickness) }},
 	{"Rise", 0.11, func(_ int, u *units.Unit) string { low, high := riseRange(u); return spanned(low, high) }},
 	{"Top at", 0.11, func(_ int, u *units.Unit) string {
 		low, high := riseRange(u)
 		return spanned(low+u.Thickness, high+u.Thickness)
 	}},
 	{"Cut from", 0.13, func(_ int, u *units.Unit) string { return ribWords(u) }},
-	{"Edges lateral, medial", 0.15, func(_ int, u *units.Unit) string { return rounded(u.EdgeTop) + ", " + rounded(u.EdgeBottom) }},
-	{"Recesses", 0.15, recessWords},
+	{"Edges lateral, medial", 0.155, func(_ int, u *units.Unit) string { return rounded(u.EdgeTop) + ", " + rounded(u.EdgeBottom) }},
+	{"Recesses", 0.17, recessWords},
 }
 
 func recessWords(_ int, u *units.Unit) string {

@@ -70,7 +70,7 @@ func (l *layout) tile(title string, c cell) {
 // neighbour, at both of the strip's ends, just outside of the drawing and just
 // within it. The same mark on the neighbour is the same place of the figure.
 func (p *Page) cropMarks(t tiling, row, column int) {
-	const arm = 3
+	const arm = 3.0
 	in := t.window
 	for _, x := range []struct {
 		at    float64

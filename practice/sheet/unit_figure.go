@@ -44,7 +44,7 @@ func (l *layout) unitFigure(u *units.Unit) (figure, error) {
 	f.add(outlinePen, true, outline...)
 	for _, fixation := range l.in.Fixations {
 		if fixation.Upper == u.Name || fixation.Lower == u.Name {
-			f.add(finePen, false, cross(fixation.At.Vec2())...)
+			f.add(dotPen, true, dot(fixation.At.Vec2()))
 		}
 	}
 	l.placeLetter(&f, u)
@@ -102,11 +102,16 @@ func liesAbove(upper, lower *units.Unit, seam [][]mgl64.Vec2) (bool, error) {
 
 // unitCaption says what the outline alone does not.
 func (l *layout) unitCaption(u *units.Unit) []string {
+	grain := "Grain along the arrow"
+	if u.Centreline != nil {
+		grain = "Grain along its length"
+	}
 	lines := []string{
 		u.Label,
 		fmt.Sprintf("%s mm thick, from %s", decimal(u.Thickness), ribWords(u)),
 		"Rise " + riseWords(u),
 		fmt.Sprintf("Lateral edge %s, medial %s", edgeWords(u.EdgeTop), edgeWords(u.EdgeBottom)),
+		grain,
 	}
 	for _, r := range u.Recesses {
 		lines = append(lines, fmt.Sprintf("%s %s mm deep, walls sloped %s°", capitalised(r.Name), decimal(r.Depth), decimal(r.Wall*180/math.Pi)))

@@ -31,7 +31,7 @@ func (l *layout) wiringPages() {
 	l.explain(first, []sample{
 		{pen: framePen, words: "the unit on the outer side"},
 		{pen: beneathPen, words: "the unit toward the head"},
-		{pen: finePen, shape: aCross, words: "fixation, numbered"},
+		{pen: dotPen, shape: aDot, words: "fixation, numbered"},
 	})
 }
 
@@ -42,16 +42,16 @@ func (l *layout) wiringFigure(upper, lower *units.Unit, fixations []Fixation) fi
 	for i, f := range fixations {
 		numbers[i] = f.Number
 	}
-	title := upper.Label + " on " + lower.Label
+	title := upper.Label + " on " + lowered(lower.Label)
 	f := figure{
 		title: title, badge: l.in.Plan.Side.Letter(),
-		caption: []string{title, fmt.Sprintf("Fixations %s: %s", spans(numbers), counted(len(numbers), "point"))},
+		caption: []string{title, fmt.Sprintf("%s: %s", counted(len(numbers), "fixation"), spans(numbers))},
 	}
 	f.add(pen{colour: tint(upper.Part)}, true, rings(upper.Outlines)...)
 	f.add(beneathPen, true, rings(lower.Outlines)...)
 	f.add(framePen, true, rings(upper.Outlines)...)
 	for _, fixation := range fixations {
-		f.add(finePen, false, cross(fixation.At.Vec2())...)
+		f.add(dotPen, true, dot(fixation.At.Vec2()))
 	}
 	l.placeNumbers(&f, fixations)
 	return f
