@@ -2,6 +2,7 @@ package fixation
 
 import (
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -43,6 +44,7 @@ func (p *patch) middleLines(island []int, spacing float64) []curve {
 		c := curve{points: l.points, closed: l.from < 0}
 		if !c.closed {
 			c.openA, c.openB = degree[l.from] == 1, degree[l.to] == 1
+			p.outOfCorners(&c)
 		}
 		for range centreRounds {
 			c = c.resampled()
@@ -54,6 +56,35 @@ func (p *patch) middleLines(island []int, spacing float64) []curve {
 		curves = append(curves, c.resampled())
 	}
 	return curves
+}
+
+// corner is how fast a line must near the border, over its length, to run into a
+// corner and not along a limb that tapers: a square corner's bisector does at
+// sin 45°, a limb whose sides are closer than 70 degrees more slowly than this.
+const corner = 0.58
+
+// outOfCorners cuts a curve back at its tips as far as it runs into a corner: of
+// the two at a blunt end, thinning may leave the line into one alone.
+func (p *patch) outOfCorners(c *curve) {
+	back := func() {
+		gone, cut := 0.0, 0
+		tip := p.depth(c.points[0])
+		for k := 1; k < len(c.points)-1; k++ {
+			gone += c.points[k].Sub(c.points[k-1]).Len()
+			if p.depth(c.points[k])-tip > corner*gone {
+				cut = k
+			}
+		}
+		c.points = c.points[cut:]
+	}
+	if c.openA {
+		back()
+	}
+	if c.openB {
+		slices.Reverse(c.points)
+		back()
+		slices.Reverse(c.points)
+	}
 }
 
 // axis is the seam of an island that is about as long as wide: straight through

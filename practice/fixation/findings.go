@@ -3,9 +3,13 @@ package fixation
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"earframe/assemble"
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // upright says that two units meet along upright faces only.
@@ -30,7 +34,64 @@ func (p *Plan) inspect(f *assemble.Framework) {
 	}
 	for i := range p.Seams {
 		p.inspectSeam(i)
+		p.crowded(i)
 	}
+}
+
+// crowded adds a finding if wires of a seam run close to those of seams before
+// it, in a unit that both pass.
+func (p *Plan) crowded(seam int) {
+	few, least, other := 0, math.Inf(1), -1
+	var at mgl64.Vec3
+	for i := range p.Points {
+		q := &p.Points[i]
+		if q.Seam != seam {
+			continue
+		}
+		near := math.Inf(1)
+		for k := range p.Points[:i] {
+			before := &p.Points[k]
+			if before.Seam == seam || !before.passes(q.Upper) && !before.passes(q.Lower) {
+				continue
+			}
+			if d := between(before, q); d < near {
+				near = d
+				if d < least {
+					least, other, at = d, before.Seam, q.At
+				}
+			}
+		}
+		if near < leastEdge {
+			few++
+		}
+	}
+	if few == 0 {
+		return
+	}
+	s := &p.Seams[seam]
+	p.Findings = append(p.Findings, units.Finding{
+		Severity: units.Note, Unit: s.Lower, At: &at,
+		Message: fmt.Sprintf("%s: %d of %d fixations run less than %g mm from a wire of another seam, the nearest %.2f mm from %s", s.Name, few, s.Count, leastEdge, least, p.Seams[other].Name),
+		Value:   least, Limit: leastEdge, Measure: "mm",
+		Advice: "Shift these by half a millimetre along the seam, or let one wire hold all three units.",
+	})
+}
+
+func (q *Point) passes(unit string) bool { return q.Upper == unit || q.Lower == unit }
+
+// between returns the least distance between two wires, mm, looked at where each
+// goes in, changes units and comes out.
+func between(a, b *Point) float64 {
+	least := math.Inf(1)
+	for _, pair := range [][2]*Point{{a, b}, {b, a}} {
+		from, to := pair[0], pair[1]
+		for _, s := range []float64{-from.UpperMM, 0, from.LowerMM} {
+			p := from.At.Add(from.Direction.Mul(s))
+			t := min(max(p.Sub(to.At).Dot(to.Direction), -to.UpperMM), to.LowerMM)
+			least = min(least, p.Sub(to.At.Add(to.Direction.Mul(t))).Len())
+		}
+	}
+	return least
 }
 
 func (p *Plan) inspectSeam(index int) {
@@ -56,19 +117,38 @@ func (p *Plan) inspectSeam(index int) {
 			Advice: "The wire may tear out there: widen the contact, or leave those fixations out.",
 		})
 	}
-	if few, _, at := p.below(index, 0.5, func(q *Point) float64 {
-		if q.Under == "" {
-			return 1
+	p.covered(index)
+}
+
+// covered adds a finding if wires of a seam come out under units that are in
+// place by then.
+func (p *Plan) covered(seam int) {
+	var names []string
+	var at *mgl64.Vec3
+	few := 0
+	for i := range p.Points {
+		q := &p.Points[i]
+		if q.Seam != seam || q.Under == "" {
+			continue
 		}
-		return 0
-	}); few > 0 {
-		p.Findings = append(p.Findings, units.Finding{
-			Severity: units.Note, Unit: s.Lower, At: &at.At,
-			Message: fmt.Sprintf("%s: %d of %d fixations come out under the %s, which is in place by then", s.Name, few, s.Count, at.Under),
-			Value:   float64(few), Measure: "fixations",
-			Advice: fmt.Sprintf("Pass these wires through the %s as well, or before it is laid on.", at.Under),
-		})
+		few++
+		if at == nil {
+			at = &q.At
+		}
+		if !slices.Contains(names, q.Under) {
+			names = append(names, q.Under)
+		}
 	}
+	if few == 0 {
+		return
+	}
+	s, over := &p.Seams[seam], strings.Join(names, ", ")
+	p.Findings = append(p.Findings, units.Finding{
+		Severity: units.Note, Unit: s.Lower, At: at,
+		Message: fmt.Sprintf("%s: %d of %d fixations come out under what is in place by then (%s)", s.Name, few, s.Count, over),
+		Value:   float64(few), Measure: "fixations",
+		Advice: fmt.Sprintf("Pass these wires before that is laid on (%s), or through it as well.", over),
+	})
 }
 
 // shallow adds a finding if wires of a seam pass too little of a unit.

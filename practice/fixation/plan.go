@@ -50,13 +50,13 @@ type Point struct {
 	Number    int        `json:"number"`
 	Upper     string     `json:"upper"`
 	Lower     string     `json:"lower"`
-	At        mgl64.Vec3 `json:"at_mm"`     // on the seam, between the units
-	Direction mgl64.Vec3 `json:"direction"` // of the wire: square to the contact, inward
-	UpperMM   float64    `json:"upper_mm"`  // of material that the wire passes in the upper unit
-	LowerMM   float64    `json:"lower_mm"`  // in the lower one
-	EdgeMM    float64    `json:"edge_mm"`   // to the nearest edge of the patch
-	LoopMM    float64    `json:"loop_mm"`   // of wire through both units and back
-	Under     string     `json:"under,omitempty"`
+	At        mgl64.Vec3 `json:"at_mm"`           // on the seam, between the units
+	Direction mgl64.Vec3 `json:"direction"`       // of the wire: square to the contact, inward
+	UpperMM   float64    `json:"upper_mm"`        // of material that the wire passes in the upper unit
+	LowerMM   float64    `json:"lower_mm"`        // in the lower one
+	EdgeMM    float64    `json:"edge_mm"`         // to the nearest edge of the patch
+	LoopMM    float64    `json:"loop_mm"`         // of wire through both units and back
+	Under     string     `json:"under,omitempty"` // a unit in place by then that lies over where the wire comes out on the outer side
 }
 
 // The least that a wire should have around it. No published value was seen.
