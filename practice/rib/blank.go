@@ -81,9 +81,10 @@ func (c *chooser) single(rib int, s ribStandard) Blank {
 		Name: fmt.Sprintf("rib-%d", rib), Label: fmt.Sprintf("%dth rib cartilage", rib), Ribs: []int{rib},
 		Height: size.Height * math.Max(1, size.Taper), Sizes: []Size{size}, Values: c.values,
 	}
-	b.finish(func(level float64, shift mgl64.Vec2) field.Field {
+	b.measure()
+	b.lay(func(shift mgl64.Vec2) field.Field {
 		shape := shapeOf(size)
-		shape.axis, shape.level, shape.start = shift, level, levelStart(shape)
+		shape.axis, shape.level, shape.start = shift, b.Middle, levelStart(shape)
 		return newSweep(shape)
 	})
 	return b
@@ -105,25 +106,30 @@ func (c *chooser) pair(of func(int) ribStandard, s jointStandard) (Blank, []unit
 		Name: "ribs-6-7", Label: "6th and 7th rib cartilage with their synchondrosis", Ribs: []int{6, 7},
 		Height: joint.Height, Sizes: []Size{sixth, seventh}, Joint: &joint, Values: c.values,
 	}
-	var w *joined
-	b.finish(func(level float64, shift mgl64.Vec2) field.Field {
-		w = join(sixth, seventh, joint, level, shift)
-		return w.solid
-	})
-	return b, w.findings(b)
+	b.measure()
+	w := join(sixth, seventh, joint, b.Middle, b.ThicknessMost)
+	shift := b.lay(w.solid)
+	return b, w.findings(b, shift, c.plan.Printer)
 }
 
-// finish fills in what follows from the sizes, and makes the solid where it
-// belongs: once to see where its outline lies, once there.
-func (b *Blank) finish(build func(level float64, shift mgl64.Vec2) field.Field) {
+// measure fills in what follows from the sizes.
+func (b *Blank) measure() {
 	b.Thickness = math.Inf(1)
 	for _, s := range b.Sizes {
 		b.Length = math.Max(b.Length, s.Length)
 		b.ThicknessMost = math.Max(b.ThicknessMost, s.Thickness*math.Max(1, s.Taper))
 		b.Thickness = math.Min(b.Thickness, s.Thickness*math.Min(1, s.Taper))
 	}
+	if b.Joint != nil {
+		b.Thickness = math.Min(b.Thickness, b.Joint.Thickness)
+	}
 	b.Middle = b.ThicknessMost / 2
-	rings := trace(build(b.Middle, mgl64.Vec2{}), b.Middle)
+}
+
+// lay traces the solid's outline, and makes the solid once more where the middle
+// of that is the origin. It returns how far the solid was moved.
+func (b *Blank) lay(build func(shift mgl64.Vec2) field.Field) mgl64.Vec2 {
+	rings := trace(build(mgl64.Vec2{}), b.Middle)
 	low, high := mgl64.Vec2{math.Inf(1), math.Inf(1)}, mgl64.Vec2{math.Inf(-1), math.Inf(-1)}
 	for _, ring := range rings {
 		for _, p := range ring {
@@ -132,38 +138,48 @@ func (b *Blank) finish(build func(level float64, shift mgl64.Vec2) field.Field) 
 			}
 		}
 	}
-	middle := low.Add(high).Mul(0.5)
-	b.Solid = build(b.Middle, middle.Mul(-1))
-	b.Outline.ID = b.Name
+	shift := low.Add(high).Mul(-0.5)
 	for _, ring := range rings {
 		for i := range ring {
-			ring[i] = ring[i].Sub(middle)
-		}
-		if ring.Area() > 0 {
-			b.Outline.Outer = ring
-		} else {
-			b.Outline.Holes = append(b.Outline.Holes, ring)
+			ring[i] = ring[i].Add(shift)
 		}
 	}
+	b.Solid = build(shift)
+	b.Outline = nested(rings)[0]
+	b.Outline.ID = b.Name
+	return shift
+}
+
+// Slab returns the outlines of the level slab of that thickness, mm, that can be
+// cut out of the blank's middle: where the blank is at least as thick as that.
+// There are none if it is nowhere so thick, and several if only its thin parts
+// hold them together.
+func (b Blank) Slab(thickness float64) []template.Outline {
+	slab := nested(trace(b.Solid, b.Middle+thickness/2))
+	for i := range slab {
+		slab[i].ID = b.Name
+	}
+	return slab
 }
 
 // findings returns what is odd about the piece.
-func (w *joined) findings(b Blank) []units.Finding {
+func (w *joined) findings(b Blank, shift mgl64.Vec2, printer units.Printer) []units.Finding {
 	var findings []units.Finding
 	width, sixth, seventh := b.Joint.Width, b.Sizes[0], b.Sizes[1]
-	if length, at := w.touching(width); length > 0 {
+	if length, place := w.touching(width); length > 0 {
+		at := place.Add(shift).Vec3(b.Middle)
 		findings = append(findings, units.Finding{
 			Severity: units.Warning, Unit: b.Name,
 			Message: fmt.Sprintf("ribs 6 and 7 run into each other over %.1f mm beyond their joint", length),
 			At:      &at, Value: length, Measure: "mm",
 			Advice: fmt.Sprintf("Give cartilage.joint.height more than %g mm, or cartilage.ribs[6].radius less than %g mm", b.Joint.Height, sixth.Radius),
 		})
-	} else if math.Abs(w.width-width) > widthTolerance {
+	} else if least := 2 * printer.Clearance; w.gap < least {
 		findings = append(findings, units.Finding{
 			Severity: units.Warning, Unit: b.Name,
-			Message: fmt.Sprintf("the joint comes out %.1f mm wide, not %g mm: the gap beside it is only %.1f mm", w.width, width, w.gap),
-			Value:   w.width, Limit: width, Measure: "mm",
-			Advice: "Give cartilage.joint.height more, or ribs 6 and 7 less height",
+			Message: fmt.Sprintf("ribs 6 and 7 are only %.2f mm apart beside their joint, which closes in a %s print and makes the joint wider than %g mm", w.gap, printer.Name, width),
+			Value:   w.gap, Limit: least, Measure: "mm",
+			Advice: fmt.Sprintf("Give cartilage.joint.height at least %.1f mm, or ribs 6 and 7 less height", b.Joint.Height+least-w.gap),
 		})
 	}
 	if most := (sixth.Height + seventh.Height) / 2; w.gap > most {
@@ -176,7 +192,3 @@ func (w *joined) findings(b Blank) []units.Finding {
 	}
 	return findings
 }
-
-// widthTolerance, in mm, is what the joint's width may be off before it is
-// said: what a calliper reads.
-const widthTolerance = 0.1

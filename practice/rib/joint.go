@@ -23,12 +23,20 @@ import (
 // line to the other, blended into both ribs. It is made so long that, fillets
 // included, the joint is as wide as asked for midway between the ribs.
 type joined struct {
-	sixth, seventh *sweep
-	bridge         sweepShape
-	middle         float64 // angle from the bridge's axis to its middle
-	solid          field.Field
-	width          float64 // reached midway between the ribs, mm; +Inf if the ribs themselves meet there
-	gap            float64 // between the ribs at the joint's middle, mm
+	sixth, seventh, bridge sweepShape
+	middle                 float64 // angle from the bridge's axis to its middle
+	fillet                 float64 // its width, mm
+	gap                    float64 // between the ribs at the joint's middle, mm
+}
+
+// solid returns the piece, moved by the shift.
+func (w joined) solid(shift mgl64.Vec2) field.Field {
+	moved := func(shape sweepShape) field.Field {
+		shape.axis = shape.axis.Add(shift)
+		return newSweep(shape)
+	}
+	bridge := moved(w.bridge)
+	return field.Union(field.Blend(w.fillet, bridge, moved(w.sixth)), field.Blend(w.fillet, bridge, moved(w.seventh)))
 }
 
 // jointPlace is what is known of a rib at the joint.
@@ -69,7 +77,9 @@ func (c *chooser) joint(sixth, seventh Size, s jointStandard) (Joint, Size, Size
 	j.Height = c.choose("cartilage.joint.height", "mm", given.JointHeight, s.height)
 	if j.Height < both {
 		c.lower(&sixth, &seventh, at6, at7, j)
+		at6, at7 = placeOn(shapeOf(sixth), jointAlongSixth, j.Width), placeOn(shapeOf(seventh), jointAlongSeventh, j.Width)
 	}
+	j.Thickness = jointDepth * math.Min(at6.depth, at7.depth)
 	return j, sixth, seventh
 }
 
@@ -107,26 +117,35 @@ func (c *chooser) lower(sixth, seventh *Size, at6, at7 jointPlace, j Joint) {
 }
 
 // join returns ribs 6 and 7 in one piece, the 7th's chord level and the middle
-// plane at the height, moved by the shift.
-func join(sixth, seventh Size, j Joint, level float64, shift mgl64.Vec2) *joined {
+// plane at the height. most is the greatest thickness of both.
+func join(sixth, seventh Size, j Joint, level, most float64) joined {
 	s6, s7 := shapeOf(sixth), shapeOf(seventh)
 	at6, at7 := placeOn(s6, jointAlongSixth, j.Width), placeOn(s7, jointAlongSeventh, j.Width)
-	w := &joined{gap: j.Height - at6.height - at7.height}
-	s7.axis, s7.level, s7.start = shift, level, levelStart(s7)
+	w := joined{gap: j.Height - at6.height - at7.height}
+	s7.level, s7.start = level, levelStart(s7)
 	w.middle = s7.start + at7.along/s7.radius
 	out := mgl64.Vec2{math.Cos(w.middle), math.Sin(w.middle)}
 	apart := w.gap + (at6.height+at7.height)/2
 	s6.axis = s7.axis.Add(out.Mul(s7.radius - apart - s6.radius))
 	s6.level, s6.start = level, w.middle-at6.along/s6.radius
-	w.sixth, w.seventh = newSweep(s6), newSweep(s7)
+	w.sixth, w.seventh = s6, s7
 
-	b := sweepShape{level: level, across: w.gap + math.Min(at6.height, at7.height), depth: jointDepth * math.Min(at6.depth, at7.depth), taper: 1}
+	b := sweepShape{level: level, across: w.gap + math.Min(at6.height, at7.height), depth: j.Thickness, taper: 1}
 	below6, above7 := s6.radius+at6.height/2, s7.radius-at7.height/2
 	b.radius = math.Max(2/(1/below6+1/above7), b.across)
 	b.axis = s7.axis.Add(out.Mul(above7 - w.gap/2 - b.radius))
 	w.bridge = b
-	fillet := math.Min(jointFillet*min(at6.height, at7.height, at6.depth, at7.depth), w.gap)
-	w.build(j.Width, fillet)
+	w.fillet = math.Min(jointFillet*min(at6.height, at7.height, at6.depth, at7.depth), w.gap)
+	w.fit(j.Width)
+	for range filletHalvings {
+		if len(trace(w.solid(mgl64.Vec2{}), level+most/2)) == 0 {
+			return w
+		}
+		w.fillet /= 2 // it bulges over the ribs
+		w.fit(j.Width)
+	}
+	w.fillet = 0
+	w.fit(j.Width)
 	return w
 }
 
@@ -134,41 +153,37 @@ func join(sixth, seventh Size, j Joint, level float64, shift mgl64.Vec2) *joined
 // level and its axis above it.
 func levelStart(s sweepShape) float64 { return -math.Pi/2 - s.length/s.radius/2 }
 
-// Of the search for the bridge's length: shares of the joint's width.
+// Of the search for the bridge's length, whose least is a share of the joint's
+// width, and for its fillet.
 const (
 	leastBridge    = 0.02
-	bridgeHalvings = 30
+	bridgeHalvings = 30 // of the bridge's length
+	filletHalvings = 6  // of the fillet, before there is none
+	edgeHalvings   = 30 // of a stretch of a line at the joint's edge
 )
 
-// build makes the solid: the bridge's length is halved between next to nothing
-// and the whole width.
-func (w *joined) build(width, fillet float64) {
+// fit makes the bridge as long as the joint's width asks for, by halving between
+// next to nothing and the whole width.
+func (w *joined) fit(width float64) {
 	low, high := leastBridge*width, width
 	for range bridgeHalvings {
-		length := (low + high) / 2
-		w.bridged(length, fillet)
-		w.width = w.measure(width)
-		if w.width > width {
-			high = length
+		b := &w.bridge
+		b.length = (low + high) / 2
+		b.start = w.middle - b.length/2/b.radius
+		b.edge = math.Min(newOval(b.across, b.depth).end, b.length/4)
+		if w.measure(width) > width {
+			high = b.length
 		} else {
-			low = length
+			low = b.length
 		}
 	}
-}
-
-// bridged makes the solid with a bridge of that length.
-func (w *joined) bridged(length, fillet float64) {
-	b := w.bridge
-	b.length, b.start = length, w.middle-length/2/b.radius
-	b.edge = math.Min(newOval(b.across, b.depth).end, length/4)
-	bridge := newSweep(b)
-	w.solid = field.Union(field.Blend(fillet, bridge, w.sixth), field.Blend(fillet, bridge, w.seventh))
 }
 
 // measure returns the width of the joint midway between the ribs, along the
 // bridge: +Inf if it is more than twice the width asked for.
 func (w *joined) measure(asked float64) float64 {
 	const steps = 64
+	solid := w.solid(mgl64.Vec2{})
 	total := 0.0
 	for _, way := range []float64{-1, 1} {
 		at := func(along float64) mgl64.Vec3 {
@@ -178,8 +193,8 @@ func (w *joined) measure(asked float64) float64 {
 		last, found := 0.0, false
 		for i := 1; i <= steps; i++ {
 			along := asked * float64(i) / steps
-			if distanceAt(w.solid, at(along)) >= 0 {
-				edge := zeroBetween(w.solid, at(last), at(along))
+			if distanceAt(solid, at(along)) >= 0 {
+				edge := zeroBetween(solid, at(last), at(along))
 				chord := edge.Sub(at(0)).Len()
 				total += 2 * w.bridge.radius * math.Asin(math.Min(chord/2/w.bridge.radius, 1))
 				found = true
@@ -194,11 +209,24 @@ func (w *joined) measure(asked float64) float64 {
 	return total
 }
 
+// zeroBetween returns where the field turns from inside, at a, to outside, at b.
+func zeroBetween(f field.Field, a, b mgl64.Vec3) mgl64.Vec3 {
+	for range edgeHalvings {
+		middle := a.Add(b).Mul(0.5)
+		if distanceAt(f, middle) < 0 {
+			a = middle
+		} else {
+			b = middle
+		}
+	}
+	return a.Add(b).Mul(0.5)
+}
+
 // touching returns the length of the 6th, in mm, whose lower edge lies within
 // the 7th beyond the joint, and the first such place.
-func (w *joined) touching(width float64) (length float64, at mgl64.Vec3) {
+func (w *joined) touching(width float64) (length float64, at mgl64.Vec2) {
 	const step = 0.5
-	s := w.sixth
+	s, seventh := w.sixth, newSweep(w.seventh)
 	middle := (w.middle - s.start) * s.radius
 	for along := s.edge; along <= s.length-s.edge; along += step {
 		if math.Abs(along-middle) <= width/2 {
@@ -206,8 +234,8 @@ func (w *joined) touching(width float64) (length float64, at mgl64.Vec3) {
 		}
 		angle := s.start + along/s.radius
 		edge := s.radius + s.across/2*s.scaleAt(along)
-		p := s.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(edge)).Vec3(s.level)
-		if distanceAt(w.seventh, p) > 0 {
+		p := s.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(edge))
+		if distanceAt(seventh, p.Vec3(s.level)) > 0 {
 			continue
 		}
 		if length == 0 {

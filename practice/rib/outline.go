@@ -1,7 +1,9 @@
 package rib
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"earframe/field"
 	"earframe/template"
@@ -44,12 +46,12 @@ const (
 	// a chord of that length is a hundredth of a millimetre off the arc.
 	traceStep = 0.25
 	// traceTolerance, in mm, is what the outline's chords may be off its points.
-	traceTolerance = template.DefaultTolerance / 2
+	traceTolerance = template.DefaultTolerance / 4
 	// traceBlock is how many columns and rows are passed over at once where the
 	// field says that the whole block is in or out.
 	traceBlock = 16
-	// traceHalvings place a point to 2^-24 of a step.
-	traceHalvings = 24
+	// traceHalvings place a point to 2^-17 of a step.
+	traceHalvings = 16
 )
 
 // trace returns the rings of the solid's cut at the level: the solid to the
@@ -66,11 +68,50 @@ func trace(solid field.Field, level float64) []template.Ring {
 		}
 	}
 	for i := range columns - 1 {
+		here, beside := t.inside[i*t.rows:(i+1)*t.rows], t.inside[(i+1)*t.rows:(i+2)*t.rows]
 		for j := range t.rows - 1 {
-			t.cell(i, j)
+			if here[j] != here[j+1] || here[j] != beside[j] || here[j] != beside[j+1] {
+				t.cell(i, j)
+			}
 		}
 	}
 	return t.rings()
+}
+
+// nested returns the rings as outlines, each hole with the ring around it; the
+// largest outline comes first.
+func nested(rings []template.Ring) []template.Outline {
+	var outlines []template.Outline
+	for _, ring := range rings {
+		if ring.Area() > 0 {
+			outlines = append(outlines, template.Outline{Outer: ring})
+		}
+	}
+	slices.SortStableFunc(outlines, func(a, b template.Outline) int { return cmp.Compare(b.Outer.Area(), a.Outer.Area()) })
+	for _, ring := range rings {
+		if ring.Area() >= 0 {
+			continue
+		}
+		for i := len(outlines) - 1; i >= 0; i-- { // the smallest ring around it
+			if around(outlines[i].Outer, ring[0]) {
+				outlines[i].Holes = append(outlines[i].Holes, ring)
+				break
+			}
+		}
+	}
+	return outlines
+}
+
+// around reports whether the point lies within the ring.
+func around(ring template.Ring, p mgl64.Vec2) bool {
+	inside := false
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(p[1]-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
+			inside = !inside
+		}
+	}
+	return inside
 }
 
 func (t *tracer) place(i, j int) mgl64.Vec3 {
@@ -121,44 +162,63 @@ func (t *tracer) cell(i, j int) {
 
 // rings follows the pieces round.
 func (t *tracer) rings() []template.Ring {
-	var rings []template.Ring
+	var edges []gridEdge
+	var ends []int // of the rings, in edges
 	done := map[gridEdge]bool{}
 	for _, start := range t.starts {
-		var ring template.Ring
+		if done[start] {
+			continue
+		}
 		for e := start; !done[e]; e = t.next[e] {
 			done[e] = true
-			ring = append(ring, t.crossing(e))
+			edges = append(edges, e)
 		}
-		if len(ring) > 2 {
-			rings = append(rings, thinned(ring, traceTolerance))
+		ends = append(ends, len(edges))
+	}
+	points := t.crossings(edges)
+	var rings []template.Ring
+	begin := 0
+	for _, end := range ends {
+		if end-begin > 2 {
+			rings = append(rings, thinned(points[begin:end], traceTolerance))
 		}
+		begin = end
 	}
 	return rings
 }
 
-// crossing returns where the outline crosses a grid edge.
-func (t *tracer) crossing(e gridEdge) mgl64.Vec2 {
-	a, b := t.place(e.column, e.row), t.place(e.column+1, e.row)
-	if e.up {
-		b = t.place(e.column, e.row+1)
-	}
-	if !t.inside[e.column*t.rows+e.row] {
-		a, b = b, a
-	}
-	return zeroBetween(t.solid, a, b).Vec2()
-}
-
-// zeroBetween returns where the field turns from inside, at a, to outside, at b.
-func zeroBetween(f field.Field, a, b mgl64.Vec3) mgl64.Vec3 {
-	for range traceHalvings {
-		middle := a.Add(b).Mul(0.5)
-		if distanceAt(f, middle) < 0 {
-			a = middle
-		} else {
-			b = middle
+// crossings returns where the outline crosses the grid edges: all of them are
+// halved together.
+func (t *tracer) crossings(edges []gridEdge) template.Ring {
+	in, out := make([]mgl64.Vec3, len(edges)), make([]mgl64.Vec3, len(edges))
+	for i, e := range edges {
+		in[i], out[i] = t.place(e.column, e.row), t.place(e.column+1, e.row)
+		if e.up {
+			out[i] = t.place(e.column, e.row+1)
+		}
+		if !t.inside[e.column*t.rows+e.row] {
+			in[i], out[i] = out[i], in[i]
 		}
 	}
-	return a.Add(b).Mul(0.5)
+	middle, distance := make([]mgl64.Vec3, len(edges)), make([]float64, len(edges))
+	for range traceHalvings {
+		for i := range middle {
+			middle[i] = in[i].Add(out[i]).Mul(0.5)
+		}
+		t.solid.Distances(middle, distance)
+		for i, d := range distance {
+			if d < 0 {
+				in[i] = middle[i]
+			} else {
+				out[i] = middle[i]
+			}
+		}
+	}
+	ring := make(template.Ring, len(edges))
+	for i := range ring {
+		ring[i] = in[i].Add(out[i]).Mul(0.5).Vec2()
+	}
+	return ring
 }
 
 // distanceAt returns the field's value at one point.

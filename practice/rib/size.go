@@ -22,8 +22,9 @@ type Size struct {
 
 // Joint is the synchondrosis of ribs 6 and 7, mm.
 type Joint struct {
-	Width  float64 `json:"width_mm"`  // along the ribs, midway between them
-	Height float64 `json:"height_mm"` // of both ribs together, at its middle
+	Width     float64 `json:"width_mm"`     // along the ribs, midway between them
+	Height    float64 `json:"height_mm"`    // of both ribs together, at its middle
+	Thickness float64 `json:"thickness_mm"` // front to back, midway between them
 }
 
 // Fault is a measurement that no cartilage can be made to.

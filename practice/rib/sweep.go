@@ -145,12 +145,18 @@ func (s *sweep) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.V
 // at returns the distance of p and its gradient.
 func (s *sweep) at(p mgl64.Vec3) (float64, mgl64.Vec3) {
 	v, w := p.Vec2().Sub(s.axis), p[2]-s.level
-	distance, gradient := s.fromEnd(s.ends[0], v, w)
-	if d, g := s.fromEnd(s.ends[1], v, w); d < distance {
-		distance, gradient = d, g
-	}
-	if d, g, beside := s.fromSide(v, w); beside && d < distance {
-		distance, gradient = d, g
+	distance, gradient := s.fromSide(v, w)
+	for _, e := range s.ends {
+		reach := 0.0
+		if e.tip {
+			reach = s.most*s.across/2 - s.edge
+		}
+		if math.Abs(v.Dot(e.on))-reach >= distance {
+			continue // the end lies farther off, whatever its section
+		}
+		if d, g := s.fromEnd(e, v, w); d < distance {
+			distance, gradient = d, g
+		}
 	}
 	return distance - s.edge, gradient
 }
@@ -161,7 +167,7 @@ func (s *sweep) fromEnd(e endFace, v mgl64.Vec2, w float64) (float64, mgl64.Vec3
 	out, beyond := v.Dot(e.out), v.Dot(e.on)
 	scale, perOut := s.calmed(e.scale, out)
 	if e.tip {
-		away := math.Hypot(out-s.radius, beyond)
+		away := length(out-s.radius, beyond)
 		distance, slope, perScale := s.section(scale, away, w)
 		if away == 0 {
 			away = 1
@@ -174,22 +180,22 @@ func (s *sweep) fromEnd(e endFace, v mgl64.Vec2, w float64) (float64, mgl64.Vec3
 		g := e.on.Mul(math.Copysign(1, beyond))
 		return math.Abs(beyond), g.Vec3(0)
 	}
-	distance := math.Hypot(side, beyond)
+	distance := length(side, beyond)
 	flat := e.out.Mul((slope[0] + perScale*perOut) * side / distance).Add(e.on.Mul(beyond / distance))
 	return distance, flat.Vec3(slope[1] * side / distance)
 }
 
-// fromSide returns the distance of what lies between the ends, negative inside,
-// and whether v lies there.
-func (s *sweep) fromSide(v mgl64.Vec2, w float64) (float64, mgl64.Vec3, bool) {
+// fromSide returns the distance of what lies between the ends, negative inside;
+// it is +Inf where v lies beyond them.
+func (s *sweep) fromSide(v mgl64.Vec2, w float64) (float64, mgl64.Vec3) {
 	first := s.ends[0]
 	angle := math.Atan2(-v.Dot(first.on), v.Dot(first.out))
 	if angle < 0 {
 		angle += 2 * math.Pi
 	}
-	out := v.Len()
+	out := length(v[0], v[1])
 	if angle > s.turn || out == 0 {
-		return 0, mgl64.Vec3{}, false
+		return math.Inf(1), mgl64.Vec3{}
 	}
 	change := (s.taper - 1) / s.turn
 	scale, perOut := s.calmed(1+change*angle, out)
@@ -206,7 +212,7 @@ func (s *sweep) fromSide(v mgl64.Vec2, w float64) (float64, mgl64.Vec3, bool) {
 			distance, gradient = inside, g
 		}
 	}
-	return distance, gradient, true
+	return distance, gradient
 }
 
 // behind returns how far v lies behind an end, negative, with the gradient: the
@@ -216,8 +222,8 @@ func behind(e endFace, v mgl64.Vec2, left float64) (float64, mgl64.Vec3) {
 	if left < math.Pi/2 {
 		return v.Dot(e.on), e.on.Vec3(0)
 	}
-	length := v.Len()
-	return -length, v.Mul(-1 / length).Vec3(0)
+	out := length(v[0], v[1])
+	return -out, v.Mul(-1 / out).Vec3(0)
 }
 
 // calmed returns the scale at the distance out from the axis, and how it
