@@ -6,8 +6,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// Nodes that have been drawn onto a rim: when they have to go back, and the
-// surface over the skewed cells that they leave.
+// Nodes that have been drawn to a rim or a wall: when they have to go back, and
+// the surface over the skewed cells that they leave.
 
 const (
 	// rimSliver is the least area of a triangle with drawn corners, in half
@@ -18,9 +18,9 @@ const (
 	footSliver = footGap / 5
 )
 
-// undo puts node k back to its base.
+// undo puts node k back to its plain place.
 func (l *lattice) undo(k int) {
-	l.moved[k] = l.baseOf(k)
+	l.moved[k] = l.place(k)
 	l.lower[k] = max(l.plain[k], 0)
 }
 
@@ -28,9 +28,8 @@ func (l *lattice) undo(k int) {
 // rims, and reports whether there were any.
 func (l *lattice) undoSlivers() bool { return l.eachSliver(l.moved, rimSliver, l.undo) }
 
-// eachSliver visits the corners of cells that have left the plain lattice and
-// have a triangle of less than a share of half a square, and reports whether
-// there were any.
+// eachSliver visits the corners of cells with drawn corners that have a triangle
+// of less than a share of half a square, and reports whether there were any.
 func (l *lattice) eachSliver(places []mgl64.Vec2, share float64, visit func(n int)) bool {
 	least := share * l.step * l.step
 	thin := make([][]int, l.rows)
@@ -64,7 +63,7 @@ func (l *lattice) eachSliver(places []mgl64.Vec2, share float64, visit func(n in
 func (l *lattice) undoUncovered() bool {
 	any := false
 	for k := range l.moved {
-		if l.onRim(k) && l.heightAt(l.baseOf(k), l.lower) < l.plain[k]-overTheBed/2 {
+		if l.hasMoved(k) && l.heightAt(l.place(k), l.lower) < l.plain[k]-overTheBed/2 {
 			l.undo(k)
 			any = true
 		}
@@ -74,7 +73,7 @@ func (l *lattice) undoUncovered() bool {
 
 // cellMoved reports whether a corner of the cell has been drawn onto a rim.
 func (l *lattice) cellMoved(k int) bool {
-	if l.moved == nil && l.base == nil {
+	if l.moved == nil {
 		return false
 	}
 	for _, n := range l.corners(k) {
@@ -105,7 +104,7 @@ func (l *lattice) heightAt(p mgl64.Vec2, u []float64) float64 {
 // that p lies furthest beyond. Cells are convex, since all their triangles are
 // wound one way.
 func (l *lattice) cellAt(p mgl64.Vec2, i, j int) int {
-	const most = 4 * gatherSweeps // nodes move by fewer cells than there are sweeps
+	const most = 8 // nodes are drawn by less than two steps
 	for range most {
 		n := l.corners(l.index(i, j))
 		furthest, di, dj := -rounding*l.step*l.step, 0, 0
@@ -150,13 +149,13 @@ func (l *lattice) trianglesOf(cell int) []([3]int8) {
 	return cellTriangles[:2]
 }
 
-// chooseDiagonals fills rising. Beside a rim the diagonal is the one over which
-// the skin as it is expected is smaller (a data-dependent triangulation; Dyn,
-// Levin and Rippa 1990, IMA J. Numer. Anal. 10:137, from memory), since a diagonal
-// from the rim across its foot would hold the skin off the wall. Elsewhere it
+// chooseDiagonals fills rising: the diagonal is the one over which the skin as it
+// is expected is smaller (a data-dependent triangulation; Dyn, Levin and Rippa
+// 1990, IMA J. Numer. Anal. 10:137, from memory), since a diagonal from a rim
+// across its foot would hold the skin off the wall. While nothing is expected it
 // faces the smaller angles (Delaunay).
 func (l *lattice) chooseDiagonals(skin expected) {
-	if l.moved == nil && l.base == nil {
+	if l.moved == nil {
 		return
 	}
 	l.rising = make([]bool, len(l.free))
@@ -165,33 +164,25 @@ func (l *lattice) chooseDiagonals(skin expected) {
 			if k%l.columns == l.columns-1 || !l.cellMoved(k) {
 				continue
 			}
-			nodes := l.corners(k)
-			a, b, c, d := l.at(nodes[0]), l.at(nodes[1]), l.at(nodes[2]), l.at(nodes[3])
-			l.rising[k] = cotangent(b, a, c)+cotangent(b, d, c) < 0
-			if skin.l == nil || !l.cellOnRim(nodes) {
+			var p [4]mgl64.Vec3
+			for n, node := range l.corners(k) {
+				at := l.at(node)
+				p[n] = at.Vec3(l.lower[node])
+				if skin.l != nil {
+					p[n][2] = max(p[n][2], skin.at(at))
+				}
+			}
+			if skin.l != nil {
+				l.rising[k] = areaOf(p[0], p[1], p[3])+areaOf(p[0], p[3], p[2]) < areaOf(p[0], p[1], p[2])+areaOf(p[1], p[3], p[2])
 				continue
 			}
-			var p [4]mgl64.Vec3
-			for n, node := range nodes {
-				at := l.at(node)
-				p[n] = at.Vec3(max(l.lower[node], skin.at(at)))
-			}
-			l.rising[k] = areaOf(p[0], p[1], p[3])+areaOf(p[0], p[3], p[2]) < areaOf(p[0], p[1], p[2])+areaOf(p[1], p[3], p[2])
+			a, b, c, d := p[0].Vec2(), p[1].Vec2(), p[2].Vec2(), p[3].Vec2()
+			l.rising[k] = cotangent(b, a, c)+cotangent(b, d, c) < 0
 		}
 	})
 }
 
 func areaOf(a, b, c mgl64.Vec3) float64 { return b.Sub(a).Cross(c.Sub(a)).Len() / 2 }
-
-// cellOnRim reports whether a corner of the cell has been drawn onto a rim.
-func (l *lattice) cellOnRim(nodes [4]int) bool {
-	for _, n := range nodes {
-		if l.onRim(n) {
-			return true
-		}
-	}
-	return false
-}
 
 // cotangent returns the cotangent of the angle at corner between a and b.
 func cotangent(a, corner, b mgl64.Vec2) float64 {
@@ -208,7 +199,7 @@ func cross(a, b, c mgl64.Vec2) float64 {
 func (l *lattice) sampleMoved(frame Frame) {
 	var height [1]float64
 	for k := range l.moved {
-		if l.onRim(k) {
+		if l.hasMoved(k) {
 			frame.Heights(l.moved[k:k+1], height[:])
 			l.lower[k] = max(height[0], 0)
 		}

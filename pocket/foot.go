@@ -19,9 +19,10 @@ import (
 const (
 	// footSlope is the slope of skin that clings to a wall.
 	footSlope = 3
-	// footGap is how far from the wall a node is drawn, in steps; half or twice of it
-	// moves the volume under the demo's drape by about a thousandth.
-	footGap = 0.05
+	// footGap is how far from the wall a node is drawn, in steps. A third of it
+	// changes the volume under the demo's drape by a thousandth, and makes the
+	// equations stiffer.
+	footGap = 0.15
 )
 
 // drawFeet moves nodes at the foot of walls that the skin clings to.
@@ -32,7 +33,7 @@ func (l *lattice) drawFeet(frame Frame, skin expected) {
 	l.crew.rows(l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			feet[k] = rims[k]
-			if l.free[k] && !l.onRim(k) && l.surrounded(k) {
+			if l.free[k] && !l.hasMoved(k) && l.surrounded(k) {
 				feet[k] = l.foot(frame, skin, k)
 			}
 		}

@@ -49,7 +49,7 @@ type lattice struct {
 	distance      []float64    // to the pocket's edge, mm; exact near it only
 	free          []bool       // the node is inside the pocket
 	lower         []float64    // frame or bed beneath the node, mm
-	plain         []float64    // frame height at the node's base, mm
+	plain         []float64    // frame height at the node's plain place, mm
 	load          []float64    // share of the pocket's area, mm²
 	rising        []bool       // the cell is cut from corner 0 to corner 3; nil if no nodes are drawn
 	kind          []uint8      // of each cell, at the index of its corner 0
@@ -57,8 +57,7 @@ type lattice struct {
 	pieces        []piece      //
 	area          float64      // of the pocket, mm²
 	crew          crew         //
-	base          []mgl64.Vec2 // places of nodes drawn together; nil if none are
-	moved         []mgl64.Vec2 // places of nodes drawn onto a rim as well; nil if none are
+	moved         []mgl64.Vec2 // places of nodes drawn to rims and walls; nil if none are
 }
 
 func (l *lattice) index(i, j int) int { return j*l.columns + i }
@@ -109,8 +108,8 @@ func spanOf(pocket Region, step float64, levels int) (span, error) {
 }
 
 // newLattice samples the pocket and the frame at the span's coarsest step
-// divided by 2^level. Its nodes are gathered where the skin is expected to be
-// steep, if anything is known of it.
+// divided by 2^level, and draws its nodes to rims and walls as the skin is
+// expected to lie on them.
 func newLattice(s span, level int, c Case, crew crew, skin expected) (*lattice, error) {
 	parts := 1 << level
 	l := &lattice{
@@ -130,9 +129,6 @@ func newLattice(s span, level int, c Case, crew crew, skin expected) (*lattice, 
 	l.first = make([]int32, nodes)
 	l.last = make([]int32, nodes)
 	l.measureDistance(c.Pocket)
-	if skin.l != nil {
-		l.gather(c.Frame, skin)
-	}
 	if err := l.sampleFrame(c.Frame); err != nil {
 		return nil, err
 	}
@@ -181,7 +177,7 @@ func (l *lattice) sampleFrame(frame Frame) error {
 		points := make([]mgl64.Vec2, l.columns)
 		for j := from; j < to; j++ {
 			for i := range points {
-				points[i] = l.baseOf(l.index(i, j))
+				points[i] = l.place(l.index(i, j))
 			}
 			heights := l.plain[j*l.columns : (j+1)*l.columns]
 			frame.Heights(points, heights)
@@ -198,18 +194,10 @@ func (l *lattice) sampleFrame(frame Frame) error {
 	for j, i := range bad {
 		if i >= 0 {
 			k := l.index(i, j)
-			return &HeightError{l.baseOf(k), l.plain[k]}
+			return &HeightError{l.place(k), l.plain[k]}
 		}
 	}
 	return nil
-}
-
-// baseOf returns where node k lies before it is drawn onto a rim, mm.
-func (l *lattice) baseOf(k int) mgl64.Vec2 {
-	if l.base != nil {
-		return l.base[k]
-	}
-	return l.place(k)
 }
 
 // at returns where node k has been drawn to, mm.
@@ -217,11 +205,9 @@ func (l *lattice) at(k int) mgl64.Vec2 {
 	if l.moved != nil {
 		return l.moved[k]
 	}
-	return l.baseOf(k)
+	return l.place(k)
 }
 
-// hasMoved reports whether node k lies elsewhere than on the plain lattice.
-func (l *lattice) hasMoved(k int) bool { return l.at(k) != l.place(k) }
-
-// onRim reports whether node k has been drawn onto a rim.
-func (l *lattice) onRim(k int) bool { return l.moved != nil && l.moved[k] != l.baseOf(k) }
+func (l *lattice) hasMoved(k int) bool {
+	return l.moved != nil && l.moved[k] != l.place(k)
+}

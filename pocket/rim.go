@@ -66,7 +66,7 @@ func (l *lattice) drawOntoRims(frame Frame, skin expected) {
 	l.crew.rows(l.rows, l.columns, func(from, to int) {
 		probe := &rimProbe{frame: frame, skin: skin}
 		for k := from * l.columns; k < to*l.columns; k++ {
-			l.moved[k] = l.baseOf(k)
+			l.moved[k] = l.place(k)
 			if l.free[k] && l.surrounded(k) {
 				l.moved[k] = probe.target(l, crossings, k)
 			}
@@ -117,7 +117,7 @@ func (r *rimProbe) find(l *lattice, from, to int) crossing {
 	if drop == 0 {
 		return c
 	}
-	high, low := l.baseOf(from), l.baseOf(to)
+	high, low := l.place(from), l.place(to)
 	length := math.Sqrt(low.Sub(high).LenSqr())
 	if !r.wall(l.lower[from], drop, length, high, low) {
 		return c
@@ -156,7 +156,7 @@ func (r *rimProbe) touch(high, low mgl64.Vec2, tilt float64) float64 {
 			best, at = score, float64(n)/rimSamples
 		}
 	}
-	const halvings = 8
+	const halvings = 6
 	beyond := at + 1.0/rimSamples
 	for range halvings {
 		middle := (at + beyond) / 2
@@ -173,10 +173,10 @@ func (r *rimProbe) touch(high, low mgl64.Vec2, tilt float64) float64 {
 func (r *rimProbe) target(l *lattice, crossings [][2]crossing, k int) mgl64.Vec2 {
 	for _, high := range [2]bool{true, false} {
 		if way, edge, fall := l.shift(crossings, k, high); edge > 0 {
-			return r.settle(l.baseOf(k), way, edge, fall, high)
+			return r.settle(l.place(k), way, edge, fall, high)
 		}
 	}
-	return l.baseOf(k)
+	return l.place(k)
 }
 
 // shift returns the way from node k to the rim that crosses its lattice edges
@@ -199,7 +199,7 @@ func (l *lattice) shift(crossings [][2]crossing, k int, high bool) (way mgl64.Ve
 			if !high {
 				part = 1 - part
 			}
-			side := l.baseOf(other).Sub(l.baseOf(k))
+			side := l.place(other).Sub(l.place(k))
 			if part > 0 && nearest.take(axis, side.Mul(part)) {
 				edge, fall = max(edge, side.Len()), max(fall, c.fall)
 			}
