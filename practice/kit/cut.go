@@ -1,40 +1,198 @@
 package kit
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
 
+	"earframe/field"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// Cut is where a piece too large for the bed is cut in two.
+// Cut is where a piece too large for the bed was cut, square to the framework's
+// x or y axis, with a dovetail wherever the cut crosses material broad enough:
+// the parts are laid into one another from above.
 type Cut struct {
-	Axis  string  `json:"axis"`     // x or y: what the cut is square to, as the piece lies on the bed
-	At    float64 `json:"at_mm"`    // from the piece's lowest corner there
-	Parts int     `json:"parts"`    // that it makes
-	Fits  bool    `json:"fits_bed"` // whether they then fit
+	Axis string  `json:"axis"`  // x or y, of the framework
+	At   float64 `json:"at_mm"` // coordinate along it
+	Keys int     `json:"keys"`  // dovetails across it
 }
 
-// tooLarge says that a piece does not fit the bed and where it could be cut.
-func (k *Kit) tooLarge(p *Piece) units.Finding {
-	size := p.Footprint
-	axis, names := 0, [2]string{"x", "y"}
-	if size[1] > size[0] {
+// mostParts bounds into how many parts one unit is cut: a bed so small is wrong.
+const mostParts = 8
+
+// cutToFit cuts pieces that do not fit the bed in any turn, each in two until
+// all parts fit.
+func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
+	var pieces []Piece
+	for _, whole := range k.Pieces {
+		if _, ok := k.fitting(&whole); ok {
+			pieces = append(pieces, whole)
+			continue
+		}
+		parts, err := k.parts(ctx, plan, whole)
+		if err != nil {
+			return err
+		}
+		k.Findings = append(k.Findings, k.tooLarge(&whole, parts))
+		for i := range parts {
+			if len(parts) > 1 {
+				parts[i].Name = fmt.Sprintf("%s, part %d of %d", whole.Name, i+1, len(parts))
+			}
+		}
+		pieces = append(pieces, parts...)
+	}
+	k.Pieces = pieces
+	return nil
+}
+
+// parts cuts a piece until its parts fit; it is the piece alone where no cut
+// helps.
+func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece, error) {
+	parts := []Piece{whole}
+	for i := 0; i < len(parts); {
+		if _, ok := k.fitting(&parts[i]); ok {
+			i++
+			continue
+		}
+		if len(parts) == mostParts {
+			return []Piece{whole}, nil
+		}
+		two, err := k.cut(ctx, plan, parts[i])
+		if err != nil {
+			return nil, err
+		}
+		parts = slices.Replace(parts, i, i+1, two[:]...)
+	}
+	return parts, nil
+}
+
+// tooLarge says that a piece does not fit the bed, and how it was cut.
+func (k *Kit) tooLarge(p *Piece, parts []Piece) units.Finding {
+	f := units.Finding{
+		Severity: units.Warning, Unit: p.Unit.Name,
+		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", p.Footprint[0], p.Footprint[1], k.Bed[0], k.Bed[1]),
+		Value:   math.Max(p.Footprint[0], p.Footprint[1]), Limit: math.Max(k.Bed[0], k.Bed[1]), Measure: "mm",
+	}
+	if len(parts) == 1 {
+		f.Severity = units.Error
+		f.Message += fmt.Sprintf(", and %d parts would not do", mostParts)
+		f.Advice = "Give kit.bed the size of a larger printer."
+		return f
+	}
+	keys := 0
+	for i := range parts {
+		keys += parts[i].Cut.Keys
+	}
+	f.Message += fmt.Sprintf("; it is cut in %d parts", len(parts))
+	switch {
+	case keys > 0:
+		f.Advice = "Lay the parts into one another by their dovetails and glue them, or give kit.bed the size of a larger printer."
+	default:
+		f.Advice = "The material is too narrow for dovetails: glue the parts end to end, or give kit.bed the size of a larger printer."
+	}
+	return f
+}
+
+// cut cuts a piece in two across its longer side.
+func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) (two [2]Piece, err error) {
+	lo, hi := p.Mesh.Bounds()
+	axis := 0
+	if hi[1]-lo[1] > hi[0]-lo[0] {
 		axis = 1
 	}
-	cut := &Cut{Axis: names[axis], At: size[axis] / 2, Parts: 2}
-	half := size
-	half[axis] /= 2
-	long, short := math.Max(half[0], half[1]), math.Min(half[0], half[1])
-	cut.Fits = long <= math.Max(k.Bed[0], k.Bed[1]) && short <= math.Min(k.Bed[0], k.Bed[1])
-	p.Cut = cut
-	at := mgl64.Vec3{}
-	return units.Finding{
-		Severity: units.Error, Unit: p.Unit.Name, At: &at,
-		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", size[0], size[1], k.Bed[0], k.Bed[1]),
-		Value:   math.Max(size[0], size[1]), Limit: math.Max(k.Bed[0], k.Bed[1]), Measure: "mm",
-		Advice: "Give kit.bed the size of a larger printer.",
+	regions, err := regionsOf(p.Unit)
+	if err != nil {
+		return two, err
 	}
+	at := (lo[axis] + hi[axis]) / 2
+	ring, keys := keyedHalf(regions, axis, at, lo, hi, plan.Printer.Wall)
+	region, err := field.NewRegion(ring)
+	if err != nil {
+		return two, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
+	}
+	half, err := field.NewPrism(field.Prism{Region: region, Underside: field.Level(lo[2] - beyond), Thickness: field.Level(hi[2] - lo[2] + 2*beyond)})
+	if err != nil {
+		return two, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
+	}
+	cut := &Cut{Axis: [2]string{"x", "y"}[axis], At: at, Keys: keys}
+	for i := range two {
+		two[i] = p
+		two[i].Cut = cut
+	}
+	two[0].Solid = field.Intersection(p.Solid, half)
+	two[1].Solid = field.Difference(p.Solid, field.Offset(half, k.Clearance))
+	return two, inParallel(ctx, len(two), func(i int) error { return two[i].print(ctx, plan) })
+}
+
+// A dovetail, as shares of the width of the material that it joins.
+const (
+	neckShare = 0.30
+	headShare = 0.46
+	keyShare  = 0.32 // how far it reaches into the other part
+
+	beyond = 1.0 // mm that the half's border keeps from the piece
+)
+
+// keyedHalf returns the outline of the half with the lower coordinates along the
+// axis, with a dovetail on each stretch of material that the cut crosses, if the
+// dovetail's neck is at least as thick as the thinnest wall that prints.
+func keyedHalf(regions []*field.Region, axis int, at float64, lo, hi mgl64.Vec3, wall float64) (ring []mgl64.Vec2, keys int) {
+	place := func(along, across float64) mgl64.Vec2 {
+		if axis == 0 {
+			return mgl64.Vec2{along, across}
+		}
+		return mgl64.Vec2{across, along}
+	}
+	first, last := lo[1-axis]-beyond, hi[1-axis]+beyond
+	ring = append(ring, place(lo[axis]-beyond, first), place(at, first))
+	for _, s := range stretches(regions, place, at, first, last) {
+		width := s[1] - s[0]
+		neck, head, reach := neckShare*width, headShare*width, keyShare*width
+		middle := (s[0] + s[1]) / 2
+		tip := middle
+		// A slanting limb takes the dovetail's head along.
+		for _, t := range stretches(regions, place, at+reach, first, last) {
+			if t[0] < middle && middle < t[1] {
+				tip = (t[0] + t[1]) / 2
+			}
+		}
+		inside := true
+		for _, q := range []mgl64.Vec2{place(at+reach+wall, tip-head/2-wall), place(at+reach+wall, tip+head/2+wall)} {
+			inside = inside && nearestOf(regions, q) < 0
+		}
+		if neck < wall || !inside {
+			continue
+		}
+		keys++
+		ring = append(ring, place(at, middle-neck/2), place(at+reach, tip-head/2), place(at+reach, tip+head/2), place(at, middle+neck/2))
+	}
+	ring = append(ring, place(at, last), place(lo[axis]-beyond, last))
+	if axis == 1 { // mirrored: run it the other way round
+		slices.Reverse(ring)
+	}
+	return ring, keys
+}
+
+// cutSample is how finely, mm, a cut is looked along for material.
+const cutSample = 0.05
+
+// stretches returns where a cut crosses material, from and to.
+func stretches(regions []*field.Region, place func(along, across float64) mgl64.Vec2, at, first, last float64) [][2]float64 {
+	var found [][2]float64
+	begin := math.NaN()
+	for across := first; across <= last; across += cutSample {
+		in := nearestOf(regions, place(at, across)) < 0
+		switch {
+		case in && math.IsNaN(begin):
+			begin = across
+		case !in && !math.IsNaN(begin):
+			found = append(found, [2]float64{begin, across})
+			begin = math.NaN()
+		}
+	}
+	return found
 }

@@ -13,7 +13,7 @@ import (
 	"earframe/units"
 )
 
-// inspect adds what is to be minded about the pieces.
+// inspect measures what room was made and adds what is to be minded about it.
 func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 	solids, err := f.Plan.Solids()
 	if err != nil {
@@ -29,22 +29,55 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 				Advice: "Give a smaller kit.clearance, or a thicker unit.",
 			})
 		}
-		if p.room != nil {
-			s := solids[slices.IndexFunc(solids, func(s units.Solid) bool { return s.Unit == p.Unit })]
-			if err := k.thinWall(ctx, f, p, field.Difference(s.Plain, p.room)); err != nil {
-				return err
-			}
+		if p.room == nil {
+			continue
 		}
-		if p.Pose.Supports {
-			k.Findings = append(k.Findings, units.Finding{
-				Severity: units.Note, Unit: p.Unit.Name,
-				Message: fmt.Sprintf("its print (%s) hangs over by more than %d degrees over %.0f mm²", p.Pose.Text, overhangDegrees, p.Pose.Overhang),
-				Value:   p.Pose.Overhang, Limit: leastSupport, Measure: "mm²",
-				Advice: "Print it with supports there.",
-			})
+		if err := k.measureRoom(ctx, f, p); err != nil {
+			return err
+		}
+		s := solids[slices.IndexFunc(solids, func(s units.Solid) bool { return s.Unit == p.Unit })]
+		if err := k.thinWall(ctx, f, p, field.Difference(s.Plain, p.room)); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// measureRoom works out how much was taken from a unit as drawn to make room.
+func (k *Kit) measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) error {
+	p.Removed = drawn(f, p).Verdict.Volume - p.Verdict.Volume
+	for _, other := range []field.Field{p.letters, p.drill} {
+		if other == nil {
+			continue
+		}
+		m, err := mesh.Contour(ctx, field.Intersection(other, p.plain), mesh.ContourOptions{Step: f.Plan.Step})
+		if err != nil {
+			return err
+		}
+		p.Removed -= m.Volume()
+	}
+	return nil
+}
+
+// drawn returns the framework's piece that a print is made from.
+func drawn(f *assemble.Framework, p *Piece) *assemble.Piece {
+	return &f.Pieces[slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })]
+}
+
+// inspectPoses says what needs supports.
+func (k *Kit) inspectPoses() {
+	for i := range k.Pieces {
+		p := &k.Pieces[i]
+		if !p.Pose.Supports {
+			continue
+		}
+		k.Findings = append(k.Findings, units.Finding{
+			Severity: units.Note, Unit: p.Unit.Name,
+			Message: fmt.Sprintf("the print of %s (%s) hangs over by more than %d degrees over %.0f mm²", p.Name, p.Pose.Text, overhangDegrees, p.Pose.Overhang),
+			Value:   p.Pose.Overhang, Limit: leastSupport, Measure: "mm²",
+			Advice: "Print it with supports there.",
+		})
+	}
 }
 
 // wallSteps is how many times coarser than the meshes walls are measured: rooms
@@ -66,8 +99,8 @@ func (k *Kit) thinWall(ctx context.Context, f *assemble.Framework, p *Piece, sol
 		return err
 	}
 	limit := f.Plan.Printer.Wall
-	drawn := f.Pieces[slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })].Thinnest
-	if wall.Thickness >= limit || drawn != nil && drawn.Thickness < limit {
+	before := drawn(f, p).Thinnest
+	if wall.Thickness >= limit || before != nil && before.Thickness < limit {
 		return nil
 	}
 	at := wall.At

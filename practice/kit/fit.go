@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"runtime"
-	"slices"
 	"sync"
 
 	"earframe/assemble"
@@ -95,27 +94,13 @@ func overlap(a, b field.Box) bool {
 }
 
 // print makes the piece's mesh and finds the pose in which it prints.
-func (p *Piece) print(ctx context.Context, f *assemble.Framework) error {
-	i := slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })
-	drawn := &f.Pieces[i]
+func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
 	var err error
-	if p.Solid == drawn.Solid {
-		p.Mesh, p.Verdict = drawn.Mesh, drawn.Verdict
-	} else if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, f.Plan.Step, f.Plan.Tolerance); err != nil {
+	if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, plan.Step, plan.Tolerance); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
 	}
-	if p.room != nil {
-		p.Removed = drawn.Verdict.Volume - p.Verdict.Volume
-		if p.letters != nil {
-			letters, err := mesh.Contour(ctx, field.Intersection(p.letters, p.plain), mesh.ContourOptions{Step: f.Plan.Step})
-			if err != nil {
-				return err
-			}
-			p.Removed -= letters.Volume()
-		}
-	}
-	p.Pose = p.pose(f.Plan)
-	return p.lieDown(ctx, f.Plan)
+	p.Pose = p.pose(plan)
+	return p.lieDown(ctx, plan)
 }
 
 // surface contours, simplifies and judges a solid.

@@ -29,18 +29,19 @@ type Piece struct {
 	Letter    string       `json:"letter"` // carved into the underside; empty if there was no room
 	Unit      *units.Unit  `json:"-"`
 	GivesWay  []string     `json:"gives_way_to,omitempty"` // units that room was made for
-	Removed   float64      `json:"removed_mm3"`            // taken away for room, letters and cuts aside
+	Removed   float64      `json:"removed_mm3"`            // of the unit for room; letters, holes and cuts aside
 	Solid     field.Field  `json:"-"`                      // as it is printed, in the framework's coordinates
 	Mesh      *mesh.Mesh   `json:"-"`                      // its surface there
 	Verdict   mesh.Verdict `json:"-"`                      // on Mesh
 	Pose      Pose         `json:"pose"`
-	Printed   *mesh.Mesh   `json:"-"`            // Mesh turned as it lies on the bed; the plate moves it there
-	OnBed     mesh.Verdict `json:"-"`            // on Printed
-	Footprint [2]float64   `json:"footprint_mm"` // width and depth on the bed
-	Height    float64      `json:"height_mm"`    // over the bed
-	Cut       *Cut         `json:"cut,omitempty"`
+	Printed   *mesh.Mesh   `json:"-"`             // Mesh turned as it lies on the bed; the plate moves it there
+	OnBed     mesh.Verdict `json:"-"`             // on Printed
+	Footprint [2]float64   `json:"footprint_mm"`  // width and depth on the bed
+	Height    float64      `json:"height_mm"`     // over the bed
+	Cut       *Cut         `json:"cut,omitempty"` // the last one that made it; nil if it is whole
 	plain     field.Field  // without letter
 	letters   field.Field  // carved out of it; nil for none
+	drill     field.Field  // drilled through it; nil for none
 	room      field.Field  // taken out of it for its neighbours; nil if none are near
 }
 
@@ -58,6 +59,12 @@ var ErrBad = errors.New("kit")
 // unsound; what merely ought to be looked at is a finding. ctx ends the work
 // early with its error.
 func Make(ctx context.Context, f *assemble.Framework) (*Kit, error) {
+	return MakeDrilled(ctx, f, nil)
+}
+
+// MakeDrilled is Make with holes in the prints: what is to be taken away from
+// the unit of a name, such as the pilot holes of its fixations.
+func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit string) []field.Field) (*Kit, error) {
 	asked := f.Plan.Practice.Kit
 	switch {
 	case !(asked.Clearance >= 0):
@@ -80,11 +87,23 @@ func Make(ctx context.Context, f *assemble.Framework) (*Kit, error) {
 	if err := k.letter(f.Plan); err != nil {
 		return nil, err
 	}
-	if err := inParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f) }); err != nil {
+	for i := range k.Pieces {
+		if p := &k.Pieces[i]; holes != nil {
+			if of := holes(p.Unit.Name); len(of) > 0 {
+				p.drill = field.Union(of...)
+				p.Solid = field.Difference(p.Solid, p.drill)
+			}
+		}
+	}
+	if err := inParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {
 		return nil, err
 	}
+	if err := k.cutToFit(ctx, f.Plan); err != nil {
+		return nil, err
+	}
+	k.inspectPoses()
 	return k, k.layOut(ctx, f.Plan)
 }

@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"earframe/mesh"
 	"earframe/units"
@@ -21,15 +22,14 @@ type spot struct {
 }
 
 // layOut places the pieces on plates, turned about the vertical where they fit
-// only so. What fits nowhere is a finding.
+// only so.
 func (k *Kit) layOut(ctx context.Context, plan *units.Plan) error {
 	var fitting []int
 	for i := range k.Pieces {
 		p := &k.Pieces[i]
 		turn, ok := k.fitting(p)
 		if !ok {
-			k.Findings = append(k.Findings, k.tooLarge(p))
-			continue
+			continue // there is a finding about it already
 		}
 		if turn != mgl64.Ident3() {
 			p.Pose.turn = turn.Mul3(p.Pose.turn)
@@ -114,13 +114,17 @@ func (p *Piece) object(corner mgl64.Vec2) mesh.Object {
 	lo, _ := p.Printed.Bounds()
 	up := func(x float64) float64 { return math.Ceil(x*1000) / 1000 }
 	verdict := p.OnBed
+	part := strings.TrimPrefix(p.Name, p.Unit.Name)
 	o := mesh.Object{
-		Name: fmt.Sprintf("%d-%s", p.Order, p.Unit.Name), Label: fmt.Sprintf("%d %s", p.Order, p.Unit.Label),
+		Name: fmt.Sprintf("%d-%s", p.Order, p.Unit.Name) + plain.Replace(part), Label: fmt.Sprintf("%d %s%s", p.Order, p.Unit.Label, part),
 		Color: colourOf(p.Unit), Mesh: p.Printed, Verdict: &verdict,
 		Offset: mgl64.Vec3{up(corner[0] - lo[0]), up(corner[1] - lo[1]), up(-lo[2])},
 	}
 	return o
 }
+
+// plain makes a file's word of a part's name.
+var plain = strings.NewReplacer(", ", "-", " ", "-")
 
 // colourOf reads a part's colour.
 func colourOf(u *units.Unit) color.RGBA {
