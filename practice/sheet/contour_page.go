@@ -235,7 +235,8 @@ func searched(m *assemble.DepthMap) []int {
 
 // Spot heights: apart from one another, mm, and how many at most.
 const (
-	spotApart = 11
+	spotApart = 9
+	sameApart = 22 // of one height
 	mostSpots = 24
 )
 
@@ -259,7 +260,10 @@ func (f *figure) spotHeights(m *assemble.DepthMap, fonts *typefaces) {
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(b.room, a.room) })
 	var taken []spot
 	for _, s := range spots {
-		near := slices.ContainsFunc(taken, func(t spot) bool { return t.at.Sub(s.at).Len() < spotApart })
+		near := slices.ContainsFunc(taken, func(t spot) bool {
+			apart := t.at.Sub(s.at).Len()
+			return apart < spotApart || apart < sameApart && math.Abs(t.top-s.top) < levelSlack
+		})
 		if near || len(taken) == mostSpots {
 			continue
 		}

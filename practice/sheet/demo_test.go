@@ -45,26 +45,23 @@ func demoContacts() []assemble.Contact {
 	return append(contacts, assemble.Contact{A: "tragus", B: "helix", Gap: 2})
 }
 
-// demoFixations are places along the helix and the antihelix, 3 mm apart, and
-// two on the tragus.
+// demoFixations are places where the helix, the antihelix and the tragus lie on
+// the base frame, 3 mm apart at least.
 func demoFixations(plan *units.Plan) []Fixation {
 	var all []Fixation
+	base := plan.Unit("base")
 	for _, name := range []string{"helix", "antihelix", "tragus"} {
-		u := plan.Unit(name)
-		var places []mgl64.Vec2
-		switch c := u.Centreline; {
-		case c != nil:
-			for s := 1.5; s < c.Length(); s += 3 {
-				places = append(places, c.At(s/c.Length()))
+		first := len(all)
+		forLattice(plan.Unit(name).Outlines[0], func(p mgl64.Vec2) {
+			for _, f := range all[first:] {
+				if f.At.Vec2().Sub(p).Len() < 3 {
+					return
+				}
 			}
-		default:
-			lo, hi := u.Outlines[0].Bounds()
-			middle := lo.Add(hi).Mul(0.5)
-			places = []mgl64.Vec2{middle, middle.Add(mgl64.Vec2{0, 3})}
-		}
-		for _, p := range places {
-			all = append(all, Fixation{Number: len(all) + 1, Upper: name, Lower: "base", At: mgl64.Vec3{p[0], p[1], 3}})
-		}
+			if contains(base.Outlines, p) && clearance(rings(plan.Unit(name).Outlines), p) > 1.5 {
+				all = append(all, Fixation{Number: len(all) + 1, Upper: name, Lower: "base", At: mgl64.Vec3{p[0], p[1], 3}})
+			}
+		})
 	}
 	return all
 }

@@ -148,7 +148,8 @@ func (l *layout) caption(page *Page, c cell, x, y float64) {
 	page.writeLines(x, y, c.caption)
 	if c.figure.badge != "" {
 		right := x + c.width
-		page.badge(rectangle{right - badgeSize, y, right, y + badgeSize}, c.figure.badge, strong)
+		const lift = 0.8 // off the second line of the caption
+		page.badge(rectangle{right - badgeSize, y - lift, right, y - lift + badgeSize}, c.figure.badge, strong)
 	}
 }
 

@@ -32,13 +32,14 @@ func obstacles(f *figure) [][]mgl64.Vec2 {
 	return lines
 }
 
-// roomiest returns the place in outlines where a box of the half size given is
-// farthest from all lines, and how far.
-func roomiest(outlines []template.Outline, near *crowd, half mgl64.Vec2) (at mgl64.Vec2, room float64) {
+// roomiest returns the place in outlines, and in none of others, where a box of
+// the half size given is farthest from all lines, and how far; the room is below
+// 0 if there is none.
+func roomiest(outlines []template.Outline, near *crowd, half mgl64.Vec2, others ...template.Outline) (at mgl64.Vec2, room float64) {
 	room = math.Inf(-1)
 	for _, o := range outlines {
 		forLattice(o, func(p mgl64.Vec2) {
-			if d := near.room(p, half); d > room {
+			if d := near.room(p, half); d > room && !contains(others, p) {
 				at, room = p, d
 			}
 		})

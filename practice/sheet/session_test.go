@@ -23,12 +23,13 @@ func demoSession(t testing.TB, side units.Side) SessionInput {
 	}
 	return SessionInput{
 		Plan: plan, Picture: image.NewRGBA(image.Rect(0, 0, 400, 300)),
-		Seams: []Seam{{"Helix with crus on base frame", numbers[:30]}, {"Antihelix on base frame", numbers[30:]}},
-		Wire:  "0.1 mm: 38 AWG", WireLength: 3456,
+		Seams: []Seam{{"Helix with crus on base frame", numbers[:10]}, {"Antihelix on base frame", numbers[10:]}},
+		Wire:  "wire of 0.1 mm: nearest 38 gauge AWG", WireLength: 3456,
 		Mixes:     []Mix{{"8th rib cartilage", 14.2, []MixPart{{"silicone", 9.5}, {"cornstarch", 4.7}}}},
 		Cartilage: []string{"Antihelix: comes out of the 9th rib with 1.2 mm to spare."},
 		Findings: []units.Finding{
 			{Severity: units.Warning, Unit: "helix", Message: "its outer fibre stretches by 24 %", Advice: "Thin it before bending"},
+			{Severity: units.Error, Unit: "antihelix", Message: "comes out of the 9th rib with 1.2 mm to spare", Advice: "Said above"},
 			{Severity: units.Note, Message: "the helix rests on the base frame"},
 		},
 	}
@@ -46,13 +47,14 @@ func TestTheSessionSheetSaysWhatIsToBeDone(t *testing.T) {
 		for _, words := range []string{
 			"Session sheet", "Case demo-01", sideWords(side), caution, "page 1 of 1",
 			"Carve the base frame from ribs 6 and 7, with scapha and fossa; fit its notch to the finished helix.",
-			"Helix with crus on base frame: 1–30", "3.5 m of wire", "Wire 0.1 mm: 38 AWG",
+			"Helix with crus on base frame: 1–10", "3.5 m of wire", "Wire of 0.1 mm: nearest 38 gauge AWG.",
 			"8th rib cartilage, 14.2 ml: silicone 9.5, cornstarch 4.7", "Silicone and resin per their data sheets",
 			"comes out of the 9th rib with 1.2 mm to spare", "Helix with crus: its outer fibre stretches by 24 %. Thin it before bending.",
 		} {
 			assert.Contains(t, page, words)
 		}
 		assert.NotContains(t, page, "rests on the base frame", "notes are for the record")
+		assert.NotContains(t, page, "Said above", "what the verdict on the cartilage says is not said twice")
 		for _, u := range in.Plan.Units {
 			assert.Contains(t, page, u.Label)
 			assert.Contains(t, page, decimal(u.Thickness))

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"earframe/template"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -36,7 +38,13 @@ func (l *layout) stockFigure(n Nesting) figure {
 	}
 	near := newCrowd(obstacles(&f))
 	var loose []callout // units too narrow for their names
-	for _, placed := range n.Placed {
+	for i, placed := range n.Placed {
+		var others []template.Outline
+		for k, other := range n.Placed {
+			if k != i {
+				others = append(others, other.Outlines...)
+			}
+		}
 		words := placed.Name
 		if u := l.in.Plan.Unit(placed.Name); u != nil {
 			words = u.Label
@@ -46,11 +54,14 @@ func (l *layout) stockFigure(n Nesting) figure {
 		}
 		words = l.fonts.clean(words + "  " + l.in.Plan.Side.Letter())
 		half := mgl64.Vec2{l.fonts.width(words, small) / 2, small.capitals() / 2}
-		if at, room := roomiest(placed.Outlines, near, half); room > 0 {
+		if at, room := roomiest(placed.Outlines, near, half, others...); room > 0 {
 			f.labels = append(f.labels, label{at: at, words: words, style: small})
 			continue
 		}
-		at, _ := roomiest(placed.Outlines, near, mgl64.Vec2{})
+		at, room := roomiest(placed.Outlines, near, mgl64.Vec2{}, others...)
+		if room < 0 { // wholly under others
+			at, _ = roomiest(placed.Outlines, near, mgl64.Vec2{})
+		}
 		loose = append(loose, callout{words, at})
 	}
 	f.listBeneath(loose, l.fonts)

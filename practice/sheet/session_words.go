@@ -1,0 +1,168 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"earframe/units"
+)
+
+// inOrder returns the units in the order of work: by part, and within a part
+// from the superior one downward.
+func inOrder(plan *units.Plan) []*units.Unit {
+	middle := func(u *units.Unit) float64 {
+		sum, count := 0.0, 0
+		for _, o := range u.Outlines {
+			for _, p := range o.Outer {
+				sum, count = sum+p[1], count+1
+			}
+		}
+		return sum / float64(max(1, count))
+	}
+	parts := units.Parts()
+	ordered := slices.Clone(plan.Units)
+	slices.SortStableFunc(ordered, func(a, b *units.Unit) int {
+		return cmp.Or(cmp.Compare(slices.Index(parts, a.Part), slices.Index(parts, b.Part)), cmp.Compare(middle(b), middle(a)))
+	})
+	return ordered
+}
+
+// steps is the order of work.
+func (s *session) steps() []string {
+	var steps []string
+	add := func(words string) { steps = append(steps, fmt.Sprintf("%d\t%s", len(steps)+1, words)) }
+	add("Print the carving sheets at 100 % and measure their check bars.")
+	if s.together {
+		add("Carve the units in the order of the table; fit each notch to the finished unit that it takes.")
+	}
+	for _, u := range inOrder(s.in.Plan) {
+		if s.together {
+			break
+		}
+		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u))
+		var carved []string
+		for _, r := range u.Recesses {
+			carved = append(carved, r.Name)
+		}
+		if len(carved) > 0 {
+			words += ", with " + and(carved)
+		}
+		if len(u.NotchFor) > 0 {
+			words += "; fit its notch to the finished " + and(u.NotchFor)
+		}
+		add(words + ".")
+	}
+	add("Lay the units on one another and compare with the sheet of heights.")
+	if n := s.fixations(); n > 0 {
+		add(fmt.Sprintf("Wire %s, seam by seam, in the order of their numbers.", counted(n, "fixation")))
+	}
+	return steps
+}
+
+func (s *session) fixations() int {
+	n := 0
+	for _, seam := range s.in.Seams {
+		n += len(seam.Numbers)
+	}
+	return n
+}
+
+func lowered(label string) string {
+	return strings.ToLower(label[:min(1, len(label))]) + label[min(1, len(label)):]
+}
+
+// blocks are the lists beneath the table; empty ones are left out.
+func (s *session) blocks() []block {
+	all := []block{
+		{"Fixations", s.fixationLines()},
+		{"Casting mix", s.mixLines()},
+		{"Cartilage", s.cartilageLines()},
+		{"To be minded", s.warningLines()},
+	}
+	return slices.DeleteFunc(all, func(b block) bool { return len(b.lines) == 0 })
+}
+
+func (s *session) cartilageLines() []string {
+	var lines []string
+	for _, words := range s.in.Cartilage {
+		lines = append(lines, sentence(words))
+	}
+	return lines
+}
+
+func (s *session) fixationLines() []string {
+	if s.fixations() == 0 {
+		return nil
+	}
+	var lines []string
+	for _, seam := range s.in.Seams {
+		if !s.together {
+			lines = append(lines, fmt.Sprintf("%s: %s", seam.Name, spans(seam.Numbers)))
+		}
+	}
+	if s.together {
+		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.", counted(len(s.in.Seams), "seam")))
+	}
+	total := counted(s.fixations(), "fixation") + " in all"
+	if s.in.WireLength > 0 {
+		total += fmt.Sprintf(", %.1f m of wire", s.in.WireLength/1000)
+	}
+	lines = append(lines, total+".")
+	if s.in.Wire != "" {
+		lines = append(lines, sentence(s.in.Wire))
+	}
+	return lines
+}
+
+// millilitres writes a volume as finely as it can be measured out: to a tenth, or
+// to a hundredth below one.
+func millilitres(v float64) string {
+	if v < 0.995 {
+		return fmt.Sprintf("%.2f", v)
+	}
+	return fmt.Sprintf("%.1f", v)
+}
+
+func (s *session) mixLines() []string {
+	var lines []string
+	for _, m := range s.in.Mixes {
+		var parts []string
+		for _, part := range m.Parts {
+			parts = append(parts, part.Name+" "+millilitres(part.Volume))
+		}
+		lines = append(lines, fmt.Sprintf("%s, %s ml: %s", capitalised(m.Mould), millilitres(m.Volume), strings.Join(parts, ", ")))
+	}
+	if len(lines) > 0 {
+		lines = append(lines, "Silicone and resin per their data sheets.")
+	}
+	return lines
+}
+
+// findingWords says a finding without where it is: the picture shows that.
+func findingWords(plan *units.Plan, f units.Finding) string {
+	words := f.Message
+	if u := plan.Unit(f.Unit); u != nil {
+		words = u.Label + ": " + words
+	}
+	words = sentence(words)
+	if f.Advice != "" {
+		words += " " + sentence(f.Advice)
+	}
+	return words
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(words string) string { return strings.TrimSuffix(capitalised(words), ".") + "." }
+
+func (s *session) warningLines() []string {
+	var lines []string
+	for _, f := range s.warnings {
+		lines = append(lines, "•\t"+findingWords(s.in.Plan, f))
+	}
+	if s.left > 0 {
+		lines = append(lines, fmt.Sprintf("•\tand %s more: see the record.", counted(s.left, "finding")))
+	}
+	return lines
+}
