@@ -16,17 +16,22 @@ type tried struct {
 	rank   int
 }
 
-// alternatives tries other ways to a unit that does not come out of its piece,
-// ranks them and lays the best that works; if none does, the unit is laid where
-// it lacks least.
-func (c *checker) alternatives(result *Unit, u *units.Unit, items []item, named []offer, whole layout) error {
+// alternatives tries other ways to a unit that does not come out of its piece
+// and returns them, the best first: those that work, the cheapest first, then
+// those that lack least.
+func (c *checker) alternatives(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
 	var all []tried
-	for _, way := range []func(*units.Unit, []item, []offer, *Bend) ([]tried, error){
-		c.otherPieces, c.leaves, c.inTwo, c.furtherCasts,
-	} {
-		found, err := way(u, items, named, result.Bend)
+	works := func(a tried) bool { return a.Works }
+	for _, way := range []struct {
+		try  func(*units.Unit, []item, []offer, *Bend) ([]tried, error)
+		last bool // tried only if nothing else works
+	}{{c.otherPieces, false}, {c.leaves, false}, {c.inTwo, false}, {c.furtherCasts, false}, {c.castsInTwo, true}} {
+		if way.last && slices.ContainsFunc(all, works) {
+			continue
+		}
+		found, err := way.try(u, items, named, bend)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		all = append(all, found...)
 	}
@@ -41,22 +46,67 @@ func (c *checker) alternatives(result *Unit, u *units.Unit, items []item, named 
 		}
 		return cmp.Compare(b.Spare, a.Spare)
 	})
+	return all, nil
+}
+
+// choose enters the alternatives, and takes the first if it works.
+func (c *checker) choose(d *done, all []tried) error {
 	for i := range all {
 		all[i].describe(c)
-		result.Alternatives = append(result.Alternatives, all[i].Alternative)
+		d.result.Alternatives = append(d.result.Alternatives, all[i].Alternative)
 	}
 	if len(all) == 0 || !all[0].Works {
-		if len(whole.placed) > 0 {
-			c.take(whole)
-		}
 		return nil
 	}
-	result.Taken = 0
-	if all[0].Way == InTwo && len(u.Ribs) == 0 {
-		result.Verdict = FitsInTwo // what remains may be pieced together
+	first := &all[0]
+	for _, p := range first.layout.pieces {
+		if slices.ContainsFunc(first.layout.placed, func(l placed) bool { return l.piece == p && !l.behind }) {
+			// It was found by looking for any place that has room.
+			if err := c.table.perfect(c.ctx, p); err != nil {
+				return err
+			}
+		}
 	}
-	c.take(all[0].layout)
+	d.result.Taken, d.taken, d.placed = 0, first, first.layout.placed
+	if first.Way == InTwo && len(d.unit.Ribs) == 0 {
+		d.result.Verdict = FitsInTwo // what remains may be pieced together
+	}
+	c.take(first.layout)
 	return nil
+}
+
+// settleUp renews what is said of a unit from how its parts lie in the end:
+// units laid after it may have moved them.
+func (c *checker) settleUp(d *done) {
+	spare := math.Inf(1)
+	for k := range d.placed {
+		l := &d.placed[k]
+		if !d.result.Drawn {
+			l.piece = c.table.pieces[l.piece.index]
+		}
+		for _, now := range append(slices.Clone(l.piece.laid), l.piece.behind...) {
+			if now.shape == l.shape {
+				l.laid = now
+			}
+		}
+		spare = math.Min(spare, l.spare)
+	}
+	switch {
+	case d.taken != nil:
+		a := d.taken
+		a.Spare, a.Placements = spare, nil
+		for _, l := range d.placed {
+			a.Placements = append(a.Placements, l.placement(l.piece, l.behind))
+		}
+		a.describe(c)
+		d.result.Alternatives[0] = a.Alternative
+	case len(d.placed) > 0 && d.result.Verdict != Short:
+		d.result.Spare, d.result.Proven = spare, d.placed[0].proven
+	}
+	for _, l := range d.placed {
+		d.result.Placements = append(d.result.Placements, l.placement(l.piece, l.behind))
+	}
+	d.result.Text = c.words(&d.result, d.unit)
 }
 
 // ranks of the ways, from the cheapest to the dearest: cartilage at hand before
@@ -71,7 +121,7 @@ func (c *checker) attempt(way Way, l layout, seams int, seamLength float64) trie
 		a.Placements = append(a.Placements, p.placement(p.piece, p.behind))
 	}
 	for _, p := range l.pieces {
-		if p.further && len(p.laid) > 0 && !slices.Contains(c.casts, p) {
+		if p.index < 0 && len(p.laid) > 0 {
 			a.ExtraCasts++
 		}
 	}
@@ -85,7 +135,7 @@ func (c *checker) otherPieces(_ *units.Unit, items []item, named []offer, _ *Ben
 		if slices.ContainsFunc(named, func(o offer) bool { return o.piece == p }) {
 			continue
 		}
-		l, err := c.table.lay(c.ctx, items, []offer{{piece: p}}, decide())
+		l, err := c.table.lay(c.ctx, items, []offer{{piece: p}}, decide(), math.Inf(-1))
 		if err != nil {
 			return nil, err
 		}
@@ -101,7 +151,7 @@ func (c *checker) leaves(_ *units.Unit, items []item, _ []offer, _ *Bend) ([]tri
 		if len(p.laid) == 0 || c.table.leafHeight(p) < items[0].height {
 			continue
 		}
-		l, err := c.table.lay(c.ctx, items, []offer{{piece: p, behind: true}}, decide())
+		l, err := c.table.lay(c.ctx, items, []offer{{piece: p, behind: true}}, decide(), math.Inf(-1))
 		if err != nil {
 			return nil, err
 		}
@@ -119,30 +169,43 @@ func (t *table) leafHeight(p *piece) float64 {
 	return p.stock.Thickness - front - t.kerf
 }
 
-// furtherCasts tries one more cast of each piece, for the whole unit and for the
-// unit in two parts beside what is at hand.
-func (c *checker) furtherCasts(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
+// furtherCasts tries one more cast of each piece.
+func (c *checker) furtherCasts(_ *units.Unit, items []item, _ []offer, _ *Bend) ([]tried, error) {
 	var all []tried
 	for _, p := range c.table.pieces {
-		if len(p.laid) == 0 {
-			continue // an empty piece of this kind was tried already
+		if len(p.laid) == 0 || p.further {
+			continue // an empty piece of this kind was tried already, or will be
 		}
-		l, err := c.table.lay(c.ctx, items, []offer{{piece: p.fresh()}}, decide())
+		l, err := c.table.lay(c.ctx, items, []offer{{piece: p.fresh()}}, decide(), math.Inf(-1))
 		if err != nil {
 			return nil, err
 		}
 		all = append(all, c.attempt(FurtherCast, l, 0, 0))
 	}
-	if slices.ContainsFunc(all, func(a tried) bool { return a.Works }) {
-		return all, nil
-	}
+	return all, nil
+}
+
+// castsInTwo tries the unit in two parts out of one more cast of each piece and
+// the pieces named for it.
+func (c *checker) castsInTwo(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
+	var all []tried
 	for _, p := range c.table.pieces {
-		offers := append([]offer{{piece: p.fresh()}}, c.atHand(named)...)
+		if p.further {
+			continue
+		}
+		if slices.ContainsFunc(all, func(a tried) bool { return a.Works }) {
+			break
+		}
+		offers := append([]offer{{piece: p.fresh()}}, named...)
 		found, err := c.cutInTwo(CastInTwo, u, items, offers, bend)
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, found...)
+		for _, a := range found {
+			if a.ExtraCasts > 0 {
+				all = append(all, a)
+			}
+		}
 	}
 	return all, nil
 }
@@ -169,25 +232,24 @@ func (c *checker) cutInTwo(way Way, u *units.Unit, items []item, offers []offer,
 	if len(items) != 1 {
 		return nil, nil
 	}
-	var list []twoParts
-	var err error
-	if bent(u) {
-		list, err = c.stripCuts(u, offers, bend)
-	} else {
-		list, err = c.planeCuts(u, items[0])
-	}
+	list, err := c.cutsOf(u, items[0], offers, bend)
 	if err != nil {
 		return nil, err
 	}
 	var best *tried
+	var nearest []item
 	for _, parts := range list {
-		l, err := c.table.lay(c.ctx, parts.items, offers, decide())
+		worst := math.Inf(-1)
+		if best != nil {
+			worst = best.Spare
+		}
+		l, err := c.table.lay(c.ctx, parts.items, offers, decide(), worst)
 		if err != nil {
 			return nil, err
 		}
 		a := c.attempt(way, l, 1, parts.length)
 		if best == nil || a.Spare > best.Spare {
-			best = &a
+			best, nearest = &a, parts.items
 		}
 		if best.Works {
 			break // the cuts are in the order of preference
@@ -196,7 +258,38 @@ func (c *checker) cutInTwo(way Way, u *units.Unit, items []item, offers []offer,
 	if best == nil {
 		return nil, nil
 	}
+	if !best.Works && best.Spare > -nearly {
+		l, err := c.table.lay(c.ctx, nearest, offers, quest{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
+		if err != nil {
+			return nil, err
+		}
+		if a := c.attempt(way, l, 1, best.Length); a.Spare > best.Spare {
+			best = &a
+		}
+	}
 	return []tried{*best}, nil
+}
+
+// A cut that lacks less than nearly mm is looked at again, more closely.
+const (
+	nearly      = 0.75
+	nearlyBoxes = 6000
+)
+
+// cutsOf returns the cuts tried of a unit.
+func (c *checker) cutsOf(u *units.Unit, whole item, offers []offer, bend *Bend) ([]twoParts, error) {
+	if bent(u) {
+		return c.stripCuts(u, offers, bend)
+	}
+	if c.cuts == nil {
+		c.cuts = map[*units.Unit][]twoParts{}
+	}
+	if list, made := c.cuts[u]; made {
+		return list, nil
+	}
+	list, err := c.planeCuts(u, whole)
+	c.cuts[u] = list
+	return list, err
 }
 
 // twoParts is a unit cut in two.
@@ -238,4 +331,4 @@ func (c *checker) planeCuts(u *units.Unit, whole item) ([]twoParts, error) {
 }
 
 // cutShares is where a unit is cut, as shares of its extent across the cut.
-var cutShares = []float64{0.5, 0.42, 0.58, 0.34, 0.66}
+var cutShares = []float64{0.5, 0.4, 0.6, 0.3, 0.7}

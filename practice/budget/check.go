@@ -22,18 +22,12 @@ func Check(ctx context.Context, plan *units.Plan, stocks []Stock) (*Budget, erro
 	if err := checkInput(plan, stocks); err != nil {
 		return nil, err
 	}
-	c := &checker{ctx: ctx, plan: plan, cartilage: plan.Practice.Cartilage, budget: &Budget{Notes: notes(plan)}}
+	c := &checker{ctx: ctx, plan: plan, cartilage: plan.Practice.Cartilage}
 	c.table.margin, c.table.kerf = c.cartilage.Margin, c.cartilage.Kerf
 	for i, s := range stocks {
-		shape, err := newShape(s.Outline)
+		p, err := newPiece(s, i)
 		if err != nil {
 			return nil, err
-		}
-		p := &piece{stock: s, shape: shape, index: i}
-		if line, err := units.NewCentreline(s.Outline); err == nil {
-			p.line = line
-		} else if !errors.Is(err, units.ErrNotStrip) {
-			return nil, fmt.Errorf("piece %s: %w", s.Name, err)
 		}
 		c.table.pieces = append(c.table.pieces, p)
 	}
@@ -51,8 +45,16 @@ type checker struct {
 	plan      *units.Plan
 	cartilage units.Cartilage
 	table     table
-	casts     []*piece // made besides, for the alternatives that are taken
-	budget    *Budget
+	done      []done
+	cuts      map[*units.Unit][]twoParts
+}
+
+// done is a unit with where it is laid: whole, or by the alternative taken.
+type done struct {
+	unit   *units.Unit
+	result Unit
+	placed []placed
+	taken  *tried
 }
 
 // inOrder returns the units in the order in which they are laid: those with a
@@ -185,15 +187,25 @@ func (c *checker) unit(u *units.Unit) error {
 			return err
 		}
 	}
+	d := done{unit: u, result: result, placed: whole.placed}
 	if result.Verdict == Short || result.Verdict == NoPiece {
-		if err := c.alternatives(&result, u, items, offers, whole); err != nil {
+		all, err := c.alternatives(u, items, offers, result.Bend)
+		if err != nil {
 			return err
 		}
-	} else {
-		c.take(whole)
+		if err := c.choose(&d, all); err != nil {
+			return err
+		}
 	}
-	result.Text = c.words(&result, u)
-	c.budget.Units = append(c.budget.Units, result)
+	if d.taken == nil {
+		// What is short still takes its place, so that nothing is promised twice,
+		// but not from what was laid before.
+		d.result.Drawn = d.result.Verdict == Short && slices.ContainsFunc(whole.placed, func(l placed) bool { return len(l.piece.laid) > len(whole.placed) })
+		if !d.result.Drawn {
+			c.take(whole)
+		}
+	}
+	c.done = append(c.done, d)
 	return nil
 }
 
@@ -236,7 +248,7 @@ func (c *checker) offers(u *units.Unit) ([]offer, error) {
 
 // named lays the whole unit in the pieces named for it, and judges it there.
 func (c *checker) named(result *Unit, items []item, offers []offer) (layout, error) {
-	whole, err := c.table.lay(c.ctx, items, offers, best())
+	whole, err := c.table.lay(c.ctx, items, offers, best(), math.Inf(-1))
 	if err != nil {
 		return layout{}, err
 	}
@@ -251,8 +263,11 @@ func (c *checker) named(result *Unit, items []item, offers []offer) (layout, err
 			worst = p
 		}
 	}
-	result.Piece, result.Spare, result.Gap = worst.piece.stock.Name, whole.spare, worst.gap
-	result.HeightSpare = worst.piece.stock.Thickness - worst.height
+	result.Piece, result.Spare, result.Gap = worst.piece.stock.Name, worst.spare, worst.gap
+	result.Proven = worst.proven
+	if result.HeightSpare, err = c.table.heightSpare(worst.piece, worst.height); err != nil {
+		return layout{}, err
+	}
 	switch {
 	case whole.spare < 0:
 		result.Verdict = Short
@@ -300,49 +315,43 @@ func (c *checker) judgeStrip(result *Unit, l placed) {
 	result.AlongSpare = l.spare
 }
 
-// makeRoom moves what is laid with an item that lacks room, where there is
-// anything to move.
+// makeRoom moves what is laid with an item that lacks room, if the item would fit
+// were nothing else in the piece. A layout that still lacks room is left as it
+// was, so that what was laid before keeps its place.
 func (c *checker) makeRoom(l layout) (layout, error) {
-	for k, p := range l.pieces {
-		if len(p.laid) < 2 || p.least() >= 0 {
-			continue
-		}
-		settled, err := c.table.settle(c.ctx, p)
-		if err != nil {
-			return layout{}, err
-		}
-		l.pieces[k] = settled
-		for n := range l.placed {
-			if l.placed[n].piece != p || l.placed[n].behind {
-				continue
-			}
-			l.placed[n].piece = settled
-			for _, moved := range settled.laid {
-				if moved.shape == l.placed[n].shape {
-					l.placed[n].laid = moved
-				}
-			}
-		}
+	last := l.placed[len(l.placed)-1]
+	if len(l.placed) != 1 || last.behind || len(last.piece.laid) < 2 {
+		return l, nil
 	}
-	l.spare = math.Inf(1)
+	alone, err := c.table.try(c.ctx, last.item, last.piece, nil, decide())
+	if err != nil || alone.spare < 0 {
+		return l, err
+	}
+	settled, err := c.table.settle(c.ctx, last.piece)
+	if err != nil || settled.least() < 0 {
+		return l, err
+	}
+	moved := layout{spare: settled.least()}
 	for _, p := range l.pieces {
-		l.spare = math.Min(l.spare, p.least())
+		if p == last.piece {
+			p = settled
+		}
+		moved.pieces = append(moved.pieces, p)
 	}
-	for _, p := range l.placed {
-		l.spare = math.Min(l.spare, p.spare)
-	}
-	return l, nil
+	moved.placed = []placed{{settled.laid[len(settled.laid)-1], settled, false}}
+	return moved, nil
 }
 
-// take puts the layout's pieces on the table.
+// take puts the layout's pieces on the table, and further casts of which
+// something is used beside them.
 func (c *checker) take(l layout) {
 	for _, p := range l.pieces {
-		if p.further {
-			if len(p.laid) > 0 && !slices.Contains(c.casts, p) {
-				c.casts = append(c.casts, p)
-			}
-			continue
+		switch {
+		case p.index >= 0:
+			c.table.pieces[p.index] = p
+		case len(p.laid) > 0:
+			p.index = len(c.table.pieces)
+			c.table.pieces = append(c.table.pieces, p)
 		}
-		c.table.pieces[p.index] = p
 	}
 }

@@ -16,10 +16,12 @@
 //
 // The best place of one unit in one piece, with what is already laid in it, is
 // found by branch and bound over place and turn: no other place is better by
-// more than the gap given beside it, at most 0.05 mm unless the search was cut
-// short. Several units in one piece are laid one after another and then moved
-// again one by one: a good layout, not a proven one. Cuts in two are tried from
-// a list.
+// more than the gap given beside it, 0.05 mm unless the search was cut short, as
+// it is where a unit is equally tight in many places (slid along an even rib).
+// Several units in one piece are laid one after another and then moved again one
+// by one: a good layout, not a proven one. Cuts in two are tried from a list,
+// and alternatives in pieces that hold something already are looked for until
+// one is found: what is said to be short by that much might lack less.
 //
 // # Bending
 //

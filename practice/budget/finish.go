@@ -9,8 +9,8 @@ import (
 // finish measures the pieces as they are laid in the end and says what was
 // found.
 func (c *checker) finish() (*Budget, error) {
-	b := c.budget
-	for _, p := range append(c.table.pieces, c.casts...) {
+	b := &Budget{Notes: notes(c.plan)}
+	for _, p := range c.table.pieces {
 		found, err := c.piece(p)
 		if err != nil {
 			return nil, err
@@ -23,7 +23,10 @@ func (c *checker) finish() (*Budget, error) {
 	}
 	b.Enough = true
 	var lacking, casts []string
-	for _, u := range b.Units {
+	for i := range c.done {
+		c.settleUp(&c.done[i])
+		u := c.done[i].result
+		b.Units = append(b.Units, u)
 		switch {
 		case !u.Works():
 			b.Enough = false
@@ -38,12 +41,24 @@ func (c *checker) finish() (*Budget, error) {
 	case len(lacking) > 0:
 		b.Text = fmt.Sprintf("The cartilage does not suffice: %s cannot be had from it", strings.Join(lacking, ", "))
 	case len(casts) > 0:
-		b.Text = fmt.Sprintf("The cartilage at hand does not suffice: %d more cast needed for %s", len(c.casts), strings.Join(casts, ", "))
+		b.Text = fmt.Sprintf("The cartilage at hand does not suffice: %s needed for %s", moreCasts(len(b.Casts)), strings.Join(casts, ", "))
 	default:
 		b.Text = "The cartilage at hand suffices"
 	}
 	return b, nil
 }
+
+// moreCasts says a number of further casts.
+func moreCasts(n int) string {
+	if n == 1 {
+		return "one more cast is"
+	}
+	return fmt.Sprintf("%d more casts are", n)
+}
+
+// leastHeight in mm is that of the thinnest unit that a remainder is thought of
+// for.
+const leastHeight = 2
 
 // piece returns the piece with what is laid in it.
 func (c *checker) piece(p *piece) (Piece, error) {
@@ -63,7 +78,7 @@ func (c *checker) piece(p *piece) (Piece, error) {
 	for _, l := range p.behind {
 		found.Placements = append(found.Placements, l.placement(p, true))
 	}
-	r, err := c.table.room(p, 0, p.laid)
+	r, err := c.table.room(p, leastHeight, p.laid)
 	if err != nil {
 		return Piece{}, err
 	}

@@ -29,14 +29,22 @@ type offer struct {
 	behind bool
 }
 
-// decide returns the quest for any place with room, that proves it if there is
-// none; what is short is then short of by no more than found.
-func decide() quest { return quest{floor: -spareTolerance, enough: 0} }
+// decide returns the quest for any place with room. If there is none, that is
+// mostly proven; a search that finds none in decideBoxes is given up, and a unit
+// is then taken to be short by what the best place found lacks.
+func decide() quest {
+	return quest{floor: -spareTolerance, enough: 0, rough: true, boxes: decideBoxes}
+}
+
+// decideBoxes is how many boxes are looked at for any place with room: without
+// one, most searches end after some hundred.
+const decideBoxes = 3000
 
 // lay lays the items, the largest first, each in the first offer that has room
 // for it, or in the one where it lacks least. The offers' pieces are not
-// changed.
-func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest) (layout, error) {
+// changed. Once an item has no more spare than the worst that is of interest,
+// the rest is not laid any more.
+func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest, worst float64) (layout, error) {
 	l := layout{spare: math.Inf(1)}
 	offers = slices.Clone(offers)
 	copies := map[*piece]*piece{}
@@ -51,20 +59,9 @@ func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest) 
 	items = slices.Clone(items)
 	slices.SortStableFunc(items, func(a, b item) int { return cmp.Compare(b.area(), a.area()) })
 	for _, i := range items {
-		var best laid
-		var where *offer
-		for k := range offers {
-			o := &offers[k]
-			found, err := t.tryOffer(ctx, i, *o, q)
-			if err != nil {
-				return layout{}, err
-			}
-			if where == nil || found.spare > best.spare {
-				best, where = found, o
-			}
-			if found.spare >= 0 {
-				break
-			}
+		best, where, err := t.choose(ctx, i, offers, q)
+		if err != nil {
+			return layout{}, err
 		}
 		if where == nil {
 			return layout{spare: math.Inf(-1)}, nil
@@ -75,10 +72,50 @@ func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest) 
 			where.piece.laid = append(where.piece.laid, best)
 		}
 		l.placed = append(l.placed, placed{best, where.piece, where.behind})
-		l.spare = math.Min(l.spare, best.spare)
+		if l.spare = math.Min(l.spare, best.spare); l.spare <= worst {
+			break
+		}
 	}
 	return l, nil
 }
+
+// choose finds the first offer with room for the item, or the one where it lacks
+// least, and its place there; nil if there is no offer. Where the best place is
+// looked for, the first offer stands for what has no room anywhere.
+func (t *table) choose(ctx context.Context, i item, offers []offer, q quest) (best laid, where *offer, err error) {
+	for k := range offers {
+		found, err := t.tryOffer(ctx, i, offers[k], decide())
+		if err != nil {
+			return laid{}, nil, err
+		}
+		if where == nil || found.spare > best.spare {
+			best, where = found, &offers[k]
+		}
+		if found.spare >= 0 {
+			break
+		}
+	}
+	if where == nil || best.spare >= q.enough || q.enough == 0 {
+		return best, where, nil
+	}
+	if best.spare < 0 && where != &offers[0] {
+		where = &offers[0]
+		best, err = t.tryOffer(ctx, i, *where, decide())
+		if err != nil {
+			return laid{}, nil, err
+		}
+	}
+	q.from = &best.at
+	if len(where.piece.laid)+len(where.piece.behind) > 0 {
+		q.boxes = besideBoxes
+	}
+	found, err := t.tryOffer(ctx, i, *where, q)
+	return found, where, err
+}
+
+// besideBoxes is how long the best place beside others is looked for: their
+// layout is not the best anyway, and it takes long where much is equally tight.
+const besideBoxes = 12_000
 
 // area returns the area of the item in mm².
 func (i item) area() float64 {
@@ -111,56 +148,120 @@ func (t *table) tryOffer(ctx context.Context, i item, o offer, q quest) (laid, e
 	}
 	found.height = i.height
 	for _, l := range o.piece.laid {
-		less := l.spare + o.piece.stock.inset(l.height) - o.piece.stock.inset(both)
-		found.spare = math.Min(found.spare, less)
+		r, err := t.room(o.piece, both, nil)
+		if err != nil {
+			return laid{}, err
+		}
+		spare, _ := newSearch(l.shape, r, best()).look(l.at, pose{}, math.Inf(-1))
+		found.spare = math.Min(found.spare, spare)
 	}
 	return found, nil
 }
 
 // settle moves what is laid in the piece, one after another, to where it leaves
-// the others most room, until no move helps or roundsMost rounds are done. It
-// starts from the items as they lie and from each of them pushed to an end of
-// the piece.
+// the others most room, until all have some, no move helps or roundsMost rounds
+// are done. It starts from the larger items pushed to an end or a side of the
+// piece; what does not soon do better than the best so far is given up. The piece itself is not changed.
 func (t *table) settle(ctx context.Context, p *piece) (*piece, error) {
-	best := p
-	for _, start := range t.starts(p) {
+	best := p.copied()
+	if err := t.measure(best); err != nil {
+		return nil, err
+	}
+	starts, err := t.starts(best)
+	if err != nil {
+		return nil, err
+	}
+	for _, start := range starts {
 		now := p.copied()
 		now.laid = start
 		for range roundsMost {
-			before := now.least()
-			for k := range now.laid {
-				if now.laid[k].strip {
-					continue
-				}
-				others := slices.Delete(slices.Clone(now.laid), k, k+1)
-				q := quest{floor: math.Inf(-1), enough: 0, boxes: settleBoxes}
-				found, err := t.try(ctx, now.laid[k].item, now, others, q)
-				if err != nil {
-					return nil, err
-				}
-				now.laid[k] = found
-			}
-			if err := t.measure(now); err != nil {
+			better, err := t.moveAll(ctx, now, best.least())
+			if err != nil {
 				return nil, err
 			}
-			if now.least() <= before+spareTolerance {
+			if better {
+				best = now.copied()
+			}
+			if !better || best.least() >= 0 {
 				break
 			}
-		}
-		if now.least() > best.least() {
-			best = now
 		}
 		if best.least() >= 0 {
 			break
 		}
 	}
+	if err := t.perfect(ctx, best); err != nil {
+		return nil, err
+	}
 	return best, nil
+}
+
+// perfect moves each item but strips along the piece once more, to its best place beside the
+// others as they lie, until that helps none or roundsMost rounds are done.
+func (t *table) perfect(ctx context.Context, p *piece) error {
+	if err := t.measure(p); err != nil {
+		return err
+	}
+	for range roundsMost {
+		before := p.least()
+		for k, l := range p.laid {
+			if l.along || l.spare > p.least()+perfectGain {
+				continue // others have less
+			}
+			others := slices.Delete(slices.Clone(p.laid), k, k+1)
+			q := best()
+			q.from, q.boxes = &l.at, perfectBoxes
+			found, err := t.try(ctx, l.item, p, others, q)
+			if err != nil {
+				return err
+			}
+			if found.spare > l.spare {
+				p.laid[k] = found
+				if err := t.measure(p); err != nil {
+					return err
+				}
+			}
+		}
+		if p.least() < before+perfectGain {
+			break
+		}
+	}
+	return nil
+}
+
+// moveAll moves each item but strips along the piece, the last laid first, to where it has more
+// room than the least asked for, and reports whether all have that in the end.
+// The others were pushed aside for the last one: if that did not help it, the
+// rest is left.
+func (t *table) moveAll(ctx context.Context, p *piece, least float64) (bool, error) {
+	last := len(p.laid) - 1
+	for k := last; k >= 0; k-- {
+		l := p.laid[k]
+		if l.along {
+			continue
+		}
+		others := slices.Delete(slices.Clone(p.laid), k, k+1)
+		found, err := t.try(ctx, l.item, p, others, quest{floor: least, enough: 0, rough: true, boxes: settleBoxes})
+		if err != nil {
+			return false, err
+		}
+		if k == last && found.spare <= least+spareTolerance {
+			return false, nil
+		}
+		p.laid[k] = found
+	}
+	if err := t.measure(p); err != nil {
+		return false, err
+	}
+	return p.least() > least+spareTolerance, nil
 }
 
 // How long items of a piece are moved about.
 const (
-	roundsMost  = 3
-	settleBoxes = 4000
+	roundsMost   = 4
+	settleBoxes  = 800
+	perfectBoxes = 2000
+	perfectGain  = 0.1 // mm of spare that another round is worth
 )
 
 // measure gives each item laid in the piece the spare that it has beside the
@@ -174,7 +275,7 @@ func (t *table) measure(p *piece) error {
 		}
 		w := newSearch(p.laid[k].shape, r, best())
 		p.laid[k].spare, _ = w.look(p.laid[k].at, pose{}, math.Inf(-1))
-		p.laid[k].gap = 0 // of a layout of several nothing is proven
+		p.laid[k].gap, p.laid[k].proven = 0, false // of a layout of several nothing is proven
 		p.laid[k] = p.laid[k].inThickness(p)
 	}
 	return nil
@@ -189,22 +290,28 @@ func (p *piece) least() float64 {
 	return least
 }
 
-// starts returns the layouts that settle starts from: as the items lie, and
-// with the larger ones pushed to either end of the piece, or to either side.
-func (t *table) starts(p *piece) [][]laid {
-	starts := [][]laid{slices.Clone(p.laid)}
+// starts returns the layouts that settle starts from: all but the last item
+// pushed to either end of the piece, or to either side.
+func (t *table) starts(p *piece) ([][]laid, error) {
+	var starts [][]laid
 	sin, cos := math.Sincos(p.shape.axis)
 	for _, to := range [...][2]float64{{cos, sin}, {-cos, -sin}, {-sin, cos}, {sin, -cos}} {
 		start := slices.Clone(p.laid)
-		for k := range start[:len(start)-1] {
-			if !start[k].strip {
-				start[k].at.x += to[0] * pushed
-				start[k].at.y += to[1] * pushed
+		for k, l := range start[:len(start)-1] {
+			if l.along {
+				continue
 			}
+			l.at.x += to[0] * pushed
+			l.at.y += to[1] * pushed
+			moved, err := t.lies(l.item, l.shape, l.at, l.spare, l.spare)
+			if err != nil {
+				return nil, err
+			}
+			start[k] = moved
 		}
 		starts = append(starts, start)
 	}
-	return starts
+	return starts, nil
 }
 
 // pushed is how far in mm items are pushed aside to make room.

@@ -15,27 +15,37 @@ func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
 	shift := math.Hypot(half.x, half.y)
 	swing := 2 * math.Sin(math.Min(half.turn, math.Pi)/2)
 	spare, upper = math.Inf(1), math.Inf(1)
+	high := math.Inf(1) // the bound, as far as remembered distances tell
 	for n, i := range w.first {
 		e := &w.shape.edges[i]
-		p := at.move(e.from, sin, cos)
+		lo, hi := w.room.bounds(at.move(e.from, sin, cos))
 		reach := shift + swing*e.away
-		lo, hi := w.room.bounds(p)
 		w.rooms[i] = lo
-		if lo >= spare && lo+reach >= upper {
-			continue // neither the spare nor the bound can come from here
+		spare, high = math.Min(spare, hi), math.Min(high, hi+reach)
+		if high <= cutoff {
+			w.ask(n)
+			return spare, high
 		}
-		if hi+reach > cutoff {
-			hi = w.room.at(p)
-			w.rooms[i] = hi
+	}
+	// Only points that may have the least room, or rule the box out, are worth
+	// an exact distance.
+	least := spare
+	spare, upper = math.Inf(1), high
+	for n, i := range w.first {
+		e := &w.shape.edges[i]
+		reach := shift + swing*e.away
+		if w.rooms[i] > math.Min(least, spare) && w.rooms[i]+reach > cutoff {
+			continue
 		}
-		spare, upper = math.Min(spare, hi), math.Min(upper, hi+reach)
+		w.rooms[i] = w.room.at(at.move(e.from, sin, cos))
+		spare, upper = math.Min(spare, w.rooms[i]), math.Min(upper, w.rooms[i]+reach)
 		if upper <= cutoff {
 			w.ask(n)
 			return spare, upper
 		}
 	}
-	for i := range w.room.taken {
-		within := w.around(&w.room.taken[i], at, sin, cos)
+	for _, o := range w.room.taken {
+		within := w.around(o, at, sin, cos, spare)
 		spare = math.Min(spare, within)
 		upper = math.Min(upper, within+shift+swing*w.shape.reach)
 	}
@@ -65,13 +75,15 @@ func (w *search) ask(n int) {
 }
 
 // around returns how far from the shape the obstacle's points are, less what is
-// to be kept: well below 0 if the shape encloses it.
-func (w *search) around(o *obstacle, at pose, sin, cos float64) float64 {
-	least := math.Inf(1)
+// to be kept: well below 0 if the shape encloses it. What is not below the least
+// spare is not looked at.
+func (w *search) around(o *obstacle, at pose, sin, cos, least float64) float64 {
 	for _, q := range o.points {
-		least = math.Min(least, w.shape.region.Distance(at.back(q, sin, cos)))
+		if math.Hypot(q[0]-at.x, q[1]-at.y)-w.shape.reach-o.keep < least {
+			least = math.Min(least, w.shape.region.Distance(at.back(q, sin, cos))-o.keep)
+		}
 	}
-	return least - o.keep
+	return least
 }
 
 // lookAlong looks for the least room along edges.

@@ -21,7 +21,7 @@ const remainderStep = 0.5
 // measure samples the remainder and follows its connected parts over the
 // lattice's edges.
 func (r *room) measure() remainder {
-	lo, hi := r.stock.Bounds()
+	lo, hi := r.stock.lo, r.stock.hi
 	columns := int(math.Ceil((hi[0]-lo[0])/remainderStep)) + 1
 	rows := int(math.Ceil((hi[1]-lo[1])/remainderStep)) + 1
 	share := make([]float64, columns*rows)

@@ -37,7 +37,8 @@ type Unit struct {
 	Text         string        `json:"text"`
 	Piece        string        `json:"piece,omitempty"` // the verdict is about
 	Spare        float64       `json:"spare_mm"`        // beyond margin and kerf; negative: short by
-	Gap          float64       `json:"gap_mm"`          // no place is better by more
+	Gap          float64       `json:"gap_mm"`          // no place is better by more, if proven
+	Proven       bool          `json:"proven"`          // by branch and bound, with what lies beside it
 	AlongSpare   float64       `json:"along_spare_mm"`  // lying along the piece
 	Slant        float64       `json:"slant_degrees"`   // from lying along the piece, -90 to 90
 	Height       float64       `json:"height_mm"`       // of the slab it is carved from
@@ -45,6 +46,8 @@ type Unit struct {
 	Bend         *Bend         `json:"bend,omitempty"`
 	Alternatives []Alternative `json:"alternatives,omitempty"` // the best first
 	Taken        int           `json:"taken"`                  // the alternative that is laid; -1: none
+	Placements   []Placement   `json:"placements,omitempty"`   // of the whole unit or of its parts
+	Drawn        bool          `json:"drawn_only,omitempty"`   // over what is laid: it takes nothing away
 }
 
 // Works reports whether the unit comes out of the pieces at hand, or of those and
@@ -88,9 +91,10 @@ type Placement struct {
 	Behind  bool             `json:"behind,omitempty"`       // in the leaf behind what is carved
 	X       float64          `json:"x_mm"`
 	Y       float64          `json:"y_mm"`
-	Turn    float64          `json:"turn_degrees"` // counter-clockwise, -180 to 180
-	Spare   float64          `json:"spare_mm"`     // negative: sticks out
-	Gap     float64          `json:"gap_mm"`
+	Turn    float64          `json:"turn_degrees"`    // counter-clockwise, -180 to 180
+	Spare   float64          `json:"spare_mm"`        // negative: sticks out
+	Gap     float64          `json:"gap_mm"`          // no place is better by more, if proven
+	Proven  bool             `json:"proven"`          // by branch and bound: not of several in one piece
 	Strip   bool             `json:"strip,omitempty"` // cut straight or along the rib, and bent
 	Outline template.Outline `json:"-"`               // as it lies in the piece, mm
 }

@@ -31,7 +31,7 @@ const (
 )
 
 // A search is cut short after mostBoxes boxes; the gap that is left is told.
-const mostBoxes = 400_000
+const mostBoxes = 40_000
 
 // quest is what is looked for.
 type quest struct {
@@ -40,6 +40,8 @@ type quest struct {
 	floor     float64      // spares below it are of no interest; -Inf: any
 	enough    float64      // a spare that ends the search; +Inf: the best is looked for
 	boxes     int          // looked at, at the most; 0 stands for mostBoxes
+	from      *pose        // a good place to begin with; nil: none is known
+	rough     bool         // whether any place will do: climbs end sooner
 }
 
 // best returns the quest for the best place at every turn.
@@ -138,21 +140,14 @@ func (w *search) cutoff() float64 {
 	return math.Max(w.best.spare, w.quest.floor) + w.quest.tolerance
 }
 
-// start looks at a few poses, and lays out the boxes that hold every pose that
-// could be better: where the shape's centre, which is within its hull, lies
-// outside the piece's box, the shape sticks out at least as far.
+// start looks at a few poses, climbs from the best of them, and lays out the
+// boxes that hold every pose that could be better: where the shape's centre,
+// which is within its hull, lies outside the piece's box, the shape sticks out
+// at least as far.
 func (w *search) start() {
-	lo, hi := w.room.stock.Bounds()
+	lo, hi := w.room.stock.lo, w.room.stock.hi
 	middle := lo.Add(hi).Mul(0.5)
-	for _, turns := range w.quest.turns {
-		for k := range startTurns {
-			turn := turns[0] + (turns[1]-turns[0])*(float64(k)+0.5)/startTurns
-			w.polish(pose{middle[0], middle[1], turn})
-			if turns[0] == turns[1] {
-				break
-			}
-		}
-	}
+	w.polish(w.firstPose(middle, hi.Sub(lo)))
 	beyond := math.Max(0, -math.Max(w.best.spare, w.quest.floor)-w.room.margin)
 	half := hi.Sub(lo).Mul(0.5).Add(mgl64.Vec2{beyond, beyond})
 	for _, turns := range w.quest.turns {
@@ -167,8 +162,37 @@ func (w *search) start() {
 	}
 }
 
-// startTurns is how many turns the first poses have.
-const startTurns = 8
+// firstPose returns the pose to begin with: the one given, or the best of a few
+// turns in the middle of the piece and to both sides of it.
+func (w *search) firstPose(middle, size mgl64.Vec2) pose {
+	if w.quest.from != nil {
+		return *w.quest.from
+	}
+	var first pose
+	most := math.Inf(-1)
+	for _, turns := range w.quest.turns {
+		for k := range startTurns {
+			turn := turns[0] + (turns[1]-turns[0])*(float64(k)+0.5)/startTurns
+			for _, along := range [...]float64{0, -startAside, startAside} {
+				at := pose{middle[0] + along*size[0], middle[1] + along*size[1], turn}
+				if spare, _ := w.look(at, pose{}, most); spare > most {
+					first, most = at, spare
+				}
+			}
+			if turns[0] == turns[1] {
+				break
+			}
+		}
+	}
+	return first
+}
+
+// The first poses: how many turns, and how far from the middle as a share of the
+// piece's extent.
+const (
+	startTurns = 16
+	startAside = 0.2
+)
 
 // divide halves a box along the side that moves points farthest.
 func (w *search) divide(b box) [2]box {
@@ -215,16 +239,24 @@ func (w *search) keep(at pose, spare float64) {
 	}
 }
 
-// polish climbs from a pose to a better one nearby, by steps along each of place
-// and turn that are halved when none helps (Hooke and Jeeves 1961).
+// polish climbs from a pose that is better than the best so far to a still better
+// one nearby, by steps along each of place and turn that are halved when none
+// helps (Hooke and Jeeves 1961).
 func (w *search) polish(at pose) {
-	spare, _ := w.look(at, pose{}, math.Inf(-1))
+	spare, _ := w.look(at, pose{}, w.best.spare)
+	if spare <= w.best.spare {
+		return
+	}
 	w.keep(at, spare)
 	turning := 1 / w.shape.reach // radians that move a point by 1 mm
 	if w.fixed() {
 		turning = 0
 	}
-	for step := 2.0; step > polishEnd; {
+	end := polishEnd
+	if w.quest.rough {
+		end = roughEnd
+	}
+	for step := 2.0; step > end && w.best.spare < w.quest.enough; {
 		improved := false
 		for _, by := range [...]pose{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, turning}, {0, 0, -turning}} {
 			to := pose{at.x + by.x*step, at.y + by.y*step, at.turn + by.turn*step}
@@ -252,5 +284,8 @@ func (w *search) fixed() bool {
 	return false
 }
 
-// polishEnd is the step in mm at which polishing ends.
-const polishEnd = 0.01
+// The step in mm at which climbing ends.
+const (
+	polishEnd = 0.01
+	roughEnd  = 0.2
+)

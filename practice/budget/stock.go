@@ -23,6 +23,11 @@ type Stock struct {
 	// thickness, mm; 0 for square ones. A unit is cut from the middle of the
 	// thickness, and what rounds off there is kept clear besides the margin.
 	Rounding float64
+	// Slab returns the outlines within which the piece is at least that thick, mm,
+	// evenly to both sides of the middle of its thickness; none if it is nowhere.
+	// It stands for thickness and rounding where it is given, and is asked once
+	// for each height.
+	Slab func(height float64) ([]template.Outline, error)
 }
 
 // title returns what the piece is called.

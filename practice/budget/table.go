@@ -2,6 +2,8 @@ package budget
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -26,23 +28,43 @@ type laid struct {
 	at       pose
 	spare    float64
 	gap      float64
+	proven   bool    // no place is better by more than the gap, beside the others as they lay
 	straight float64 // of a strip: its spare laid straight
+	taken    *obstacle
+	along    bool // bent along the piece's middle line: it stays there
 }
 
 // piece is a piece of stock on the table, with what is laid in it.
 type piece struct {
 	stock   Stock
-	shape   *shape // of its outline
-	index   int    // of the stock
+	shape   *shape            // of its outline
+	slabs   map[float64]*slab // by height; shared with further casts
+	index   int               // on the table; -1 if it is not there yet
+	kind    int               // of the stocks given
 	laid    []laid
 	behind  []laid            // in the leaf behind those
 	line    *units.Centreline // nil if it has none
 	further bool              // one more cast of the stock
 }
 
+func newPiece(s Stock, index int) (*piece, error) {
+	p := &piece{stock: s, index: index, kind: index}
+	var err error
+	if p.shape, err = newShape(s.Outline); err != nil {
+		return nil, err
+	}
+	p.slabs = map[float64]*slab{}
+	if p.line, err = units.NewCentreline(s.Outline); err != nil && !errors.Is(err, units.ErrNotStrip) {
+		return nil, fmt.Errorf("piece %s: %w", s.Name, err)
+	}
+	return p, nil
+}
+
 // fresh returns one more cast of the same piece.
 func (p *piece) fresh() *piece {
-	return &piece{stock: p.stock, shape: p.shape, index: p.index, line: p.line, further: true}
+	q := *p
+	q.laid, q.behind, q.further, q.index = nil, nil, true, -1
+	return &q
 }
 
 // copied returns the piece with lists of its own.
@@ -58,24 +80,76 @@ type table struct {
 	pieces []*piece
 	margin float64
 	kerf   float64
+	alone  map[alone]laid // what any place was looked for before
 }
 
-// room returns what is left of the piece for a slab of the height beside the
-// laid ones.
+// room returns what is left of the piece for a slab of the height beside what is
+// laid there.
 func (t *table) room(p *piece, height float64, besides []laid) (*room, error) {
-	r, err := newRoom(p.stock, t.margin, t.kerf, height)
+	s, err := t.slab(p, height)
 	if err != nil {
 		return nil, err
 	}
-	shapes := make([]laidShape, len(besides))
-	for i, l := range besides {
-		shapes[i] = laidShape{l.shape, l.at}
+	r := &room{stock: s.outer, margin: s.margin, taken: slices.Clone(s.holes)}
+	for i := range besides {
+		r.taken = append(r.taken, besides[i].taken)
 	}
-	return r.without(shapes...)
+	return r, nil
+}
+
+// lies returns the item with its place, as an obstacle to others.
+func (t *table) lies(i item, s *shape, at pose, spare, upper float64) (laid, error) {
+	i.shape = s
+	l := laid{item: i, at: at, spare: spare, gap: upper - spare, proven: true}
+	var err error
+	l.taken, err = newObstacle(l.outline().Rings(), t.kerf)
+	return l, err
 }
 
 // try finds the best place of an item in the piece beside what is laid there.
+// Where any place will do, an item that has none in the empty piece is not
+// searched for one beside others.
 func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q quest) (laid, error) {
+	if !q.rough || q.turns != nil {
+		return t.search(ctx, i, p, besides, q)
+	}
+	key := alone{i.shape, p.kind, i.height}
+	l, known := t.alone[key]
+	if !known {
+		var err error
+		if l, err = t.search(ctx, i, p, nil, decide()); err != nil {
+			return laid{}, err
+		}
+		if t.alone == nil {
+			t.alone = map[alone]laid{}
+		}
+		t.alone[key] = l
+	}
+	switch {
+	case len(besides) == 0:
+		return l, nil
+	case l.spare < 0:
+		r, err := t.room(p, i.height, besides)
+		if err != nil {
+			return laid{}, err
+		}
+		w := newSearch(l.shape, r, q)
+		spare, _ := w.look(l.at, pose{}, math.Inf(-1))
+		l.spare, l.proven = math.Min(l.spare, spare), false
+		return l, nil
+	}
+	return t.search(ctx, i, p, besides, q)
+}
+
+// alone is a shape in a piece of its own, as a slab of the height.
+type alone struct {
+	shape  *shape
+	kind   int // of piece
+	height float64
+}
+
+// search finds the best place of an item in the piece.
+func (t *table) search(ctx context.Context, i item, p *piece, besides []laid, q quest) (laid, error) {
 	if i.strip {
 		return t.tryStrip(ctx, i, p, besides, q)
 	}
@@ -87,23 +161,17 @@ func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q que
 	if err != nil {
 		return laid{}, err
 	}
-	return laid{item: i, at: found.at, spare: found.spare, gap: found.upper - found.spare}.inThickness(p), nil
+	l, err := t.lies(i, i.shape, found.at, found.spare, found.upper)
+	return l.inThickness(p), err
 }
 
 // inThickness takes a thickness that the piece does not have for a lack of
 // spare, so that whatever is compared by its spare is compared by that too.
 func (l laid) inThickness(p *piece) laid {
-	l.spare = math.Min(l.spare, heightSpare(l.height, p))
-	return l
-}
-
-// heightSpare returns the piece's thickness beyond the height if that is
-// negative, mm; what is beyond counts for nothing.
-func heightSpare(height float64, p *piece) float64 {
-	if lack := p.stock.Thickness - height; lack < -roundingLength {
-		return lack
+	if lack := p.stock.Thickness - l.height; p.stock.Slab == nil && lack < -roundingLength {
+		l.spare = math.Min(l.spare, lack)
 	}
-	return math.Inf(1)
+	return l
 }
 
 // tryStrip lays a strip along the piece's middle line, or straight if that is
@@ -130,7 +198,9 @@ func (t *table) tryStrip(ctx context.Context, i item, p *piece, besides []laid, 
 		return laid{}, err
 	}
 	if !ok || straight.spare > found.spare {
-		found = laid{item: i, at: straight.at, spare: straight.spare, gap: straight.upper - straight.spare}
+		if found, err = t.lies(i, i.shape, straight.at, straight.spare, straight.upper); err != nil {
+			return laid{}, err
+		}
 	}
 	found.straight = straight.spare
 	if lack < 0 {
@@ -151,7 +221,8 @@ func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
 	}
 	free := p.line.Length() - i.length
 	n := int(math.Ceil(free/alongStep)) + 1
-	best := laid{item: i, spare: math.Inf(-1)}
+	var best *search
+	floor := math.Inf(-1)
 	for k := range n {
 		from := free / 2
 		if n > 1 {
@@ -161,17 +232,21 @@ func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
 		if err != nil {
 			return laid{}, false, err
 		}
-		w := newSearch(s, r, quest{tolerance: spareTolerance, floor: best.spare, enough: math.Inf(1)})
+		w := newSearch(s, r, quest{floor: floor, enough: math.Inf(1)})
 		at := pose{s.centre[0], s.centre[1], 0}
-		if spare, _ := w.look(at, pose{}, best.spare); spare <= best.spare {
+		if spare, _ := w.look(at, pose{}, floor); spare <= floor {
 			continue
 		}
-		w.polish(at)
-		if w.best.spare > best.spare {
-			best.shape, best.at, best.spare = s, w.best.at, w.best.spare
+		if w.polish(at); w.best.spare > floor {
+			best, floor = w, w.best.spare
 		}
 	}
-	return best, best.shape != nil, nil
+	if best == nil {
+		return laid{}, false, nil
+	}
+	l, err := t.lies(i, best.shape, best.best.at, floor, floor)
+	l.proven, l.along = false, true
+	return l, true, err
 }
 
 // alongStep is how far in mm the places tried along a piece are apart.
@@ -187,6 +262,6 @@ func (l laid) placement(p *piece, behind bool) Placement {
 	return Placement{
 		Unit: l.unit.Name, Part: l.part, Piece: p.stock.Name, Further: p.further, Behind: behind,
 		X: origin[0], Y: origin[1], Turn: math.Remainder(l.at.turn, 2*math.Pi) * 180 / math.Pi,
-		Spare: l.spare, Gap: l.gap, Strip: l.strip, Outline: l.outline(),
+		Spare: l.spare, Gap: l.gap, Proven: l.proven, Strip: l.strip, Outline: l.outline(),
 	}
 }

@@ -3,6 +3,7 @@ package budget
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"earframe/units"
@@ -20,14 +21,24 @@ func toSpare(spare float64) string {
 // millimetre, so that no lack is said to be 0.0 mm.
 func lack(spare float64) float64 { return math.Ceil(-spare*10-roundingLength) / 10 }
 
-// title returns what the piece of that name is called.
+// title returns what the piece of that name is called in a sentence: by its
+// ribs, or by its label where another piece is of the same ribs.
 func (c *checker) title(name string) string {
+	var of *piece
 	for _, p := range c.table.pieces {
-		if p.stock.Name == name {
-			return p.stock.title()
+		if p.stock.Name == name && !p.further {
+			of = p
 		}
 	}
-	return name
+	if of == nil {
+		return name
+	}
+	for _, p := range c.table.pieces {
+		if p.kind != of.kind && slices.Equal(p.stock.Ribs, of.stock.Ribs) {
+			return of.stock.title()
+		}
+	}
+	return ribs(of.stock.Ribs)
 }
 
 // words says what becomes of the unit, in one or two sentences.
@@ -40,6 +51,9 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 	case r.Bend != nil && bent(u) && r.Bend.LengthSpare < 0:
 		fmt.Fprintf(&s, "%s is %.1f mm too short: %.1f mm of strip and %.1f mm to trim, %.1f mm between the margins",
 			piece, lack(r.Bend.LengthSpare), r.Bend.Length, r.Bend.Reserve, r.Bend.Available)
+	case r.Verdict == FitsInTwo:
+		fmt.Fprintf(&s, "comes out of what remains %s (%s); whole it is short by %.1f mm", r.Alternatives[0].Text, r.Alternatives[0].Cost, lack(r.Spare))
+		return s.String()
 	case r.HeightSpare < 0:
 		fmt.Fprintf(&s, "%s is %.1f mm too thin: a slab of %.1f mm is needed", piece, lack(r.HeightSpare), r.Height)
 	case r.Verdict == Fits && len(u.Ribs) == 0:
@@ -50,7 +64,7 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 		fmt.Fprintf(&s, "comes out of %s only turned, by %.0f degrees from lying along it: %.1f mm to spare, along it short by %.1f mm",
 			piece, math.Abs(r.Slant), r.Spare, lack(r.AlongSpare))
 	default:
-		fmt.Fprintf(&s, "short by %.1f mm in %s: its edge sticks out that far at the best place there is", lack(r.Spare), piece)
+		fmt.Fprintf(&s, "short by %.1f mm in %s: its edge sticks out that far at the best place %s", lack(r.Spare), piece, found(r))
 	}
 	if r.Verdict == Short && len(u.Ribs) == 0 {
 		s.WriteString(", the largest remainder that it could take")
@@ -59,6 +73,17 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 		fmt.Fprintf(&s, ". Instead %s (%s)", r.Alternatives[0].Text, r.Alternatives[0].Cost)
 	}
 	return s.String()
+}
+
+// found says how sure it is that there is no better place.
+func found(r *Unit) string {
+	switch {
+	case !r.Proven:
+		return "that was found"
+	case r.Gap > spareTolerance+edgeTolerance:
+		return fmt.Sprintf("found, and none is better by more than %.1f mm", math.Ceil(r.Gap*10)/10)
+	}
+	return "there is"
 }
 
 // ribs names ribs in words: "rib 8", "ribs 6 and 7".
