@@ -135,7 +135,7 @@ func join(sixth, seventh Size, j Joint, level, most float64) joined {
 	b.radius = math.Max(2/(1/below6+1/above7), b.across)
 	b.axis = s7.axis.Add(out.Mul(above7 - w.gap/2 - b.radius))
 	w.bridge = b
-	w.fillet = math.Min(jointFillet*min(at6.height, at7.height, at6.depth, at7.depth), w.gap)
+	w.fillet = math.Min(jointFillet*min(at6.height, at7.height, at6.depth, at7.depth), filletOfGap*w.gap)
 	w.fit(j.Width)
 	for range filletHalvings {
 		if len(trace(w.solid(mgl64.Vec2{}), level+most/2)) == 0 {

@@ -104,5 +104,6 @@ const (
 const (
 	jointGap    = 0.045 // between the ribs, of the joint's height, where no height was measured
 	jointDepth  = 0.85  // of the joint front to back, of the thinner rib's thickness: a shallow groove on either face
-	jointFillet = 0.4   // width of the fillet, of the least extent of the ribs there; at most the gap
+	jointFillet = 0.35  // width of the fillet, of the least extent of the ribs there
+	filletOfGap = 2     // and at most, of the gap: wider ones would meet in a crease
 )

@@ -58,7 +58,7 @@ func TestAnyMeasurementGivesASoundMeshOrALocatedFault(t *testing.T) {
 		}
 		for _, b := range blanks {
 			box := b.Solid.Bounds()
-			step := box.Max.Sub(box.Min).Len() / 40
+			step := box.Max.Sub(box.Min).Len() / 30
 			for _, size := range b.Sizes { // a coarser one may miss all of it
 				step = min(step, size.Height/1.5, size.Thickness/1.5)
 			}
