@@ -114,23 +114,22 @@ func (p *Piece) make(ctx context.Context, step, tolerance float64) error {
 	if err := p.Verdict.Err(); err != nil {
 		return fmt.Errorf("%w: %w", ErrUnsound, err)
 	}
-	return p.measureWall(ctx, step)
+	return p.measureWall(ctx, step, tolerance)
 }
 
 // measureWall finds the thinnest wall of a unit. An engraving does not count:
 // its ridges are no walls.
-func (p *Piece) measureWall(ctx context.Context, step float64) error {
+func (p *Piece) measureWall(ctx context.Context, step, tolerance float64) error {
 	if p.Unit == nil {
 		return nil
 	}
-	m := p.Mesh
-	if p.plain != p.Solid {
-		var err error
-		if m, err = mesh.Contour(ctx, p.plain, mesh.ContourOptions{Step: step}); err != nil {
-			return err
-		}
+	var wall mesh.Wall
+	var err error
+	if p.plain == p.Solid {
+		wall, err = mesh.ThinnestWall(ctx, p.Mesh)
+	} else {
+		wall, err = mesh.ThinnestWallOn(ctx, p.Mesh, p.plain, tolerance+contourError*step)
 	}
-	wall, err := mesh.ThinnestWall(ctx, m)
 	switch {
 	case errors.Is(err, mesh.ErrNoWall):
 		return nil
@@ -140,6 +139,9 @@ func (p *Piece) measureWall(ctx context.Context, step float64) error {
 	p.Thinnest = &wall
 	return nil
 }
+
+// contourError bounds, in steps, how far a contour is from its field's surface.
+const contourError = 0.25
 
 // measureContacts measures each pair of units.
 func (f *Framework) measureContacts(ctx context.Context) error {

@@ -25,13 +25,14 @@ type flatWork struct {
 
 // polygon is the hole that a vertex leaves, or one side of it.
 type polygon struct {
-	region int32
-	vertex []int32      // counter-clockwise
-	point  []mgl64.Vec2 // in the region's plane, from the vertex taken out
-	outer  []int32      // half-edge outside the edge from vertex i to the next, or chord
-	sharp  []bool       // whether that edge is a crease
-	left   []int32      // which vertices are not cut off yet
-	ears   []int32      // where in left each cut is made
+	region  int32
+	vertex  []int32      // counter-clockwise
+	point   []mgl64.Vec2 // in the region's plane, from the vertex taken out
+	outer   []int32      // half-edge outside the edge from vertex i to the next, or chord
+	sharp   []bool       // whether that edge is a crease
+	left    []int32      // which vertices are not cut off yet
+	quality []float64    // of the ears there, beside left while ears are planned
+	ears    []int32      // where in left each cut is made
 }
 
 // chord stands for the edge that joins the two sides.
@@ -153,7 +154,7 @@ func (w *flatWork) gather(v int32, side *polygon, from, count int) {
 	s := w.surface
 	*side = polygon{
 		vertex: side.vertex[:0], point: side.point[:0], outer: side.outer[:0],
-		sharp: side.sharp[:0], left: side.left, ears: side.ears[:0],
+		sharp: side.sharp[:0], left: side.left, quality: side.quality, ears: side.ears[:0],
 	}
 	for i := range count {
 		far := next(w.star[(from+i)%len(w.star)])
@@ -205,15 +206,18 @@ func (w *flatWork) plan(side *polygon) bool {
 // reports whether that succeeds. It begins with the given ear if that is not
 // negative: the best may leave corners that are in line.
 func (w *flatWork) cutEars(side *polygon, begin int) bool {
-	side.left, side.ears = side.left[:0], side.ears[:0]
+	side.left, side.ears, side.quality = side.left[:0], side.ears[:0], side.quality[:0]
 	for i := range side.vertex {
 		side.left = append(side.left, int32(i))
+	}
+	for j := range side.left {
+		side.quality = append(side.quality, quality(side.around(j)))
 	}
 	for len(side.left) > 3 {
 		j := begin
 		if j < 0 {
 			j = w.bestEar(side)
-		} else if w.earShape(side, j, 0) == 0 {
+		} else if !w.isEar(side, j) {
 			return false
 		}
 		if j < 0 {
@@ -222,35 +226,46 @@ func (w *flatWork) cutEars(side *polygon, begin int) bool {
 		begin = -1
 		side.ears = append(side.ears, int32(j))
 		side.left = append(side.left[:j], side.left[j+1:]...)
+		side.quality = append(side.quality[:j], side.quality[j+1:]...)
+		n := len(side.left)
+		for _, k := range [2]int{(j + n - 1) % n, j % n} {
+			side.quality[k] = quality(side.around(k))
+		}
 	}
 	a, b, c := side.point[side.left[0]], side.point[side.left[1]], side.point[side.left[2]]
-	quality, altitude := shape(a, b, c)
-	return quality > 0 && altitude >= w.altitude
+	return quality(a, b, c) > 0 && altitude(a, b, c) >= w.altitude
+}
+
+// around returns the corner at position j of left between those beside it.
+func (p *polygon) around(j int) (a, b, c mgl64.Vec2) {
+	n := len(p.left)
+	return p.point[p.left[(j+n-1)%n]], p.point[p.left[j]], p.point[p.left[(j+1)%n]]
 }
 
 // bestEar returns the position in left of the ear with the best shape, or -1.
 func (w *flatWork) bestEar(side *polygon) int {
-	best, bestShape := -1, 0.0
-	for j := range side.left {
-		if quality := w.earShape(side, j, bestShape); quality > bestShape {
-			best, bestShape = j, quality
+	var barred [largestStar + 1]bool
+	for {
+		best, bestQuality := -1, 0.0
+		for j, q := range side.quality {
+			if q > bestQuality && !barred[j] {
+				best, bestQuality = j, q
+			}
 		}
+		if best < 0 || w.isEar(side, best) {
+			return best
+		}
+		barred[best] = true
 	}
-	return best
 }
 
-// earShape returns the shape of the triangle that a cut at position j of left
-// takes off, or 0 if it is not better than needed or cannot be cut.
-func (w *flatWork) earShape(side *polygon, j int, needed float64) float64 {
+// isEar reports whether the triangle at position j of left can be cut off.
+func (w *flatWork) isEar(side *polygon, j int) bool {
 	n := len(side.left)
 	i, k, l := side.left[(j+n-1)%n], side.left[j], side.left[(j+1)%n]
 	a, b, c := side.point[i], side.point[k], side.point[l]
-	quality, altitude := shape(a, b, c)
-	if quality <= needed || altitude < w.altitude ||
-		side.occupied(a, b, c, i, k, l) || w.surface.joined(side.vertex[i], side.vertex[l]) {
-		return 0
-	}
-	return quality
+	return side.quality[j] > 0 && altitude(a, b, c) >= w.altitude &&
+		!side.occupied(a, b, c, i, k, l) && !w.surface.joined(side.vertex[i], side.vertex[l])
 }
 
 // occupied reports whether a vertex of the polygon lies in the triangle abc.
@@ -267,13 +282,23 @@ func (p *polygon) occupied(a, b, c mgl64.Vec2, i, k, l int32) bool {
 	return false
 }
 
-// shape returns twice the area of a triangle over the square of its longest
-// edge, negative if it is wound clockwise, and its least altitude.
-func shape(a, b, c mgl64.Vec2) (quality, altitude float64) {
+// quality returns twice the area of a triangle over the square of its longest
+// edge, negative if it is wound clockwise.
+func quality(a, b, c mgl64.Vec2) float64 {
+	twice, longest := shape(a, b, c)
+	return twice / longest
+}
+
+// altitude returns the least altitude of a triangle.
+func altitude(a, b, c mgl64.Vec2) float64 {
+	twice, longest := shape(a, b, c)
+	return twice / math.Sqrt(longest)
+}
+
+// shape returns twice the area of a triangle and the square of its longest edge.
+func shape(a, b, c mgl64.Vec2) (twice, longest float64) {
 	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
-	twice := cross(ab, bc)
-	longest := max(ab.Dot(ab), bc.Dot(bc), ca.Dot(ca))
-	return twice / longest, twice / math.Sqrt(longest)
+	return cross(ab, bc), max(ab.Dot(ab), bc.Dot(bc), ca.Dot(ca))
 }
 
 // cut carries out the plan, writing the new triangles over the star's from the

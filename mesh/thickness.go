@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"earframe/field"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -30,8 +32,10 @@ const (
 	// count as a wall.
 	leastWallArea = 0.2
 
-	// raysAChunk is how many rays one core casts at a time.
-	raysAChunk = 512
+	// raysAChunk is how many rays one core casts at a time, raysAtOnce how many
+	// walls are measured before asking whether others can be thinner.
+	raysAChunk = 64
+	raysAtOnce = 512
 )
 
 // wallTilt is how far the two sides of a wall may be from parallel: the angle
@@ -59,6 +63,22 @@ const wallTilt = 30 * math.Pi / 180
 // number of cores. ErrNoWall is returned where nothing was read; ctx ends the
 // work early with its error.
 func ThinnestWall(ctx context.Context, m *Mesh) (Wall, error) {
+	return thinnestWall(ctx, m, nil)
+}
+
+// ThinnestWallOn is ThinnestWall for the walls between places on the surface of
+// the field, as which m is but for something small that does not count, as
+// letters carved into it. Places count as on the field's surface within slack mm,
+// and where it faces the same way within 45 degrees.
+func ThinnestWallOn(ctx context.Context, m *Mesh, f field.Field, slack float64) (Wall, error) {
+	return thinnestWall(ctx, m, func(rays []wallRay) { dropOff(f, slack, rays) })
+}
+
+// thinnestWall casts one ray from each start to the nearest way out, which is no
+// longer than the wall is thick. Then it measures wall after wall, those with the
+// shortest ways first, until no other can be as thin. drop makes the thickness of
+// walls that do not count infinite.
+func thinnestWall(ctx context.Context, m *Mesh, drop func([]wallRay)) (Wall, error) {
 	tree, err := newBoxTree(ctx, m, m.usableTriangle)
 	if err != nil {
 		return Wall{}, err
@@ -67,22 +87,79 @@ func ThinnestWall(ctx context.Context, m *Mesh) (Wall, error) {
 	if len(starts) == 0 {
 		return Wall{}, ErrNoWall
 	}
-	chunks := (len(starts) + raysAChunk - 1) / raysAChunk
-	walls := make([]Wall, len(starts))
-	err = parallel(ctx, chunks, func(chunk int) {
-		for i := chunk * raysAChunk; i < min((chunk+1)*raysAChunk, len(starts)); i++ {
-			walls[i] = Wall{Thickness: tree.thickness(m, starts[i]), At: starts[i].at}
-		}
+	rays := make([]wallRay, len(starts))
+	err = inChunks(ctx, len(rays), func(i int) {
+		inward := m.normal(starts[i].triangle).Mul(-1)
+		way, _ := tree.firstHit(m, starts[i].at, inward, starts[i].triangle, leaving, math.Inf(1))
+		rays[i] = wallRay{start: starts[i], inward: inward, order: i, least: way}
 	})
 	if err != nil {
 		return Wall{}, err
 	}
-	slices.SortStableFunc(walls, func(a, b Wall) int { return cmp.Compare(a.Thickness, b.Thickness) })
-	spots := int(math.Ceil(leastWallArea * float64(len(starts)) / m.Area()))
-	if spots >= len(walls) || math.IsInf(walls[spots].Thickness, 1) {
+	slices.SortFunc(rays, func(a, b wallRay) int {
+		return cmp.Or(cmp.Compare(a.least, b.least), cmp.Compare(a.order, b.order))
+	})
+	spots := int(math.Ceil(leastWallArea * float64(len(rays)) / m.Area()))
+	for done := 0; done < len(rays); {
+		more := rays[done:min(done+raysAtOnce, len(rays))]
+		if err := inChunks(ctx, len(more), func(i int) { more[i].thickness = tree.thickness(m, more[i].start) }); err != nil {
+			return Wall{}, err
+		}
+		if drop != nil {
+			drop(more)
+		}
+		done += len(more)
+		slices.SortFunc(rays[:done], func(a, b wallRay) int {
+			return cmp.Or(cmp.Compare(a.thickness, b.thickness), cmp.Compare(a.order, b.order))
+		})
+		if done > spots && (done == len(rays) || rays[spots].thickness < rays[done].least) {
+			break
+		}
+	}
+	if spots >= len(rays) || math.IsInf(rays[spots].thickness, 1) {
 		return Wall{}, ErrNoWall
 	}
-	return walls[spots], nil
+	return Wall{Thickness: rays[spots].thickness, At: rays[spots].start.at}, nil
+}
+
+// wallRay is one place to measure at.
+type wallRay struct {
+	start     wallStart
+	inward    mgl64.Vec3
+	order     int     // of the start among all
+	least     float64 // a wall here is as thick at least, mm
+	thickness float64 // mm, +Inf where there is no wall
+}
+
+// inChunks calls work(0) … work(count-1) on all cores, some at a time, until ctx
+// ends; it returns ctx's error then.
+func inChunks(ctx context.Context, count int, work func(i int)) error {
+	chunks := (count + raysAChunk - 1) / raysAChunk
+	return parallel(ctx, chunks, func(chunk int) {
+		for i := chunk * raysAChunk; i < min((chunk+1)*raysAChunk, count); i++ {
+			work(i)
+		}
+	})
+}
+
+// dropOff drops the rays of which an end is not on the field's surface.
+func dropOff(f field.Field, slack float64, rays []wallRay) {
+	var ends, outward []mgl64.Vec3
+	var measured []*wallRay
+	for i := range rays {
+		if r := &rays[i]; !math.IsInf(r.thickness, 1) {
+			measured = append(measured, r)
+			ends = append(ends, r.start.at, r.start.at.Add(r.inward.Mul(r.thickness)))
+			outward = append(outward, r.inward.Mul(-1), r.inward)
+		}
+	}
+	distances, gradients := make([]float64, len(ends)), make([]mgl64.Vec3, len(ends))
+	f.Gradients(ends, distances, gradients)
+	for i, d := range distances {
+		if math.Abs(d) > slack || gradients[i].Dot(outward[i]) < math.Sqrt2/2*gradients[i].Len() {
+			measured[i/2].thickness = math.Inf(1)
+		}
+	}
 }
 
 // wallStart is a point of the surface to measure from.
@@ -157,121 +234,4 @@ func (m *Mesh) normal(i int32) mgl64.Vec3 {
 	t := m.Triangles[i]
 	a := m.Vertices[t[0]]
 	return m.Vertices[t[1]].Sub(a).Cross(m.Vertices[t[2]].Sub(a)).Normalize()
-}
-
-// passage says whether a ray leaves the solid through a triangle or enters it.
-type passage bool
-
-const (
-	leaving  passage = false
-	entering passage = true
-)
-
-// firstHit returns the nearest triangle but one through which the ray leaves or
-// enters the solid, and how far it is; hit is -1, and the length reach, where
-// there is none within reach.
-func (tree *boxTree) firstHit(m *Mesh, from, along mgl64.Vec3, except int32, way passage, reach float64) (length float64, hit int32) {
-	length, hit = reach, -1
-	if len(tree.triangles) == 0 {
-		return length, hit
-	}
-	ray := boxRay{}
-	for k := range 3 {
-		ray.from[k], ray.perUnit[k] = from[k], 1/along[k]
-	}
-	type pending struct {
-		level, index int
-		enters       float64
-	}
-	stack := make([]pending, 0, 64)
-	top := len(tree.levels) - 1
-	if enters := ray.enters(&tree.levels[top][0]); enters < length {
-		stack = append(stack, pending{top, 0, enters})
-	}
-	for len(stack) > 0 {
-		node := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if node.enters >= length {
-			continue
-		}
-		if node.level == 0 {
-			for first, end := tree.leaf(node.index); first < end; first++ {
-				if i := tree.triangles[first]; i != except {
-					if at := m.rayMeets(i, from, along, way); at < length || (at == length && hit >= 0 && i < hit) {
-						length, hit = at, i
-					}
-				}
-			}
-			continue
-		}
-		below := tree.levels[node.level-1]
-		children := [2]pending{{node.level - 1, 2 * node.index, math.Inf(1)}, {node.level - 1, 2*node.index + 1, math.Inf(1)}}
-		for c := range children {
-			if children[c].index < len(below) {
-				children[c].enters = ray.enters(&below[children[c].index])
-			}
-		}
-		if children[0].enters < children[1].enters { // the nearer is looked at first
-			children[0], children[1] = children[1], children[0]
-		}
-		for _, child := range children {
-			if child.enters < length {
-				stack = append(stack, child)
-			}
-		}
-	}
-	return length, hit
-}
-
-// boxRay is a ray made ready for boxes.
-type boxRay struct{ from, perUnit [3]float64 }
-
-// enters returns how far along the ray the box begins, or +Inf where the ray
-// passes it by.
-func (r *boxRay) enters(b *triBox) float64 {
-	near, far := 0.0, math.Inf(1)
-	for k := range 3 {
-		one, two := (float64(b.low[k])-r.from[k])*r.perUnit[k], (float64(b.high[k])-r.from[k])*r.perUnit[k]
-		if one > two {
-			one, two = two, one
-		}
-		if one > near { // false where 0 × Inf: the ray runs along the side
-			near = one
-		}
-		if two < far {
-			far = two
-		}
-	}
-	if near > far {
-		return math.Inf(1)
-	}
-	return near
-}
-
-// rayMeets returns how far along the ray it leaves or enters through the
-// triangle, or +Inf (Möller and Trumbore, "Fast, minimum storage ray/triangle intersection",
-// 1997).
-func (m *Mesh) rayMeets(i int32, from, along mgl64.Vec3, way passage) float64 {
-	t := m.Triangles[i]
-	a := m.Vertices[t[0]]
-	ab, ac := m.Vertices[t[1]].Sub(a), m.Vertices[t[2]].Sub(a)
-	if way == entering {
-		ab, ac = ac, ab
-	}
-	across := along.Cross(ac)
-	det := ab.Dot(across)
-	if !(det < 0) { // edge-on, or passed the other way
-		return math.Inf(1)
-	}
-	toFrom := from.Sub(a)
-	u := toFrom.Dot(across)
-	other := toFrom.Cross(ab)
-	v := along.Dot(other)
-	if u > 0 || v > 0 || u+v < det {
-		return math.Inf(1)
-	}
-	if at := ac.Dot(other) / det; at > 0 {
-		return at
-	}
-	return math.Inf(1)
 }

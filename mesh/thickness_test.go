@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"testing"
 
 	"earframe/field"
@@ -141,4 +142,31 @@ func TestACreviceIsNoWall(t *testing.T) {
 		require.NoError(t, err)
 		assert.InDelta(t, want, wall.Thickness, 1e-6)
 	}
+}
+
+func TestTheThinnestWallIsTheOneThatMeasuringAllOfThemFinds(t *testing.T) {
+	m := contour(t, field.Union(
+		slab(t, rectangle(t, 0, 0, 10, 8, 0.2), 0, 3, 0.5), field.Torus(mgl64.Vec3{5, 4, 2}, 6, 1.2)), 0.2)
+	tree, err := newBoxTree(context.Background(), m, m.usableTriangle)
+	require.NoError(t, err)
+	var all []float64
+	for _, start := range wallStarts(m, tree) {
+		all = append(all, tree.thickness(m, start))
+	}
+	slices.Sort(all)
+	assert.Equal(t, all[int(math.Ceil(leastWallArea*float64(len(all))/m.Area()))], thinnest(t, m).Thickness)
+}
+
+// A plate of 3 mm with two grooves of 1 mm cut into its underside, 0.4 mm apart:
+// the ridge between them is a wall, and 2 mm are left over them. Measured on the
+// plain plate neither counts.
+func TestWhatIsCarvedIntoAPlateDoesNotCountOnThePlainPlate(t *testing.T) {
+	plain := slab(t, rectangle(t, 0, 0, 12, 8, 0), 0, 3, 0)
+	grooves := field.Union(
+		slab(t, rectangle(t, 3, 2, 1, 4, 0), -1, 2, 0), slab(t, rectangle(t, 4.4, 2, 1, 4, 0), -1, 2, 0))
+	m := contour(t, field.Difference(plain, grooves), 0.2)
+	assert.InDelta(t, 0.4, thinnest(t, m).Thickness, 0.01)
+	wall, err := ThinnestWallOn(context.Background(), m, plain, 0.05)
+	require.NoError(t, err)
+	assert.InDelta(t, 3, wall.Thickness, 1e-4)
 }
