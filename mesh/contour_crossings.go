@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 	"sync"
 
@@ -64,15 +65,16 @@ func (g *lattice) findCrossings(b *block) {
 	defer batches.Put(w)
 	w.searches, w.points = w.searches[:0], w.points[:0]
 	for axis := range 3 {
-		for local := range blockNodes {
-			at := signs.place(local)
-			if signs[at] == signs[at+signStep[axis]] {
-				continue
+		for row := range blockSide * blockSide {
+			i, j := row/blockSide, row%blockSide
+			for left := signs.crossedAlong(axis, i, j); left != 0; left &= left - 1 {
+				k := bits.TrailingZeros16(left)
+				local := row*blockSide + k
+				n := b.node(local)
+				b.crossing[axis][local] = int16(len(w.searches))
+				w.points = append(w.points, g.position(n))
+				w.searches = append(w.searches, g.bracket(n, axis, signs[i][j]>>k&1 == 1))
 			}
-			n := b.node(local)
-			b.crossing[axis][local] = int16(len(w.searches))
-			w.points = append(w.points, g.position(n))
-			w.searches = append(w.searches, g.bracket(n, axis, signs[at]))
 		}
 	}
 	b.crossings = make([]crossing, len(w.searches))

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"math/bits"
 	"slices"
 )
 
@@ -65,11 +66,11 @@ func (g *lattice) repairSigns(ctx context.Context) error {
 		var signs nodeSigns
 		b := g.active[i]
 		g.signs(b, &signs)
-		for local := range blockNodes {
-			if splitTable[signs.mask(local)] != 0 {
+		signs.eachMixed(func(local int, mask uint8) {
+			if splitTable[mask] != 0 {
 				split[i] = append(split[i], b.node(local))
 			}
-		}
+		})
 	})
 	if err != nil {
 		return err
@@ -151,46 +152,91 @@ func (g *lattice) ensureActive(n node) *block {
 // signSide is a block's side and the one node beyond that its cells need.
 const signSide = blockSide + 1
 
-// nodeSigns holds the signs of a block's nodes and of those one step beyond.
-type nodeSigns [signSide * signSide * signSide]bool
+// nodeSigns holds the signs of a block's nodes and of those one step beyond: a
+// row along z for each (x, y), with bit k set where node k is inside.
+type nodeSigns [signSide][signSide]uint16
 
 // signs gathers the signs of the block's cells.
 func (g *lattice) signs(b *block, signs *nodeSigns) {
-	at := 0
 	for i := range int32(signSide) {
 		for j := range int32(signSide) {
 			n := node{b.first[0] + i, b.first[1] + j, b.first[2]}
+			row := uint16(0)
 			if i < blockSide && j < blockSide {
-				local := n.local()
-				copy(signs[at:at+blockSide], b.inside[local:local+blockSide])
+				row = rowOf(b, n.local())
 			} else {
-				for k := range int32(blockSide) {
-					signs[at+int(k)] = g.insideAt(n.step(2, k))
-				}
+				row = g.row(n)
 			}
-			signs[at+blockSide] = g.insideAt(n.step(2, blockSide))
-			at += signSide
+			if g.insideAt(n.step(2, blockSide)) {
+				row |= 1 << blockSide
+			}
+			signs[i][j] = row
 		}
 	}
 }
 
-// signStep is how far the next node along each axis is.
-var signStep = [3]int{signSide * signSide, signSide, 1}
-
-// place returns the index of the block's node.
-func (s *nodeSigns) place(local int) int {
-	i, j, k := local/(blockSide*blockSide), local/blockSide%blockSide, local%blockSide
-	return (i*signSide+j)*signSide + k
+// row returns the signs of the block-long row of nodes along z from n.
+func (g *lattice) row(n node) uint16 {
+	if !g.within(n) {
+		return 0
+	}
+	switch slot := g.slots[g.slotOf(n)]; slot {
+	case slotOutside:
+		return 0
+	case slotInside:
+		return 1<<blockSide - 1
+	default:
+		return rowOf(g.active[slot], n.local())
+	}
 }
 
-// mask returns the signs of the block's cell.
-func (s *nodeSigns) mask(local int) uint8 {
-	at := s.place(local)
-	var mask uint8
-	for c := range 8 {
-		if s[at+(c>>2&1)*signStep[0]+(c>>1&1)*signStep[1]+(c&1)] {
-			mask |= 1 << c
+// rowOf returns the signs of the row of nodes along z from the block's local one.
+func rowOf(b *block, local int16) (row uint16) {
+	for k, inside := range b.inside[local : local+blockSide] {
+		if inside {
+			row |= 1 << k
 		}
 	}
-	return mask
+	return row
+}
+
+// crossedAlong returns, for the row of the block's nodes at (i, j), a bit for each
+// whose edge along the axis has ends of different signs.
+func (s *nodeSigns) crossedAlong(axis, i, j int) uint16 {
+	row := s[i][j]
+	switch axis {
+	case 0:
+		row ^= s[i+1][j]
+	case 1:
+		row ^= s[i][j+1]
+	default:
+		row ^= row >> 1
+	}
+	return row & (1<<blockSide - 1)
+}
+
+// mixed returns, for the row of the block's cells at (i, j), a bit for each whose
+// corners are not all of one sign.
+func (s *nodeSigns) mixed(i, j int) uint16 {
+	all := s[i][j] & s[i][j+1] & s[i+1][j] & s[i+1][j+1]
+	some := s[i][j] | s[i][j+1] | s[i+1][j] | s[i+1][j+1]
+	return (some | some>>1) &^ (all & (all >> 1)) & (1<<blockSide - 1)
+}
+
+// mask returns the signs of the block's cell k of the row at (i, j).
+func (s *nodeSigns) mask(i, j, k int) uint8 {
+	return uint8(s[i][j]>>k&3 | s[i][j+1]>>k&3<<2 | s[i+1][j]>>k&3<<4 | s[i+1][j+1]>>k&3<<6)
+}
+
+// eachMixed calls do for the block's cells whose corners are not all of one sign,
+// in order.
+func (s *nodeSigns) eachMixed(do func(local int, mask uint8)) {
+	for i := range blockSide {
+		for j := range blockSide {
+			for left := s.mixed(i, j); left != 0; left &= left - 1 {
+				k := bits.TrailingZeros16(left)
+				do((i*blockSide+j)*blockSide+k, s.mask(i, j, k))
+			}
+		}
+	}
 }

@@ -18,17 +18,14 @@ func (g *lattice) placeVertices(b *block) {
 	b.value = nil
 	var signs nodeSigns
 	g.signs(b, &signs)
-	for local := range blockNodes {
-		if mask := signs.mask(local); mask == 0 || mask == 255 {
-			continue
-		}
+	signs.eachMixed(func(local int, _ uint8) {
 		b.vertex[local] = int16(len(b.vertices))
-		v, free, ok := g.cellVertex(b.node(local))
+		v, free, ok := g.cellVertex(b, local)
 		b.vertices = append(b.vertices, v)
 		if !ok {
 			g.askFor(b, local, free)
 		}
-	}
+	})
 	g.dropFalseWishes(b)
 }
 
@@ -40,19 +37,21 @@ type sheet struct {
 	forced  bool
 }
 
-// sheetOf gathers the crossings of the cell's edges.
-func (g *lattice) sheetOf(cell node) (s sheet) {
+// sheetOf gathers the crossings of the edges of the block's cell.
+func (g *lattice) sheetOf(b *block, local int) (s sheet) {
+	cell := b.node(local)
 	for _, e := range cellEdges {
-		n := cell.corner(e.corner)
-		b := g.blockOf(n)
-		if b == nil {
-			continue
+		n, owner := cell.corner(e.corner), b
+		if n[0]-b.first[0] == blockSide || n[1]-b.first[1] == blockSide || n[2]-b.first[2] == blockSide {
+			if owner = g.blockOf(n); owner == nil {
+				continue
+			}
 		}
-		i := b.crossing[e.axis][n.local()]
+		i := owner.crossing[e.axis][n.local()]
 		if i < 0 {
 			continue
 		}
-		c := &b.crossings[i]
+		c := &owner.crossings[i]
 		p := g.position(n)
 		p[e.axis] = c.at
 		s.add(p, c.normal, c.forced)
@@ -60,11 +59,12 @@ func (g *lattice) sheetOf(cell node) (s sheet) {
 	return s
 }
 
-// cellVertex returns the cell's vertex, strictly inside it; ok is false if the
-// planes meet at a point outside, free, to which the vertex is the nearest.
-func (g *lattice) cellVertex(cell node) (v, free mgl64.Vec3, ok bool) {
-	low, high := g.inside(cell)
-	s := g.sheetOf(cell)
+// cellVertex returns the vertex of the block's cell, strictly inside it; ok is
+// false if the planes meet at a point outside, free, to which the vertex is the
+// nearest.
+func (g *lattice) cellVertex(b *block, local int) (v, free mgl64.Vec3, ok bool) {
+	low, high := g.inside(b.node(local))
+	s := g.sheetOf(b, local)
 	return s.vertex(low, high)
 }
 
