@@ -33,39 +33,41 @@ func (f *figure) callOut(words []callout, fonts *typefaces) {
 	}
 	for side, column := range sides {
 		slices.SortStableFunc(column, func(a, b callout) int { return cmp.Compare(b.at[1], a.at[1]) })
-		heights := spread(column, small.leading()*1.1)
+		var down, pitches []float64
+		for _, c := range column {
+			down, pitches = append(down, -c.at[1]), append(pitches, small.leading()*1.1)
+		}
+		down = spread(down, pitches)
 		for i, c := range column {
+			y := -down[i]
 			half := fonts.width(c.words, small) / 2
 			x, end := lo[0]-calloutGap-half, lo[0]-calloutGap+0.8
 			if side == 1 {
 				x, end = hi[0]+calloutGap+half, hi[0]+calloutGap-0.8
 			}
-			f.labels = append(f.labels, label{at: mgl64.Vec2{x, heights[i]}, words: c.words, style: small})
-			f.point(mgl64.Vec2{end, heights[i]}, c.at)
+			f.labels = append(f.labels, label{at: mgl64.Vec2{x, y}, words: c.words, style: small})
+			f.point(mgl64.Vec2{end, y}, c.at)
 		}
 	}
 }
 
-// listBeneath writes words in a row under the figure, from left to right in the
-// order of their places, with a line to a dot there.
+// listBeneath writes words in a row under the figure, each as near under its
+// place as the others let it be, with a line to a dot there.
 func (f *figure) listBeneath(words []callout, fonts *typefaces) {
-	if len(words) == 0 {
-		return
-	}
-	lo, hi := f.bounds(fonts)
+	lo, _ := f.bounds(fonts)
 	slices.SortStableFunc(words, func(a, b callout) int { return cmp.Compare(a.at[0], b.at[0]) })
-	total := 0.0
-	const gap = 6
+	var across, pitches []float64
+	before := 0.0
 	for _, c := range words {
-		total += fonts.width(c.words, small) + gap
-	}
-	x := (lo[0]+hi[0])/2 - (total-gap)/2
-	y := lo[1] - calloutGap
-	for _, c := range words {
+		const gap = 6
 		width := fonts.width(c.words, small)
-		f.labels = append(f.labels, label{at: mgl64.Vec2{x + width/2, y}, words: c.words, style: small})
-		f.point(mgl64.Vec2{x + width/2, y + small.capitals()/2 + 0.6}, c.at)
-		x += width + gap
+		across, pitches = append(across, c.at[0]), append(pitches, before+gap+width/2)
+		before = width / 2
+	}
+	y := lo[1] - calloutGap
+	for i, x := range spread(across, pitches) {
+		f.labels = append(f.labels, label{at: mgl64.Vec2{x, y}, words: words[i].words, style: small})
+		f.point(mgl64.Vec2{x, y + small.capitals()/2 + 0.6}, words[i].at)
 	}
 }
 
@@ -75,31 +77,36 @@ func (f *figure) point(from, to mgl64.Vec2) {
 	f.add(dotPen, true, circle(to, 0.45))
 }
 
-// spread returns heights for words in descending order of their places: at
-// least pitch apart, otherwise as near to them as can be in the mean.
-func spread(column []callout, pitch float64) []float64 {
-	// Words that would come too close form a block, which stands where its members
-	// would on average (pool adjacent violators: Ayer and others 1955).
+// spread moves ascending places until each is at least its pitch beyond the one
+// before it, with the least sum of squared moves: places that would come too
+// close form a block, which stands where its members would on average (pool
+// adjacent violators: Ayer and others, "An empirical distribution function for
+// sampling with incomplete information", 1955). The first pitch is not used.
+func spread(places, pitches []float64) []float64 {
 	type pool struct {
-		sum   float64 // of where its first word should be
+		sum   float64 // of where its members want the first place of all to be
 		count int
 	}
 	var pools []pool
-	for i, c := range column {
-		pools = append(pools, pool{c.at[1] + float64(i)*pitch, 1})
+	offsets := make([]float64, len(places))
+	for i, place := range places {
+		if i > 0 {
+			offsets[i] = offsets[i-1] + pitches[i]
+		}
+		pools = append(pools, pool{place - offsets[i], 1})
 		for n := len(pools); n > 1; n = len(pools) {
 			a, b := pools[n-2], pools[n-1]
-			if a.sum/float64(a.count) >= b.sum/float64(b.count) {
+			if a.sum/float64(a.count) <= b.sum/float64(b.count) {
 				break
 			}
 			pools = append(pools[:n-2], pool{a.sum + b.sum, a.count + b.count})
 		}
 	}
-	var heights []float64
+	var moved []float64
 	for _, p := range pools {
 		for range p.count {
-			heights = append(heights, p.sum/float64(p.count)-float64(len(heights))*pitch)
+			moved = append(moved, p.sum/float64(p.count)+offsets[len(moved)])
 		}
 	}
-	return heights
+	return moved
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"slices"
 	"testing"
 
 	"earframe/units"
@@ -62,21 +63,37 @@ func TestNumbersAreBrief(t *testing.T) {
 
 func TestWordsBesideAFigureKeepTheirOrderAndTheirDistance(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		const pitch = 4
 		at := 0.0
-		var column []callout
+		var places, pitches []float64
 		for range rapid.IntRange(1, 12).Draw(r, "words") {
-			at -= rapid.Float64Range(0, 8).Draw(r, "lower")
-			column = append(column, callout{"x", [2]float64{0, at}})
+			at += rapid.Float64Range(0, 8).Draw(r, "further")
+			places, pitches = append(places, at), append(pitches, rapid.Float64Range(1, 6).Draw(r, "pitch"))
 		}
-		heights := spread(column, pitch)
-		sum := 0.0
-		for i := range column {
-			if i > 0 {
-				require.GreaterOrEqual(t, heights[i-1]-heights[i], pitch-1e-9)
+		moved := spread(places, pitches)
+		cost := func(of []float64) (sum float64) {
+			for i := range of {
+				sum += (of[i] - places[i]) * (of[i] - places[i])
 			}
-			sum += heights[i] - column[i].at[1]
+			return sum
 		}
-		require.InDelta(t, 0, sum, 1e-6, "as near as can be in the mean")
+		for i := 1; i < len(moved); i++ {
+			require.GreaterOrEqual(t, moved[i]-moved[i-1], pitches[i]-1e-9)
+		}
+		// No run of neighbours can move together and be nearer.
+		for first := range moved {
+			for last := first; last < len(moved); last++ {
+				for _, by := range []float64{-0.01, 0.01} {
+					other := slices.Clone(moved)
+					for i := first; i <= last; i++ {
+						other[i] += by
+					}
+					allowed := (first == 0 || other[first]-other[first-1] >= pitches[first]) &&
+						(last == len(moved)-1 || other[last+1]-other[last] >= pitches[last+1])
+					if allowed {
+						require.GreaterOrEqual(t, cost(other), cost(moved)-1e-9)
+					}
+				}
+			}
+		}
 	})
 }

@@ -87,15 +87,24 @@ func (l *layout) grainOf(u *units.Unit) func(p mgl64.Vec2) mgl64.Vec2 {
 	}
 	_, low, high := largest(u.Outlines).GreatestDiameter()
 	direction := high.Sub(low).Normalize()
+	if n, placed, ok := l.placed(u); ok {
+		lo, hi := placed.Outlines[0].Bounds()
+		direction = mgl64.Rotate2D(-placed.Turn).Mul2x1(lengthOfPiece(n, lo.Add(hi).Mul(0.5)))
+	}
+	return func(mgl64.Vec2) mgl64.Vec2 { return direction }
+}
+
+// placed returns the piece that a unit is cut from and how it lies in it: the
+// first of its parts, if it is cut in several.
+func (l *layout) placed(u *units.Unit) (Nesting, Placed, bool) {
 	for _, n := range l.in.Nestings {
 		for _, placed := range n.Placed {
 			if placed.Name == u.Name && !placed.Strip {
-				lo, hi := placed.Outlines[0].Bounds()
-				direction = mgl64.Rotate2D(-placed.Turn).Mul2x1(lengthOfPiece(n, lo.Add(hi).Mul(0.5)))
+				return n, placed, true
 			}
 		}
 	}
-	return func(mgl64.Vec2) mgl64.Vec2 { return direction }
+	return Nesting{}, Placed{}, false
 }
 
 // lengthOfPiece returns the direction along a piece of cartilage at a place in

@@ -163,4 +163,3 @@ func (s *session) picture(room rectangle) float64 {
 	s.page.marks = append(s.page.marks, mark{image: &placedImage{picture: s.in.Picture, in: in}})
 	return height
 }
-

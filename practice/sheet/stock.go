@@ -27,6 +27,9 @@ func (l *layout) stockPages() {
 	}, "A straight strip is bent to its outline after cutting.")
 }
 
+// nameAir is how far a unit's name keeps from lines, mm.
+const nameAir = 0.4
+
 func (l *layout) stockFigure(n Nesting) figure {
 	f := figure{title: n.Name, badge: l.in.Plan.Side.Letter(), caption: append([]string{n.Name}, n.Notes...)}
 	f.add(framePen, true, rings(n.Stock)...)
@@ -54,7 +57,7 @@ func (l *layout) stockFigure(n Nesting) figure {
 		}
 		words = l.fonts.clean(words + "  " + l.in.Plan.Side.Letter())
 		half := mgl64.Vec2{l.fonts.width(words, small) / 2, small.capitals() / 2}
-		if at, room := roomiest(placed.Outlines, near, half, others...); room > 0 {
+		if at, room := roomiest(placed.Outlines, near, half, others...); room > nameAir {
 			f.labels = append(f.labels, label{at: at, words: words, style: small})
 			continue
 		}
