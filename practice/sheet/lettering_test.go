@@ -2,8 +2,13 @@ package sheet
 
 import (
 	"bytes"
+	"encoding/xml"
+	"io"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"earframe/units"
 
@@ -51,8 +56,46 @@ func TestAnyTextCanBeWritten(t *testing.T) {
 		require.NoError(t, err)
 		var file bytes.Buffer
 		require.NoError(t, d.WritePDF(&file))
+		file.Reset()
 		require.NoError(t, d.WriteSVG(0, &file))
+		requireEveryLetterPlaced(t, &file)
 	})
+}
+
+// requireEveryLetterPlaced holds an SVG to what readers without the font need: as
+// many places as letters, all on the page.
+func requireEveryLetterPlaced(t require.TestingT, file io.Reader) {
+	decoder := xml.NewDecoder(file)
+	var places []string
+	texts := 0
+	for {
+		token, err := decoder.Token()
+		if err == io.EOF {
+			require.NotZero(t, texts)
+			return
+		}
+		require.NoError(t, err)
+		switch element := token.(type) {
+		case xml.StartElement:
+			places = nil
+			for _, a := range element.Attr {
+				if element.Name.Local == "text" && a.Name.Local == "x" {
+					places = strings.Fields(a.Value)
+				}
+			}
+		case xml.CharData:
+			if places == nil {
+				continue
+			}
+			texts++
+			require.Len(t, places, utf8.RuneCount(element), string(element))
+			last, err := strconv.ParseFloat(places[len(places)-1], 64)
+			require.NoError(t, err)
+			require.Less(t, last, 210.0-margin)
+		case xml.EndElement:
+			places = nil
+		}
+	}
 }
 
 func TestNumbersAreBrief(t *testing.T) {

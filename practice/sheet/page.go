@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -127,7 +128,7 @@ func (r rectangle) ring() []mgl64.Vec2 {
 // a lean of 0, in its middle for 0.5, at its right end for 1.
 func (p *Page) write(anchor mgl64.Vec2, words string, s style, lean float64) {
 	words = p.fonts.clean(words)
-	if words == "" {
+	if strings.TrimSpace(words) == "" {
 		return
 	}
 	width := p.fonts.width(words, s)

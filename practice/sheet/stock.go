@@ -32,11 +32,13 @@ const nameAir = 0.4
 
 func (l *layout) stockFigure(n Nesting) figure {
 	f := figure{title: n.Name, badge: l.in.Plan.Side.Letter(), caption: append([]string{n.Name}, n.Notes...)}
-	f.add(framePen, true, rings(n.Stock)...)
 	for _, placed := range n.Placed {
 		if u := l.in.Plan.Unit(placed.Name); u != nil {
 			f.add(pen{colour: tint(u.Part)}, true, rings(placed.Outlines)...)
 		}
+	}
+	f.add(framePen, true, rings(n.Stock)...) // over the tints, to show where a unit sticks out
+	for _, placed := range n.Placed {
 		f.add(outlinePen, true, rings(placed.Outlines)...)
 	}
 	near := newCrowd(obstacles(&f))

@@ -12,8 +12,7 @@ import (
 )
 
 // WriteSVG writes one page, counted from 0, as SVG whose width, height and
-// coordinates are millimetres. Text stays text; it is set to the width that it
-// has here in whatever font the reader has.
+// coordinates are millimetres. Text stays text.
 func (d *Document) WriteSVG(page int, w io.Writer) error {
 	if page < 0 || page >= len(d.Pages) {
 		return fmt.Errorf("sheet: %q has %d pages, and no page %d", d.Title, len(d.Pages), page)
@@ -29,7 +28,7 @@ func (d *Document) WriteSVG(page int, w io.Writer) error {
 		case m.path != nil:
 			svgPath(out, m.path)
 		case m.text != nil:
-			svgText(out, m.text)
+			svgText(out, m.text, d.Pages[page].fonts)
 		case m.image != nil:
 			file, err := encode(m.image.picture)
 			if err != nil {
@@ -87,11 +86,24 @@ func svgPath(out *bufio.Writer, p *path) {
 	out.WriteString("/>\n")
 }
 
-func svgText(out *bufio.Writer, t *text) {
+// svgText gives every letter its place, so that a line is as long in a reader
+// that lacks the font.
+func svgText(out *bufio.Writer, t *text, fonts *typefaces) {
 	weight := ""
 	if t.style.bold {
 		weight = ` font-weight="bold"`
 	}
-	fmt.Fprintf(out, `<text x="%s" y="%s" font-family="Go, 'DejaVu Sans', Arial, sans-serif" font-size="%s"%s textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n",
-		number(t.at[0]), number(t.at[1]), number(t.style.size()), weight, number(t.width), html.EscapeString(t.words))
+	var places []string
+	var letters strings.Builder
+	x, spaced := t.at[0], true
+	for _, r := range t.words {
+		if r != ' ' || !spaced { // readers make one space of several
+			places = append(places, number(x))
+			letters.WriteRune(r)
+		}
+		spaced = r == ' '
+		x += fonts.width(string(r), t.style)
+	}
+	fmt.Fprintf(out, `<text x="%s" y="%s" font-family="Go, Arial, Helvetica, sans-serif" font-size="%s"%s>%s</text>`+"\n",
+		strings.Join(places, " "), number(t.at[1]), number(t.style.size()), weight, html.EscapeString(letters.String()))
 }
