@@ -221,9 +221,32 @@ func (c *checker) atHand(named []offer) []offer {
 	return offers
 }
 
-// inTwo tries the unit in two parts out of what is at hand.
+// inTwo tries the unit in two parts out of what is at hand; if that fails, once
+// more with what was laid in remainders moved to the ends of its piece.
 func (c *checker) inTwo(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
-	return c.cutInTwo(InTwo, u, items, c.atHand(named), bend)
+	offers := c.atHand(named)
+	found, err := c.cutInTwo(InTwo, u, items, offers, bend)
+	if err != nil || len(found) == 0 || found[0].Works {
+		return found, err
+	}
+	for k, o := range offers {
+		variants, err := c.table.tucked(o.piece)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range variants {
+			moved := slices.Clone(offers)
+			moved[k].piece = p
+			again, err := c.cutInTwo(InTwo, u, items, moved, bend)
+			if err != nil {
+				return nil, err
+			}
+			if len(again) > 0 && again[0].Works {
+				return again, nil
+			}
+		}
+	}
+	return found, nil
 }
 
 // cutInTwo tries a list of cuts and returns the best of them, none if the unit

@@ -300,7 +300,7 @@ func (c *checker) judgeTurn(result *Unit, l placed) error {
 		return err
 	}
 	result.AlongSpare = laidAlong.spare
-	if result.Verdict == Fits && laidAlong.spare < 0 {
+	if result.Verdict == Fits && laidAlong.spare < 0 && len(result.Ribs) > 0 {
 		result.Verdict = FitsTurned
 	}
 	return nil

@@ -14,7 +14,7 @@ func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
 	sin, cos := math.Sincos(at.turn)
 	shift := math.Hypot(half.x, half.y)
 	swing := 2 * math.Sin(math.Min(half.turn, math.Pi)/2)
-	spare, upper = math.Inf(1), math.Inf(1)
+	spare = math.Inf(1)
 	high := math.Inf(1) // the bound, as far as remembered distances tell
 	for n, i := range w.first {
 		e := &w.shape.edges[i]
