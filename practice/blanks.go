@@ -10,6 +10,7 @@ import (
 	"earframe/practice/budget"
 	"earframe/practice/mould"
 	"earframe/practice/rib"
+	"earframe/template"
 	"earframe/units"
 )
 
@@ -111,7 +112,8 @@ func stocks(blanks []Blank) []budget.Stock {
 	for _, b := range blanks {
 		pieces = append(pieces, budget.Stock{
 			Name: b.Name, Label: b.Label, Ribs: b.Ribs, Outline: b.Outline,
-			Length: b.Length, Height: b.Height, Thickness: b.Thickness, Rounding: b.Thickness / 2,
+			Length: b.Length, Height: b.Height, Thickness: b.Thickness,
+			Slab: func(height float64) ([]template.Outline, error) { return b.Slab(height), nil },
 		})
 	}
 	return pieces
