@@ -34,7 +34,7 @@ fuzz:
 # Judges that are not ours: admesh, gltf-validator and an independent 3MF
 # reader. testdata/judges/setup installs them where it can.
 judges:
-	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh
+	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh ./practice/...
 
 bench:
 	$(GO) run ./testdata/bench

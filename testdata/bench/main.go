@@ -115,7 +115,7 @@ func cores(out *bytes.Buffer, times map[string]float64) {
 	fmt.Fprintf(out, "\n## Two cores beside one\n\nContour at 0.1 mm: %.2f s on one core, %.2f s on two: %.2f times as fast.\n", one, two, one/two)
 }
 
-// whole times the demo as a process: all files and pictures.
+// whole times commands as processes: all files and pictures.
 func whole(out *bytes.Buffer) error {
 	dir, err := os.MkdirTemp("", "bench")
 	if err != nil {
@@ -126,18 +126,33 @@ func whole(out *bytes.Buffer) error {
 	if text, err := exec.Command("go", "build", "-o", binary, "./cmd/earframe").CombinedOutput(); err != nil {
 		return fmt.Errorf("%w\n%s", err, text)
 	}
+	demo := filepath.Join(dir, "demo")
+	seconds, peak, err := process(rounds+2, binary, "demo", demo)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "\n## The whole demo\n\n`earframe demo`, all files and pictures: %.1f s, %d MB at the peak.\n", seconds, peak)
+	seconds, peak, err = process(rounds, binary, "practice", filepath.Join(demo, "case", "case.yaml"), "--out", filepath.Join(dir, "practice"))
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "\n## The whole practice set\n\n`earframe practice` of the demo, all files, pictures and sheets: %.1f s, %d MB at the peak.\n", seconds, peak)
+	return nesting(out)
+}
+
+// process runs a command several times and returns the median of its seconds and
+// of its peak memory in MB.
+func process(times int, name string, arguments ...string) (float64, int64, error) {
 	var seconds []float64
 	var peak []int64
-	for range rounds + 2 {
-		cmd := exec.Command(binary, "demo", filepath.Join(dir, "demo"))
+	for range times {
+		cmd := exec.Command(name, arguments...)
 		start := time.Now()
 		if text, err := cmd.CombinedOutput(); err != nil {
-			return fmt.Errorf("%w\n%s", err, text)
+			return 0, 0, fmt.Errorf("%s: %w\n%s", arguments[0], err, text)
 		}
 		seconds = append(seconds, time.Since(start).Seconds())
 		peak = append(peak, cmd.ProcessState.SysUsage().(*syscall.Rusage).Maxrss)
 	}
-	fmt.Fprintf(out, "\n## The whole demo\n\n`earframe demo`, all files and pictures: %.1f s, %d MB at the peak.\n",
-		median(seconds), median(peak)/1024)
-	return nil
+	return median(seconds), median(peak) / 1024, nil
 }
