@@ -12,7 +12,8 @@ import (
 )
 
 // WriteSVG writes one page, counted from 0, as SVG whose width, height and
-// coordinates are millimetres. Text stays text.
+// coordinates are millimetres. Letters are drawn, so that they look the same in
+// every reader; what they say stands in an aria-label.
 func (d *Document) WriteSVG(page int, w io.Writer) error {
 	if page < 0 || page >= len(d.Pages) {
 		return fmt.Errorf("sheet: %q has %d pages, and no page %d", d.Title, len(d.Pages), page)
@@ -20,15 +21,19 @@ func (d *Document) WriteSVG(page int, w io.Writer) error {
 	out := bufio.NewWriter(w)
 	width, height := number(d.paper.width), number(d.paper.height)
 	fmt.Fprintf(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"+
-		`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s">`+"\n<title>%s</title>\n<desc>%s</desc>\n"+
+		`<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%smm" height="%smm" viewBox="0 0 %s %s">`+"\n<title>%s</title>\n<desc>%s</desc>\n"+
 		`<rect width="%s" height="%s" fill="#ffffff"/>`+"\n", width, height, width, height,
 		html.EscapeString(d.Title+": "+d.Pages[page].Title), html.EscapeString(caution), width, height)
+	letters := newLetters(d.Pages[page].fonts)
+	if err := letters.define(out, d.Pages[page].marks); err != nil {
+		return err
+	}
 	for _, m := range d.Pages[page].marks {
 		switch {
 		case m.path != nil:
 			svgPath(out, m.path)
 		case m.text != nil:
-			svgText(out, m.text, d.Pages[page].fonts)
+			letters.write(out, m.text)
 		case m.image != nil:
 			file, err := encode(m.image.picture)
 			if err != nil {
@@ -84,26 +89,4 @@ func svgPath(out *bufio.Writer, p *path) {
 		fmt.Fprintf(out, ` stroke-dasharray="%s"`, strings.Join(words, " "))
 	}
 	out.WriteString("/>\n")
-}
-
-// svgText gives every letter its place, so that a line is as long in a reader
-// that lacks the font.
-func svgText(out *bufio.Writer, t *text, fonts *typefaces) {
-	weight := ""
-	if t.style.bold {
-		weight = ` font-weight="bold"`
-	}
-	var places []string
-	var letters strings.Builder
-	x, spaced := t.at[0], true
-	for _, r := range t.words {
-		if r != ' ' || !spaced { // readers make one space of several
-			places = append(places, number(x))
-			letters.WriteRune(r)
-		}
-		spaced = r == ' '
-		x += fonts.width(string(r), t.style)
-	}
-	fmt.Fprintf(out, `<text x="%s" y="%s" font-family="Go, Arial, Helvetica, sans-serif" font-size="%s"%s>%s</text>`+"\n",
-		strings.Join(places, " "), number(t.at[1]), number(t.style.size()), weight, html.EscapeString(letters.String()))
 }
