@@ -7,6 +7,8 @@ import (
 	"earframe/field"
 	"earframe/mesh"
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Choosing between an open mould and one in two parts.
@@ -61,10 +63,11 @@ func openingOf(m *mesh.Mesh, f field.Field) opening {
 func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
 	as := placing{scale: 1, turned: turned}
 	m = as.mesh(m)
-	_, hi := m.Bounds()
+	lying := &placed{as, f}
+	_, hi := extent(m, lying)
 	o := opening{turned: turned, level: hi[2]}
 	nearest := faceWithin
-	for _, z := range field.Levels(&placed{as, f}) {
+	for _, z := range field.Levels(lying) {
 		if off := math.Abs(z - hi[2]); off < nearest {
 			o.level, nearest = z, off
 		}
@@ -91,6 +94,17 @@ func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
 		}
 	}
 	return o
+}
+
+// extent returns the lowest and highest coordinates of a surface, mm, without
+// what contouring left of it beyond the bounds of its solid.
+func extent(m *mesh.Mesh, solid field.Field) (lo, hi mgl64.Vec3) {
+	lo, hi = m.Bounds()
+	box := solid.Bounds()
+	for k := range lo {
+		lo[k], hi[k] = math.Max(lo[k], box.Min[k]), math.Min(hi[k], box.Max[k])
+	}
+	return lo, hi
 }
 
 // chooseKind returns whether the part goes into an open mould.

@@ -42,8 +42,8 @@ const (
 //
 // It is an error, which names the part and the number to change, if the options
 // cannot be kept, if there is nothing to cast, if an open mould is asked for and
-// the part has no flat face (ErrNoFlatFace), or if nothing of the part is left by
-// the draft (ErrDraft). What a technician ought to know is in the findings.
+// the part has no flat face (ErrNoFlatFace), if nothing of the part is left by the
+// draft (ErrDraft), or if the part closes around some of the mould (ErrLoose). What a technician ought to know is in the findings.
 func Make(ctx context.Context, part Part, options Options) (*Mould, error) {
 	m, err := makeMould(ctx, part, options)
 	if err != nil {
@@ -113,13 +113,12 @@ type builder struct {
 	solid   *mesh.Mesh  // of the part, first in its own coordinates, then in the mould's
 	whole   field.Field // the part in the mould, before draft
 	block   *block
-	pieces  []Piece
 }
 
 // place lays the part over the middle of the mould, larger by the shrinkage, its
 // lowest point one wall above the mould's underside.
 func (b *builder) place() {
-	lo, hi := b.solid.Bounds()
+	lo, hi := extent(b.solid, b.part)
 	b.placing = placing{from: lo.Add(hi).Mul(0.5), scale: 1 / (1 - b.options.Shrinkage), turned: b.Turned}
 	b.raise(b.options.Wall + (hi[2]-lo[2])/2*b.placing.scale)
 }
@@ -136,12 +135,11 @@ func (b *builder) open(ctx context.Context, o opening) error {
 	turnedFrom := b.placing.turn(b.placing.from)
 	level := field.Level((o.level-turnedFrom[2])*b.placing.scale + b.placing.to[2])
 	b.solid = b.placing.mesh(b.solid)
-	if err := b.narrow(ctx, level); err != nil {
+	if err := b.narrow(ctx, level, 0); err != nil {
 		return err
 	}
 	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
-	samples := samplesOf(b.CavityMesh, b.Cavity, sampleSpacing)
-	b.addUndercuts(fine, fine.grip(Open, -1, level), level, samples)
+	b.addUndercuts(fine, fine.grip(Open, -1, level), level, samplesOf(b.CavityMesh, b.Cavity, sampleSpacing))
 	hull, direction := outlineOf(b.solid)
 	if err := b.makeBlock(hull, nil, direction, float64(level)); err != nil {
 		return err
@@ -152,8 +150,8 @@ func (b *builder) open(ctx context.Context, o opening) error {
 // twoPart makes the mould of two halves.
 func (b *builder) twoPart(ctx context.Context) error {
 	size := keySizeFor(b.options.Printer)
-	centred := b.placing.mesh(b.solid)
-	parting, err := partingOf(samplesOf(centred, b.whole, sampleSpacing), b.whole.Bounds(), partingMargin)
+	samples := samplesOf(b.placing.mesh(b.solid), b.whole, sampleSpacing)
+	parting, err := partingOf(samples, b.whole.Bounds(), partingMargin)
 	if err != nil {
 		return err
 	}
@@ -161,21 +159,26 @@ func (b *builder) twoPart(ctx context.Context) error {
 	if short := math.Max(b.options.Wall, keySunk+size.rim) - parting.Lowest; short > 0 {
 		b.raise(short)
 		parting.raise(short)
+		for i := range samples {
+			samples[i].at[2] += short
+		}
 	}
 	b.Parting = &parting
 	b.solid = b.placing.mesh(b.solid)
-	if err := b.narrow(ctx, parting.surface); err != nil {
+	if err := b.narrow(ctx, parting.surface, steepest(samples, parting.surface)); err != nil {
 		return err
 	}
 	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
-	samples := samplesOf(b.CavityMesh, b.Cavity, sampleSpacing)
+	if b.options.Draft > 0 {
+		samples = samplesOf(b.CavityMesh, b.Cavity, sampleSpacing)
+	}
 	for _, g := range []gripped{fine.grip(Lower, -1, parting.surface), fine.grip(Upper, 1, parting.surface)} {
 		b.addUndercuts(fine, g, parting.surface, samples)
 	}
 	lines := columnsOf(b.CavityMesh, coarse, 2*size.reach()+keySpread, mostCoarseLines)
 	t := newCeiling(lines)
 	hull, direction := outlineOf(b.solid)
-	_, hi := b.solid.Bounds()
+	_, hi := extent(b.solid, b.whole)
 	top := math.Max(math.Max(hi[2], parting.Highest)+math.Max(b.options.Wall, roofLeast), 0)
 	for _, at := range lines.keyPlaces(t.part, direction, size) {
 		key := newKey(at, size, parting.surface)
@@ -253,7 +256,7 @@ func (b *builder) addPiece(ctx context.Context, name string, solid field.Field) 
 		return fmt.Errorf("%s piece: its surface is not sound: %w", name, err)
 	}
 	if solids := len(p.Verdict.Shells) - p.Verdict.Cavities; solids > 1 {
-		return fmt.Errorf("%s piece falls into %d loose pieces; the unit closes around some of its mould: cast it in two parts (casting.mould: %s), or open the place", name, solids, units.MouldTwoPart)
+		return fmt.Errorf("%w: its %s piece would be %d pieces, because the part closes around some of it; open or fill that place", ErrLoose, name, solids)
 	}
 	switch wall, err := mesh.ThinnestWall(ctx, surface); {
 	case err == nil:

@@ -13,11 +13,17 @@ import (
 // said.
 const drawnLoss = 0.1
 
-// narrow makes the cavity of the part: the part itself, or the drafted one.
-func (b *builder) narrow(ctx context.Context, parting field.Surface) error {
+// mostSlope bounds tan · steep: beyond it the draft is doubled, and no more.
+const mostSlope = 0.5
+
+// narrow makes the cavity of the part: the part itself, or the drafted one. Where
+// the parting surface slopes by at most steep, a wall that faces the slope leans
+// by tan / (1 + tan · steep) only, so that as much is added.
+func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float64) error {
 	b.CavityMesh = b.solid
 	whole := b.solid.Volume()
 	if tan := math.Tan(b.options.Draft); tan > 0 {
+		tan /= 1 - math.Min(tan*steep, mostSlope)
 		if err := b.checkDraft(parting, tan); err != nil {
 			return err
 		}
@@ -27,12 +33,12 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface) error {
 			return err
 		}
 		if len(b.CavityMesh.Triangles) == 0 {
-			return fmt.Errorf("%w: nothing is left at %g degrees; give a smaller casting.draft", ErrDraft, b.Draft)
+			return fmt.Errorf("%w: nothing is left at %.4g degrees; give a smaller casting.draft", ErrDraft, b.Draft)
 		}
 		if lost := 1 - b.CavityMesh.Volume()/whole; lost > drawnLoss {
 			b.Findings = append(b.Findings, units.Finding{
 				Severity: units.Warning, Unit: b.Name, Value: 100 * lost, Limit: 100 * drawnLoss, Measure: "percent",
-				Message: fmt.Sprintf("a draft of %g degrees takes %.0f percent of the unit's volume", b.Draft, 100*lost),
+				Message: fmt.Sprintf("a draft of %.4g degrees takes %.0f percent of the unit's volume", b.Draft, 100*lost),
 				Advice:  "Give a smaller casting.draft; an elastic cast needs none",
 			})
 		}
@@ -62,7 +68,7 @@ func (b *builder) checkDraft(parting field.Surface, tan float64) error {
 		halfWidth = max(halfWidth, width[k])
 	}
 	if depth*tan >= halfWidth {
-		return fmt.Errorf("%w: at %.1f mm depth %g degrees take %.2f mm off each side, half its width is %.2f mm; give casting.draft less than %.1f degrees, or 0",
+		return fmt.Errorf("%w: at %.1f mm depth %.4g degrees take %.2f mm off each side, half its width is %.2f mm; give casting.draft less than %.1f degrees, or 0",
 			ErrDraft, depth, b.Draft, depth*tan, halfWidth, degrees(math.Atan(halfWidth/depth)))
 	}
 	return nil

@@ -19,6 +19,7 @@ const (
 	mouthDiameter  = 14.0 // mm, of the funnel at the top, at the most
 	ventDiameter   = 1.6  // mm, unless the printer's holes are larger
 	throatShare    = 0.8  // of the cavity's width, at the most
+	nearlyAsWide   = 0.7  // of the width that the whole throat needs, or of the cavity's largest
 	trapHeight     = 0.2  // mm: a high point that rises less over its surroundings holds no air worth a vent
 	ventReach      = 30.0 // mm, along the cavity, from the nearest opening
 	ventSearch     = 3.0  // mm around a far end within which the highest place is taken
@@ -187,7 +188,7 @@ func (t *ceiling) middle(cavity int32) int {
 	a := t.along(end)
 	b := t.along(t.farthest(cavity, a))
 	best := widest
-	room := math.Min(throatShare*t.width[widest], throatDiameter/2/throatShare)
+	room := nearlyAsWide * math.Min(t.width[widest], throatDiameter/2/throatShare)
 	longest := func(k int) float64 { return math.Max(a[k], b[k]) }
 	for k, n := range t.cavity {
 		if n == cavity && t.width[k] >= room && longest(k) < longest(best) {

@@ -44,6 +44,7 @@ func OptionsOf(plan *units.Plan) Options {
 const (
 	steepestDraft    = 45 * math.Pi / 180 // from the vertical: half of what is left would be slope
 	largestShrinkage = 0.5                // beyond it the cavity is twice the part
+	largestPart      = 1000               // mm, far beyond any rib
 )
 
 // ErrNoFlatFace is the reason why a part cannot be cast in an open mould.
@@ -52,6 +53,10 @@ var ErrNoFlatFace = errors.New("no flat face to be the mould's opening")
 // ErrDraft is the reason why a draft cannot be made: nothing would be left of
 // the part at its full depth.
 var ErrDraft = errors.New("the draft swallows the part")
+
+// ErrLoose is the reason why a mould cannot be made where the part closes around
+// some of it, such as letters cut into the face that would be its opening.
+var ErrLoose = errors.New("the mould would fall apart")
 
 // check returns an error for every number that no mould can be made to.
 func (o Options) check() error {
@@ -92,6 +97,11 @@ func (p Part) check() error {
 	if !finite(box.Min[:]...) || !finite(box.Max[:]...) || box.Empty() {
 		return fmt.Errorf("the solid's bounds are %v to %v mm: nothing to cast", box.Min, box.Max)
 	}
+	for _, size := range box.Max.Sub(box.Min) {
+		if size > largestPart {
+			return fmt.Errorf("the solid is %.0f mm long, %d mm at the most are cast: look at its scale", size, largestPart)
+		}
+	}
 	if p.Mesh != nil {
 		for i, v := range p.Mesh.Vertices {
 			if !finite(v[:]...) {
@@ -124,7 +134,7 @@ func degrees(radians float64) float64 { return radians * 180 / math.Pi }
 // radii begin at about half a millimetre, within 0.05 mm; blanks are larger and
 // round all over.
 const (
-	unitStep  = 0.3
+	unitStep  = 0.2
 	blankStep = 0.4
 	blankArea = 4000 // mm² seen from above, of the part's box, from which it counts as a blank
 )

@@ -26,6 +26,10 @@ const (
 	// 4 mm radius the undercut is then under 0.01 mm deep.
 	planeSlack = 0.1
 
+	// keptOff is the share of a wall's height by which the parting surface keeps
+	// from its ends, so that neither half is left with a sliver of the part.
+	keptOff = 0.3
+
 	partingSweeps = 4000
 	partingDone   = 1e-4 // mm, the largest change in a sweep at which it ends
 	overRelaxed   = 1.8  // successive over-relaxation; any number below 2 converges
@@ -121,8 +125,10 @@ func (g *partingGrid) relax() {
 		if b.floor > b.ceiling { // the silhouette climbs between neighbouring samples
 			middle := (b.floor + b.ceiling) / 2
 			b = between{middle, middle}
-			g.bounds[i] = b
+		} else if wall := b.ceiling - b.floor; !math.IsInf(wall, 0) {
+			b = between{b.floor + keptOff*wall, b.ceiling - keptOff*wall}
 		}
+		g.bounds[i] = b
 		if !math.IsInf(b.floor, 0) && !math.IsInf(b.ceiling, 0) {
 			sum, count = sum+(b.floor+b.ceiling)/2, count+1
 		}
@@ -156,4 +162,19 @@ func (g *partingGrid) sweep() (largest float64) {
 		}
 	}
 	return largest
+}
+
+// steepest returns the largest slope of the parting surface where the part's
+// walls meet it.
+func steepest(samples []sample, parting field.Surface) (steep float64) {
+	if _, level := parting.(field.Level); level {
+		return 0
+	}
+	for _, s := range samples {
+		if math.Abs(s.normal[2]) <= upright {
+			_, x, y := parting.Height(s.at[0], s.at[1])
+			steep = math.Max(steep, math.Hypot(x, y))
+		}
+	}
+	return steep
 }

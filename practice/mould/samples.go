@@ -16,31 +16,16 @@ type sample struct {
 	area   float64    // mm²
 }
 
-// samplesOf cuts the mesh's triangles into pieces no longer than about the
-// spacing, and asks the field, whose surface the mesh is, which way they look:
-// the facets of a simplified mesh lean by more than a wall does.
+// samplesOf cuts the mesh's triangles into pieces no longer than the spacing, and
+// asks the field, whose surface the mesh is, which way they look: the facets of
+// a simplified mesh lean by more than a wall does.
 func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
 	var samples []sample
 	for _, t := range m.Triangles {
 		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
-		u, v := b.Sub(a), c.Sub(a)
-		normal := u.Cross(v)
-		n := int(math.Ceil(max(u.Len(), v.Len(), c.Sub(b).Len()) / spacing))
-		area := normal.Len() / 2 / float64(n*n)
-		if area == 0 {
-			continue
-		}
-		normal = normal.Normalize()
-		for i := range n {
-			for j := range 2*(n-i) - 1 {
-				// Upright and turned pieces take turns along a row.
-				p, q := float64(i)+1.0/3, float64(j/2)+1.0/3
-				if j%2 == 1 {
-					p, q = p+1.0/3, q+1.0/3
-				}
-				at := a.Add(u.Mul(p / float64(n))).Add(v.Mul(q / float64(n)))
-				samples = append(samples, sample{at, normal, area})
-			}
+		normal := b.Sub(a).Cross(c.Sub(a))
+		if area := normal.Len() / 2; area > 0 {
+			samples = cut(a, b, c, sample{normal: normal.Normalize(), area: area}, spacing, samples)
 		}
 	}
 	points := make([]mgl64.Vec3, len(samples))
@@ -59,4 +44,23 @@ func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
 		}
 	}
 	return samples
+}
+
+// cut halves the triangle at its longest side until that is no longer than the
+// spacing, so that a sliver gives a row of samples and not a field of them.
+func cut(a, b, c mgl64.Vec3, s sample, spacing float64, samples []sample) []sample {
+	ab, bc, ca := b.Sub(a).Len(), c.Sub(b).Len(), a.Sub(c).Len()
+	switch longest := max(ab, bc, ca); {
+	case longest <= spacing:
+		s.at = a.Add(b).Add(c).Mul(1.0 / 3)
+		return append(samples, s)
+	case longest == bc:
+		a, b, c = b, c, a
+	case longest == ca:
+		a, b, c = c, a, b
+	}
+	middle := a.Add(b).Mul(0.5)
+	s.area /= 2
+	samples = cut(a, middle, c, s, spacing, samples)
+	return cut(middle, b, c, s, spacing, samples)
 }

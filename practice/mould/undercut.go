@@ -2,7 +2,6 @@ package mould
 
 import (
 	"fmt"
-	"math"
 
 	"earframe/field"
 	"earframe/units"
@@ -129,7 +128,7 @@ func (c *columns) undercuts(g gripped, parting field.Surface, samples []sample) 
 	}
 	for _, s := range samples {
 		h, _, _ := parting.Height(s.at[0], s.at[1])
-		against := s.normal[2]*g.pull < -upright && (s.at[2]-h)*g.pull > 0
+		against := s.normal[2]*g.pull < -upright && (s.at[2]-h)*g.pull > simplifyWithin
 		k, ok := c.index(flat(s.at))
 		if !against || !ok {
 			continue
@@ -163,15 +162,7 @@ func (c *columns) overhang(k int, pull float64) mgl64.Vec3 {
 	return mgl64.Vec3{p[0], p[1], z}
 }
 
-// deepestOf returns the largest depth, mm.
-func deepestOf(undercuts []Undercut) (depth float64) {
-	for _, u := range undercuts {
-		depth = math.Max(depth, u.Depth)
-	}
-	return depth
-}
-
-// findings says in words what each piece's undercuts mean for the cast.
+// undercutFindings says in words what each piece's undercuts mean for the cast.
 func (m *Mould) undercutFindings(cast string) (findings []units.Finding) {
 	for _, piece := range m.Pieces {
 		var area float64
