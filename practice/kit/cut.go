@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"earframe/field"
+	"earframe/mesh"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -58,14 +59,14 @@ func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece
 			i++
 			continue
 		}
-		if len(parts) == mostParts {
+		if len(parts) >= mostParts {
 			return []Piece{whole}, nil
 		}
-		two, err := k.cut(ctx, plan, parts[i])
+		of, err := k.cut(ctx, plan, parts[i])
 		if err != nil {
 			return nil, err
 		}
-		parts = slices.Replace(parts, i, i+1, two[:]...)
+		parts = slices.Replace(parts, i, i+1, of...)
 	}
 	return parts, nil
 }
@@ -97,8 +98,9 @@ func (k *Kit) tooLarge(p *Piece, parts []Piece) units.Finding {
 	return f
 }
 
-// cut cuts a piece in two across its longer side.
-func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) (two [2]Piece, err error) {
+// cut cuts a piece across its longer side, and parts what then hangs together no
+// more, as the two ends of a strip that is bent back.
+func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, error) {
 	lo, hi := p.Mesh.Bounds()
 	axis := 0
 	if hi[1]-lo[1] > hi[0]-lo[0] {
@@ -106,26 +108,106 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) (two [2]Piece,
 	}
 	regions, err := regionsOf(p.Unit)
 	if err != nil {
-		return two, err
+		return nil, err
 	}
 	at := (lo[axis] + hi[axis]) / 2
 	ring, keys := keyedHalf(regions, axis, at, lo, hi, plan.Printer.Wall)
 	region, err := field.NewRegion(ring)
 	if err != nil {
-		return two, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
+		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
 	}
 	half, err := field.NewPrism(field.Prism{Region: region, Underside: field.Level(lo[2] - beyond), Thickness: field.Level(hi[2] - lo[2] + 2*beyond)})
 	if err != nil {
-		return two, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
+		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
 	}
 	cut := &Cut{Axis: [2]string{"x", "y"}[axis], At: at, Keys: keys}
-	for i := range two {
-		two[i] = p
-		two[i].Cut = cut
-	}
+	two := [2]Piece{p, p}
 	two[0].Solid = field.Intersection(p.Solid, half)
 	two[1].Solid = field.Difference(p.Solid, field.Offset(half, k.Clearance))
-	return two, inParallel(ctx, len(two), func(i int) error { return two[i].print(ctx, plan) })
+	var of [2][]Piece
+	err = inParallel(ctx, len(two), func(i int) error {
+		two[i].Cut = cut
+		if err := two[i].print(ctx, plan); err != nil {
+			return err
+		}
+		of[i], err = two[i].loose(ctx, plan)
+		return err
+	})
+	return slices.Concat(of[0], of[1]), err
+}
+
+// loose returns the pieces that hang together, if there are several.
+func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
+	if len(p.Verdict.Shells)-p.Verdict.Cavities < 2 {
+		return []Piece{*p}, nil
+	}
+	var pieces []Piece
+	for _, m := range shells(p.Mesh) {
+		if m.Volume() < 0 {
+			return []Piece{*p}, nil // a hollow; what it lies in is not looked for
+		}
+		piece := *p
+		piece.Mesh = m
+		lo, hi := m.Bounds()
+		own, err := field.NewRegion([]mgl64.Vec2{lo.Vec2(), {hi[0], lo[1]}, hi.Vec2(), {lo[0], hi[1]}})
+		if err != nil {
+			return nil, err
+		}
+		box, err := field.NewPrism(field.Prism{Region: own, Underside: field.Level(lo[2]), Thickness: field.Level(hi[2] - lo[2])})
+		if err != nil {
+			return nil, err
+		}
+		piece.Solid = field.Intersection(p.Solid, box)
+		if piece.Verdict, err = mesh.JudgeContext(ctx, m); err != nil {
+			return nil, err
+		}
+		piece.Pose = piece.pose(plan)
+		if err := piece.lieDown(ctx, plan); err != nil {
+			return nil, err
+		}
+		pieces = append(pieces, piece)
+	}
+	return pieces, nil
+}
+
+// shells returns the parts of a mesh that hang together, by their first triangle.
+func shells(m *mesh.Mesh) []*mesh.Mesh {
+	of := make([]int32, len(m.Vertices)) // a vertex of the same shell, in the end the first
+	for i := range of {
+		of[i] = int32(i)
+	}
+	first := func(v int32) int32 {
+		for of[v] != v {
+			of[v] = of[of[v]]
+			v = of[v]
+		}
+		return v
+	}
+	for _, t := range m.Triangles {
+		for _, v := range t[1:] {
+			a, b := first(t[0]), first(v)
+			of[max(a, b)] = min(a, b)
+		}
+	}
+	index := map[int32]int{}
+	number := make([]int32, len(m.Vertices))
+	var parts []*mesh.Mesh
+	for i, v := range m.Vertices {
+		root := first(int32(i))
+		k, ok := index[root]
+		if !ok {
+			k = len(parts)
+			index[root] = k
+			parts = append(parts, &mesh.Mesh{})
+		}
+		number[i] = int32(len(parts[k].Vertices))
+		parts[k].Vertices = append(parts[k].Vertices, v)
+	}
+	for _, t := range m.Triangles {
+		part := parts[index[first(t[0])]]
+		part.Triangles = append(part.Triangles, [3]int32{number[t[0]], number[t[1]], number[t[2]]})
+	}
+	return parts
 }
 
 // A dovetail, as shares of the width of the material that it joins.

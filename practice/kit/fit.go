@@ -96,11 +96,21 @@ func overlap(a, b field.Box) bool {
 // print makes the piece's mesh and finds the pose in which it prints.
 func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
 	var err error
-	if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, plan.Step, plan.Tolerance); err != nil {
+	if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, p.step(plan), plan.Tolerance); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
 	}
 	p.Pose = p.pose(plan)
 	return p.lieDown(ctx, plan)
+}
+
+// step is the sampling step of the piece's mesh: the plan's, or the clearance if
+// that is less, since the edges of a seat are as high as the clearance. Half the
+// plan's step is as fine as it gets: finer than that no hand feels a seat.
+func (p *Piece) step(plan *units.Plan) float64 {
+	if p.room == nil {
+		return plan.Step
+	}
+	return max(min(plan.Step, plan.Practice.Kit.Clearance), plan.Step/2)
 }
 
 // surface contours, simplifies and judges a solid.

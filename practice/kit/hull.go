@@ -64,24 +64,46 @@ type hullFace struct {
 
 func (f *hullFace) over(p mgl64.Vec3) float64 { return f.normal.Dot(p) - f.offset }
 
-// hullFlat is the height in mm up to which a point counts as in a face's plane.
+// hullFlat is the distance in mm below which points count as one place, or as
+// lying on one line or plane, when the hull is begun.
 const hullFlat = 1e-6
 
-// hullOf returns the faces of the points' convex hull: each point in turn takes
-// away the faces that it sees, and the border of what it sees is joined to it
-// (the incremental method; O'Rourke, Computational Geometry in C, 1998, ch. 4).
-// It is empty if the points lie in one plane.
-func hullOf(points []mgl64.Vec3) []hullFace {
-	faces := firstFaces(points)
-	if faces == nil {
-		return nil
-	}
+// joggle moves points by up to this many mm, so that no four of those in a level
+// face are left in one plane by rounding alone: more than rounding by far, and
+// less by far than what a bed is flat to.
+const joggle = 1e-4
+
+// joggled moves every point a little, the same way each time.
+func joggled(points []mgl64.Vec3) []mgl64.Vec3 {
+	to := make([]mgl64.Vec3, len(points))
+	state := uint32(1)
 	for i, p := range points {
+		for k := range p {
+			// A linear congruential generator (Numerical Recipes, 1992, 7.1).
+			state = state*1664525 + 1013904223
+			to[i][k] = p[k] + joggle*(float64(state)/(1<<31)-1)
+		}
+	}
+	return to
+}
+
+// hullOf returns the faces of the points' convex hull, to within joggle: each
+// point in turn takes away the faces that it sees, and the border of what it
+// sees is joined to it (the incremental method; O'Rourke, Computational Geometry
+// in C, 1998, ch. 4). It is empty if the points lie in one plane, or should
+// rounding after all make a face of none.
+func hullOf(points []mgl64.Vec3) []hullFace {
+	points = joggled(points)
+	faces := firstFaces(points)
+	for i, p := range points {
+		if len(faces) == 0 || len(faces) > 2*len(points) {
+			return nil // no hull has more faces than twice its points
+		}
 		border := map[[2]int]bool{}
 		var order [][2]int
 		kept := faces[:0:0]
 		for _, f := range faces {
-			if f.over(p) <= hullFlat {
+			if f.corner[0] == i || f.corner[1] == i || f.corner[2] == i || f.over(p) <= 0 {
 				kept = append(kept, f)
 				continue
 			}
@@ -97,9 +119,11 @@ func hullOf(points []mgl64.Vec3) []hullFace {
 		}
 		for _, e := range order {
 			if border[e] {
-				if f, ok := newFace(points, e[0], e[1], i); ok {
-					kept = append(kept, f)
+				f, ok := newFace(points, e[0], e[1], i)
+				if !ok {
+					return nil
 				}
+				kept = append(kept, f)
 			}
 		}
 		faces = kept
