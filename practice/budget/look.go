@@ -8,7 +8,7 @@ import (
 
 // look returns an upper bound of the spare over the box of poses about one, and
 // the spare at that pose itself: never less than it is, and more by no more than
-// edgeTolerance and a tenth of how far the box reaches, as long as the bound is
+// edgeTolerance and half of how far the box reaches, as long as the bound is
 // above the cutoff. Once the bound is known not to be, look returns early.
 func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
 	sin, cos := math.Sincos(at.turn)
@@ -52,7 +52,7 @@ func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
 	if upper <= cutoff {
 		return spare, upper
 	}
-	l := lookAlong{w.room, spare, edgeTolerance + (shift+swing*w.shape.reach)/10, mgl64.Vec2{}}
+	l := lookAlong{w.room, spare, edgeTolerance + (shift+swing*w.shape.reach)/2, mgl64.Vec2{}}
 	for i := range w.shape.edges {
 		e := &w.shape.edges[i]
 		if (w.rooms[i]+w.rooms[e.next]-e.length)/2 >= l.least-l.tolerance {

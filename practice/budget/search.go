@@ -26,8 +26,8 @@ import (
 
 // Tolerances of the search in mm.
 const (
-	spareTolerance = 0.05  // of the best spare
-	edgeTolerance  = 0.005 // to which an edge is searched for its least room
+	spareTolerance = 0.05 // of the best spare
+	edgeTolerance  = 0.01 // to which an edge is searched for its least room
 )
 
 // A search is cut short after mostBoxes boxes; the gap that is left is told.
