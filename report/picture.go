@@ -1,11 +1,9 @@
 package report
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"image"
-	"image/png"
 	"io"
 	"path/filepath"
 
@@ -20,15 +18,11 @@ type Picture struct {
 	PNG                 []byte // the image encoded
 }
 
-// encode compresses the picture's image into its PNG bytes, quickly: thorough
-// compression takes ten times as long for a quarter less.
-func (p *Picture) encode() error {
-	var out bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	if err := encoder.Encode(&out, p.Image); err != nil {
+// encode fills in the picture's PNG bytes.
+func (p *Picture) encode() (err error) {
+	if p.PNG, err = encodePNG(p.Image); err != nil {
 		return fmt.Errorf("report: picture %s: %w", p.Name, err)
 	}
-	p.PNG = out.Bytes()
 	return nil
 }
 

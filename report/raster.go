@@ -167,10 +167,17 @@ func (e *edge) widen(y, lo, hi float64) (float64, float64) {
 	return min(lo, x), max(hi, x)
 }
 
+// planesKept is how many faces' planes are remembered: the next row of samples
+// asks for most of them again.
+const planesKept = 1024
+
 // addNormals fills in the shading normals of the rows [first, last).
 func (p *plate) addNormals(s *scene, c camera, placed []mgl64.Vec3, first, last int) {
-	latest := noFace
-	var plane normalPlane
+	var planes [planesKept]normalPlane
+	var of [planesKept]int32
+	for k := range of {
+		of[k] = noFace
+	}
 	for y := first; y < last; y++ {
 		for x := range p.width {
 			i := y*p.width + x
@@ -178,11 +185,11 @@ func (p *plate) addNormals(s *scene, c camera, placed []mgl64.Vec3, first, last 
 			if face == noFace {
 				continue
 			}
-			if face != latest {
-				latest = face
-				plane = s.normalPlane(face, c, placed)
+			k := face % planesKept
+			if of[k] != face {
+				of[k], planes[k] = face, s.normalPlane(face, c, placed)
 			}
-			p.normal[i] = plane.at(float64(x), float64(y))
+			p.normal[i] = planes[k].at(float64(x), float64(y))
 		}
 	}
 }
