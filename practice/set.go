@@ -33,8 +33,8 @@ type Set struct {
 }
 
 // contourStep is the step, mm, at which the heights of the frame are read for
-// contour lines: finer than a pencil line's place on paper.
-const contourStep = 0.25
+// contour lines: a coarser one lets them wobble.
+const contourStep = 0.1
 
 // Make makes the practice set of a framework as its plan's case asks. What a
 // technician or fellow ought to know is in the findings; a part whose mould

@@ -3,9 +3,9 @@ package practice
 import (
 	"fmt"
 	"image"
+	"math"
 	"slices"
 
-	"earframe/practice/budget"
 	"earframe/practice/sheet"
 	"earframe/template"
 	"earframe/units"
@@ -26,23 +26,13 @@ func (s *Set) nestings() []sheet.Nesting {
 	for _, piece := range s.Budget.Pieces {
 		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
 		for _, p := range piece.Placements {
-			n.Placed = append(n.Placed, sheet.Placed{Name: s.cutName(p), Outlines: []template.Outline{p.Outline}})
+			n.Placed = append(n.Placed, sheet.Placed{
+				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180, Strip: p.Strip,
+			})
 		}
 		all = append(all, n)
 	}
 	return all
-}
-
-// cutName says which unit, or part of one, is cut there.
-func (s *Set) cutName(p budget.Placement) string {
-	name := p.Unit
-	if u := s.Framework.Plan.Unit(p.Unit); u != nil {
-		name = u.Label
-	}
-	if p.Part != "" {
-		name += ", " + p.Part
-	}
-	return name
 }
 
 // Session returns the session sheet with a picture of the assembled frame.
