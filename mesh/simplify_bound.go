@@ -97,7 +97,7 @@ func (p *patch) measure(s *surface) {
 		p.moved = append(p.moved, float64(s.moved[v]))
 	}
 	for i, a := range p.tip {
-		b, end := p.tip[(i+1)%len(p.tip)], p.ends[p.endOf(i)]
+		b, end := p.tip[after(i, len(p.tip))], p.ends[p.endOf(i)]
 		p.area = append(p.area, a.Sub(end).Cross(b.Sub(end)))
 	}
 	along := p.ends[1].Sub(p.ends[0])
@@ -107,6 +107,14 @@ func (p *patch) measure(s *surface) {
 	for _, a := range p.area {
 		p.size = append(p.size, a.Len())
 	}
+}
+
+// after returns the index that follows i round a ring of n.
+func after(i, n int) int {
+	if i++; i < n {
+		return i
+	}
+	return 0
 }
 
 // endOf returns which end the triangle on ring edge i belongs to.
@@ -191,7 +199,7 @@ func (p *patch) fits(x mgl64.Vec3, altitude float64) bool {
 	rounds := 0
 	n := len(p.flat)
 	for i, a := range p.flat {
-		j := (i + 1) % n
+		j := after(i, n)
 		b := p.flat[j]
 		if a[1] < 0 && b[1] >= 0 {
 			rounds++
@@ -215,10 +223,10 @@ func (p *patch) fits(x mgl64.Vec3, altitude float64) bool {
 	return rounds == 1
 }
 
-// bound returns how far the new vertex must be taken to have moved, mm; it stops
-// at more than enough.
-func (p *patch) bound(enough float64) float64 {
-	most := max(0, p.atEnd(0), p.atEnd(1), p.atCentre())
+// bound returns how far the new vertex must be taken to have moved, mm, given how
+// far for the ends' sake; it stops at more than enough.
+func (p *patch) bound(atEnds, enough float64) float64 {
+	most := max(atEnds, p.atCentre())
 	if most > enough {
 		return most
 	}
@@ -279,13 +287,23 @@ func (p *patch) crossing(j int, from patchPoint, k int, side float64) float64 {
 	return (moved + math.Abs(high-along*p.high[j]) - along*p.moved[j]) / (1 - along)
 }
 
+// atEnds returns the bound at the ends of the edge, if the fan fits; it stops at
+// more than enough.
+func (p *patch) atEnds(enough float64) float64 {
+	most := max(0, p.atEnd(0))
+	if most > enough {
+		return most
+	}
+	return max(most, p.atEnd(1))
+}
+
 // atEnd returns the bound at an end of the edge.
 func (p *patch) atEnd(k int) float64 {
 	if p.endFlat[k] == (mgl64.Vec2{}) {
 		return p.endMoved[k] + math.Abs(p.endHigh[k])
 	}
 	for i, a := range p.flat {
-		j := (i + 1) % len(p.flat)
+		j := after(i, len(p.flat))
 		atI, atJ := -p.endBeside[k][j], p.endBeside[k][i]
 		if atI < 0 || atJ < 0 {
 			continue
@@ -309,7 +327,7 @@ func (p *patch) atCentre() float64 {
 	}
 	ring := func(i int) patchPoint { return patchPoint{p.flat[i], p.high[i], p.moved[i]} }
 	for i := range p.flat {
-		if b, ok := atOrigin(ends[p.endOf(i)], ring(i), ring((i+1)%len(p.flat))); ok {
+		if b, ok := atOrigin(ends[p.endOf(i)], ring(i), ring(after(i, len(p.flat)))); ok {
 			return b
 		}
 	}

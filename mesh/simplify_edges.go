@@ -80,11 +80,14 @@ func (w *edgeWork) consider(h int32, allowed float32) (x mgl64.Vec3, moved float
 		return x, never, false
 	}
 	p.project(x)
+	atEnds := p.atEnds(float64(allowed)) // cheap, and what most edges fail by
+	if moved = notLess(atEnds); moved > allowed {
+		return x, moved, false
+	}
 	if !p.fits(x, w.altitude) {
 		return x, never, false
 	}
-	moved = notLess(p.bound(float64(allowed)))
-	if moved > allowed {
+	if moved = notLess(p.bound(atEnds, float64(allowed))); moved > allowed {
 		return x, moved, false
 	}
 	if w.meetsFoldedBack(w.rounded(x)) {
@@ -279,7 +282,7 @@ func (w *edgeWork) fanCrosses(t int32) bool {
 	m := Mesh{Vertices: s.position}
 	other := [3]int32{s.corner[3*t], s.corner[3*t+1], s.corner[3*t+2]}
 	for i, v := range p.ring {
-		if m.trianglesCross([3]int32{p.keep, v, p.ring[(i+1)%len(p.ring)]}, other) {
+		if m.trianglesCross([3]int32{p.keep, v, p.ring[after(i, len(p.ring))]}, other) {
 			return true
 		}
 	}

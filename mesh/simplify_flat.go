@@ -157,7 +157,11 @@ func (w *flatWork) gather(v int32, side *polygon, from, count int) {
 		sharp: side.sharp[:0], left: side.left, quality: side.quality, ears: side.ears[:0],
 	}
 	for i := range count {
-		far := next(w.star[(from+i)%len(w.star)])
+		at := from + i
+		if at >= len(w.star) {
+			at -= len(w.star)
+		}
+		far := next(w.star[at])
 		side.region = s.region[far/3]
 		w.corner(v, side, s.corner[far])
 		side.outer = append(side.outer, s.twin[far])
@@ -187,7 +191,7 @@ func (w *flatWork) closeWithChord(v int32, side *polygon, sharp bool) {
 func (w *flatWork) plan(side *polygon) bool {
 	n := len(side.vertex)
 	for i, p := range side.point {
-		if side.outer[i] != chord && cross(p, side.point[(i+1)%n]) <= 0 {
+		if side.outer[i] != chord && cross(p, side.point[after(i, n)]) <= 0 {
 			return false
 		}
 	}
@@ -228,7 +232,7 @@ func (w *flatWork) cutEars(side *polygon, begin int) bool {
 		side.left = append(side.left[:j], side.left[j+1:]...)
 		side.quality = append(side.quality[:j], side.quality[j+1:]...)
 		n := len(side.left)
-		for _, k := range [2]int{(j + n - 1) % n, j % n} {
+		for _, k := range [2]int{before(j, n), after(j-1, n)} {
 			side.quality[k] = quality(side.around(k))
 		}
 	}
@@ -239,7 +243,15 @@ func (w *flatWork) cutEars(side *polygon, begin int) bool {
 // around returns the corner at position j of left between those beside it.
 func (p *polygon) around(j int) (a, b, c mgl64.Vec2) {
 	n := len(p.left)
-	return p.point[p.left[(j+n-1)%n]], p.point[p.left[j]], p.point[p.left[(j+1)%n]]
+	return p.point[p.left[before(j, n)]], p.point[p.left[j]], p.point[p.left[after(j, n)]]
+}
+
+// before returns the index that precedes i round a ring of n.
+func before(i, n int) int {
+	if i > 0 {
+		return i - 1
+	}
+	return n - 1
 }
 
 // bestEar returns the position in left of the ear with the best shape, or -1.
@@ -262,7 +274,7 @@ func (w *flatWork) bestEar(side *polygon) int {
 // isEar reports whether the triangle at position j of left can be cut off.
 func (w *flatWork) isEar(side *polygon, j int) bool {
 	n := len(side.left)
-	i, k, l := side.left[(j+n-1)%n], side.left[j], side.left[(j+1)%n]
+	i, k, l := side.left[before(j, n)], side.left[j], side.left[after(j, n)]
 	a, b, c := side.point[i], side.point[k], side.point[l]
 	return side.quality[j] > 0 && altitude(a, b, c) >= w.altitude &&
 		!side.occupied(a, b, c, i, k, l) && !w.surface.joined(side.vertex[i], side.vertex[l])
@@ -310,7 +322,7 @@ func (w *flatWork) cut(side *polygon, used int) int {
 	}
 	for _, j := range side.ears {
 		n := len(side.left)
-		i, k, l := side.left[(int(j)+n-1)%n], side.left[j], side.left[(int(j)+1)%n]
+		i, k, l := side.left[before(int(j), n)], side.left[j], side.left[after(int(j), n)]
 		h := w.write(side, used, i, k, l)
 		w.attach(h, side.outer[i], side.sharp[i])
 		w.attach(h+1, side.outer[k], side.sharp[k])
