@@ -2,7 +2,6 @@ package budget
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -87,52 +86,6 @@ func inOrder(all []*units.Unit) []*units.Unit {
 		return 0
 	})
 	return sorted
-}
-
-func checkInput(plan *units.Plan, stocks []Stock) error {
-	if plan == nil || len(plan.Units) == 0 {
-		return errors.New("cartilage budget: the plan has no units")
-	}
-	var faults []error
-	if len(stocks) == 0 {
-		faults = append(faults, errors.New("cartilage budget: no piece of cartilage is given: give at least one"))
-	}
-	seen := map[string]bool{}
-	for _, s := range stocks {
-		if err := s.check(); err != nil {
-			faults = append(faults, err)
-		}
-		if seen[s.Name] {
-			faults = append(faults, fmt.Errorf("piece %q is given twice: give each piece a name of its own", s.Name))
-		}
-		seen[s.Name] = true
-	}
-	c := plan.Practice.Cartilage
-	for _, number := range []struct {
-		key   string
-		value float64
-	}{{"margin", c.Margin}, {"kerf", c.Kerf}, {"helix_reserve", c.HelixReserve}} {
-		if !(number.value >= 0) || math.IsInf(number.value, 0) {
-			faults = append(faults, fmt.Errorf("cartilage.%s is %g mm, expected 0 or more", number.key, number.value))
-		}
-	}
-	if !(c.StrainLimit > 0) || math.IsInf(c.StrainLimit, 0) {
-		faults = append(faults, fmt.Errorf("cartilage.strain_limit is %g percent, expected more than 0", c.StrainLimit*percent))
-	}
-	for _, u := range plan.Units {
-		if !(u.Thickness > 0) || math.IsInf(u.Thickness, 0) {
-			faults = append(faults, fmt.Errorf("unit %s: thickness is %g mm, expected more than 0", u.Name, u.Thickness))
-		}
-		if len(u.Outlines) == 0 {
-			faults = append(faults, fmt.Errorf("unit %s has no outline", u.Name))
-		}
-		for _, o := range u.Outlines {
-			if _, err := newShape(o); err != nil {
-				faults = append(faults, fmt.Errorf("unit %s: %w", u.Name, err))
-			}
-		}
-	}
-	return errors.Join(faults...)
 }
 
 // items returns what is to be laid for a unit: each of its outlines, or the
@@ -294,6 +247,7 @@ func (c *checker) judgeTurn(result *Unit, l placed) error {
 		}
 	}
 	q := best()
+	q.boxes = alongBoxes
 	q.turns = [][2]float64{{along, along}, {along + math.Pi, along + math.Pi}}
 	laidAlong, err := c.table.try(c.ctx, l.item, l.piece, others, q)
 	if err != nil {
@@ -305,6 +259,9 @@ func (c *checker) judgeTurn(result *Unit, l placed) error {
 	}
 	return nil
 }
+
+// alongBoxes is enough for two turns: most of them end far sooner.
+const alongBoxes = 4000
 
 // judgeStrip tells how the strip does in its piece.
 func (c *checker) judgeStrip(result *Unit, l placed) {

@@ -1,6 +1,7 @@
 package budget
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -72,3 +73,110 @@ func (c *checker) stripCuts(u *units.Unit, offers []offer, bend *Bend) ([]twoPar
 	}
 	return list, nil
 }
+
+// cutInTwo tries a list of cuts and returns the best of them, none if the unit
+// is in several outlines already.
+func (c *checker) cutInTwo(way Way, u *units.Unit, items []item, offers []offer, bend *Bend) ([]tried, error) {
+	if len(items) != 1 {
+		return nil, nil
+	}
+	list, err := c.cutsOf(u, items[0], offers, bend)
+	if err != nil {
+		return nil, err
+	}
+	var best *tried
+	var nearest []item
+	for _, parts := range list {
+		worst := math.Inf(-1)
+		if best != nil {
+			worst = best.Spare
+		}
+		l, err := c.table.lay(c.ctx, parts.items, offers, decide(), worst)
+		if err != nil {
+			return nil, err
+		}
+		a := c.attempt(way, l, 1, parts.length)
+		if best == nil || a.Spare > best.Spare {
+			best, nearest = &a, parts.items
+		}
+		if best.Works {
+			break // the cuts are in the order of preference
+		}
+	}
+	if best == nil {
+		return nil, nil
+	}
+	if !best.Works && best.Spare > -nearly {
+		l, err := c.table.lay(c.ctx, nearest, offers, quest{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
+		if err != nil {
+			return nil, err
+		}
+		if a := c.attempt(way, l, 1, best.Length); a.Spare > best.Spare {
+			best = &a
+		}
+	}
+	return []tried{*best}, nil
+}
+
+// A cut that lacks less than nearly mm is looked at again, more closely.
+const (
+	nearly      = 0.75
+	nearlyBoxes = 6000
+)
+
+// cutsOf returns the cuts tried of a unit.
+func (c *checker) cutsOf(u *units.Unit, whole item, offers []offer, bend *Bend) ([]twoParts, error) {
+	if bent(u) {
+		return c.stripCuts(u, offers, bend)
+	}
+	if c.cuts == nil {
+		c.cuts = map[*units.Unit][]twoParts{}
+	}
+	if list, made := c.cuts[u]; made {
+		return list, nil
+	}
+	list, err := c.planeCuts(u, whole)
+	c.cuts[u] = list
+	return list, err
+}
+
+// twoParts is a unit cut in two.
+type twoParts struct {
+	items  []item
+	length float64 // of the cut, mm
+}
+
+// planeCuts returns the cuts tried of a unit: straight ones across it, then
+// along it, then slanting, each near the middle first.
+func (c *checker) planeCuts(u *units.Unit, whole item) ([]twoParts, error) {
+	var list []twoParts
+	for _, slant := range []float64{math.Pi / 2, 0, math.Pi / 4, -math.Pi / 4} {
+		for _, share := range cutShares {
+			l := whole.shape.cutLine(whole.shape.axis+slant, share)
+			left, right, length := cut(whole.shape.outline, l)
+			if len(left) != 1 || len(right) != 1 {
+				continue // it falls into more than two
+			}
+			parts := twoParts{length: length}
+			names := c.sides(left[0].Outer, right[0].Outer)
+			for k, half := range [...]int{0, 1} {
+				o := left[0]
+				if half == 1 {
+					o = right[0]
+				}
+				i := whole
+				i.part = names[k]
+				var err error
+				if i.shape, err = newShape(o); err != nil {
+					return nil, fmt.Errorf("unit %s, %s part: %w", u.Name, i.part, err)
+				}
+				parts.items = append(parts.items, i)
+			}
+			list = append(list, parts)
+		}
+	}
+	return list, nil
+}
+
+// cutShares is where a unit is cut, as shares of its extent across the cut.
+var cutShares = []float64{0.5, 0.4, 0.6, 0.3, 0.7}

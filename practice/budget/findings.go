@@ -56,9 +56,11 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 			f.Severity = units.Warning
 		}
 		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
+	case r.Bend != nil && r.Bend.LengthSpare < 0 && -r.Bend.LengthSpare <= r.Bend.Reserve:
+		f.Advice = fmt.Sprintf("Trim less: give cartilage.helix_reserve at most %.1f mm", r.Bend.Reserve-lack(r.Bend.LengthSpare))
 	case r.Verdict == NoPiece:
 		f.Advice = fmt.Sprintf("Have a piece of %s ready, or name another in units[%s].ribs", ribs(r.Ribs), r.Unit)
-	case r.Spare >= -c.cartilage.Margin && r.HeightSpare >= 0:
+	case r.Spare >= -c.cartilage.Margin && r.HeightSpare >= 0 && !r.Drawn:
 		f.Advice = fmt.Sprintf("It fits if the margin is given up: give cartilage.margin at most %.1f mm", c.cartilage.Margin-lack(r.Spare))
 	default:
 		f.Advice = "Take larger cartilage (cartilage.size: adult, or measured cartilage.ribs), or draw the unit smaller"

@@ -56,10 +56,6 @@ func moreCasts(n int) string {
 	return fmt.Sprintf("%d more casts are", n)
 }
 
-// leastHeight in mm is that of the thinnest unit that a remainder is thought of
-// for.
-const leastHeight = 2
-
 // piece returns the piece with what is laid in it.
 func (c *checker) piece(p *piece) (Piece, error) {
 	found := Piece{
@@ -78,7 +74,7 @@ func (c *checker) piece(p *piece) (Piece, error) {
 	for _, l := range p.behind {
 		found.Placements = append(found.Placements, l.placement(p, true))
 	}
-	r, err := c.table.room(p, leastHeight, p.laid)
+	r, err := c.table.room(p, c.thinnest(), p.laid)
 	if err != nil {
 		return Piece{}, err
 	}
@@ -96,4 +92,14 @@ func (c *checker) piece(p *piece) (Piece, error) {
 	}
 	found.Text += fmt.Sprintf("; %.0f of %.0f mm² are left", math.Max(0, found.Left), found.Area)
 	return found, nil
+}
+
+// thinnest returns the height of the thinnest unit, mm: a remainder is what it
+// could be carved from.
+func (c *checker) thinnest() float64 {
+	least := math.Inf(1)
+	for _, u := range c.plan.Units {
+		least = math.Min(least, u.Thickness)
+	}
+	return least
 }

@@ -30,8 +30,14 @@ const (
 	edgeTolerance  = 0.01 // to which an edge is searched for its least room
 )
 
-// A search is cut short after mostBoxes boxes; the gap that is left is told.
-const mostBoxes = 40_000
+// A search is cut short after mostBoxes boxes, or after provenShort if it is
+// known by then that there is no room: by how much it lacks is then less
+// certain, as where a unit lies across a narrow gap in many ways. The gap that is
+// left is told.
+const (
+	mostBoxes   = 40_000
+	provenShort = 12_000
+)
 
 // quest is what is looked for.
 type quest struct {
@@ -121,6 +127,9 @@ func place(ctx context.Context, s *shape, r *room, q quest) (answer, error) {
 		}
 		top := w.queue[0].upper
 		if top <= w.cutoff() || w.best.spare >= q.enough || w.best.boxes >= q.boxes {
+			break
+		}
+		if top < 0 && w.best.boxes >= provenShort {
 			break
 		}
 		b := heap.Pop(&w.queue).(box)

@@ -80,6 +80,8 @@ func found(r *Unit) string {
 	switch {
 	case !r.Proven:
 		return "that was found"
+	case r.Gap > spareTolerance+edgeTolerance && r.Spare+r.Gap < 0:
+		return "found, and there is room nowhere"
 	case r.Gap > spareTolerance+edgeTolerance:
 		return fmt.Sprintf("found, and none is better by more than %.1f mm", math.Ceil(r.Gap*10)/10)
 	}
