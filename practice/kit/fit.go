@@ -20,7 +20,7 @@ func (k *Kit) fit(f *assemble.Framework) error {
 		var seated []*assemble.Piece
 		for j, other := range order {
 			gives := j > i && givesWay(p.Unit, other.Unit) || j < i && !givesWay(other.Unit, p.Unit)
-			if gives && k.near(p, other) {
+			if gives && k.near(f, p, other) {
 				seated = append(seated, other)
 				piece.GivesWay = append(piece.GivesWay, other.Unit.Name)
 			}
@@ -64,33 +64,14 @@ func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) err
 }
 
 // near reports whether two pieces are nearer to one another than the clearance,
-// to a sampling error.
-func (k *Kit) near(a, b *assemble.Piece) bool {
-	if !overlap(a.Solid.Bounds(), b.Solid.Bounds().Grow(k.Clearance+signSlack)) {
-		return false
-	}
-	t := newTree(a.Mesh)
-	for _, v := range b.Mesh.Vertices {
-		if _, _, ok := t.nearest(v, k.Clearance+signSlack); ok {
-			return true
-		}
-	}
-	t = newTree(b.Mesh)
-	for _, v := range a.Mesh.Vertices {
-		if _, _, ok := t.nearest(v, k.Clearance+signSlack); ok {
-			return true
+// to a sampling error, as the framework's contacts were measured.
+func (k *Kit) near(f *assemble.Framework, a, b *assemble.Piece) bool {
+	for _, c := range f.Contacts {
+		if c.A == a.Unit.Name && c.B == b.Unit.Name || c.A == b.Unit.Name && c.B == a.Unit.Name {
+			return c.Area > 0 || c.Depth > 0 || c.Gap < k.Clearance+signSlack
 		}
 	}
 	return false
-}
-
-func overlap(a, b field.Box) bool {
-	for k := range 3 {
-		if a.Max[k] < b.Min[k] || b.Max[k] < a.Min[k] {
-			return false
-		}
-	}
-	return true
 }
 
 // print makes the piece's mesh and finds the pose in which it prints.
