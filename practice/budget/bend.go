@@ -37,7 +37,9 @@ func bendOf(u *units.Unit, c units.Cartilage) (*Bend, error) {
 		return nil, nil
 	}
 	b := &Bend{Length: line.Length(), Limit: c.StrainLimit * percent, RiseHeight: u.Thickness}
-	b.LeastRadius, b.LeastAt = line.LeastRadius()
+	if b.LeastRadius, b.LeastAt = line.LeastRadius(); math.IsInf(b.LeastRadius, 1) {
+		b.LeastRadius = 0 // a straight strip
+	}
 	places := make([]mgl64.Vec2, bendPlaces+1)
 	mean := 0.0
 	for i := range places {

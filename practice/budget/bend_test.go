@@ -1,6 +1,7 @@
 package budget
 
 import (
+	"encoding/json"
 	"math"
 	"testing"
 
@@ -112,6 +113,18 @@ func TestARiseIsBentAsItsProfile(t *testing.T) {
 	assert.InEpsilon(t, percent*Strain(u.Thickness, long*long/(6*height)), b.Rise, 0.15, "the fit averages over the strip's thickness")
 	assert.InDelta(t, u.Thickness+height, b.RiseHeight, 0.02)
 	assert.InEpsilon(t, u.Thickness*b.Limit/b.Rise, b.RiseThin, 1e-9)
+}
+
+func TestAStraightHelixIsNotStrained(t *testing.T) {
+	helix := helixOf(t, rectangle(60, 4))
+	b := check(t, planOf(t, helix), ribPiece("rib-8", []int{8}, 90, 12, 8, 300))
+	u := b.Units[0]
+	require.NotNil(t, u.Bend)
+	assert.InDelta(t, 60, u.Bend.Length, 0.1)
+	assert.InDelta(t, 0, u.Bend.Strain, 0.1, "its middle line is found, and straight to a micrometre or so")
+	assert.Empty(t, b.Findings)
+	_, err := json.Marshal(b)
+	assert.NoError(t, err, "the record holds finite numbers only")
 }
 
 func TestWhatIsNeitherAStripNorRisesIsNotBent(t *testing.T) {

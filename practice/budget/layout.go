@@ -38,7 +38,7 @@ func decide() quest {
 
 // decideBoxes is how many boxes are looked at for any place with room: without
 // one, most searches end after some hundred.
-const decideBoxes = 3000
+const decideBoxes = 1200
 
 // lay lays the items, the largest first, each in the first offer that has room
 // for it, or in the one where it lacks least. The offers' pieces are not

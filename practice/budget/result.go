@@ -122,7 +122,7 @@ type Bend struct {
 	LengthSpare float64 `json:"length_spare_mm"`     // negative: the piece is too short by
 	Width       float64 `json:"width_mm"`            // greatest, in the plane in which it is bent
 	Straight    float64 `json:"straight_spare_mm"`   // of the straight strip in the piece's outline
-	LeastRadius float64 `json:"least_radius_mm"`     // of its centreline
+	LeastRadius float64 `json:"least_radius_mm"`     // of its centreline; 0: straight
 	LeastAt     float64 `json:"least_radius_at"`     // fraction of the length
 	Strain      float64 `json:"strain_percent"`      // greatest, of the outer fibre
 	StrainAt    float64 `json:"strain_at"`           // fraction of the length
