@@ -41,15 +41,27 @@ var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
 	return assemble.Build(context.Background(), plan, nil)
 })
 
-// demoKit makes the demo's kit with a clearance, on a printer.
+// demoKits holds the kits that several tests look at.
+var demoKits sync.Map
+
+// demoKit makes the demo's kit with a clearance, on a printer, once.
 func demoKit(t testing.TB, printer string, clearance float64) *kit.Kit {
 	t.Helper()
+	type key struct {
+		printer   string
+		clearance float64
+	}
+	if k, ok := demoKits.Load(key{printer, clearance}); ok {
+		return k.(*kit.Kit)
+	}
 	f, err := demoFramework()
 	require.NoError(t, err)
 	with := withPlan(f)
 	with.Plan.Printer, _ = units.PrinterLimits(printer)
 	with.Plan.Practice.Kit.Clearance = clearance
-	return made(t, with)
+	k := made(t, with)
+	demoKits.Store(key{printer, clearance}, k)
+	return k
 }
 
 // withPlan copies a framework with a plan of its own.
@@ -81,8 +93,16 @@ func slab(part units.Part, rise, thickness float64, outer template.Ring, holes .
 // stacked builds units into a framework with a kit's usual settings.
 func stacked(t testing.TB, parts ...*units.Unit) *assemble.Framework {
 	t.Helper()
+	return stackedAt(t, mesh.DefaultStep, parts...)
+}
+
+// coarse is the sampling step where nothing is measured to hundredths.
+const coarse = 0.5
+
+func stackedAt(t testing.TB, step float64, parts ...*units.Unit) *assemble.Framework {
+	t.Helper()
 	printer, _ := units.PrinterLimits(units.Resin)
-	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: mesh.DefaultStep, Tolerance: mesh.DefaultTolerance}
+	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step, Tolerance: mesh.DefaultTolerance}
 	plan.Engrave.Depth = 0.3
 	plan.Practice.Kit = units.Kit{Clearance: 0.25, BedWidth: 180, BedDepth: 180, Gap: 4}
 	f, err := assemble.Build(context.Background(), plan, nil)
@@ -140,15 +160,15 @@ func between(a, b *mesh.Mesh, clearance float64) gaps {
 			}
 		}
 		at := model3d.NewCoord3DArray(c)
+		if !collider.SphereCollision(at, far) {
+			return // nothing of the other is that near
+		}
 		d := -sdf.SDF(at)
 		if d < g.least {
 			g.least, g.at = d, c
 		}
 		if d < 0 {
 			g.pierced++
-		}
-		if d > far {
-			return
 		}
 		n := q.Sub(p).Cross(r.Sub(p))
 		area := n.Len() / 2

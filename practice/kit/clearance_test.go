@@ -2,13 +2,13 @@ package kit_test
 
 import (
 	"math"
+	"os"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"earframe/mesh"
 	"earframe/practice/kit"
 	"earframe/units"
 )
@@ -32,13 +32,20 @@ func fitsWith(t *testing.T, a, b *kit.Piece, clearance, area float64) {
 	}
 }
 
+type demoCase struct {
+	printer   string
+	clearance float64
+}
+
 func TestDemoUnitsKeepTheirClearance(t *testing.T) {
 	f, err := demoFramework()
 	require.NoError(t, err)
-	for _, c := range []struct {
-		printer   string
-		clearance float64
-	}{{units.Filament, 0.2}, {units.Resin, 0.25}, {units.Resin, 0.1}, {units.Filament, 0.4}} {
+	// The printers' own; with EARFRAME_JUDGES, half and twice as much as well.
+	cases := []demoCase{{units.Filament, 0.2}, {units.Resin, 0.25}}
+	if os.Getenv("EARFRAME_JUDGES") != "" {
+		cases = append(cases, demoCase{units.Resin, 0.1}, demoCase{units.Filament, 0.4})
+	}
+	for _, c := range cases {
 		k := demoKit(t, c.printer, c.clearance)
 		for _, contact := range f.Contacts {
 			if contact.Area > 0 {
@@ -49,8 +56,7 @@ func TestDemoUnitsKeepTheirClearance(t *testing.T) {
 		}
 		for i := range k.Pieces {
 			p := &k.Pieces[i]
-			assert.NoError(t, mesh.Judge(p.Mesh).Err(), p.Name)
-			assert.NoError(t, mesh.Judge(p.Printed).Err(), p.Name)
+			assert.True(t, p.Verdict.Sound() && p.OnBed.Sound(), p.Name)
 			assert.Len(t, p.Verdict.Shells, 1, "%s is in one piece", p.Name)
 			assert.Positive(t, p.Pose.Rests, "%s lies on something", p.Name)
 		}

@@ -46,6 +46,8 @@ func TestTheDemoIsPutTogetherFromTheBaseFrameToTheVault(t *testing.T) {
 	assert.Less(t, k.Pieces[0].Removed, 1.5*area*0.25)
 
 	for _, p := range k.Pieces {
+		assert.NoError(t, mesh.Judge(p.Mesh).Err(), p.Name)
+		assert.NoError(t, mesh.Judge(p.Printed).Err(), p.Name)
 		if p.Name == "helix" { // its underside rises
 			assert.Equal(t, "turned over, its lateral side down", p.Pose.Text)
 			assert.True(t, p.Pose.Supports, "the crus hangs in the air")
@@ -91,13 +93,13 @@ func onTheBed(t *testing.T, k *kit.Kit) {
 }
 
 func TestTheKitIsMirroredInItsLetters(t *testing.T) {
-	f := stacked(t, box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}))
+	f := stackedAt(t, coarse, box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}))
 	f.Plan.Side = units.Right
 	assert.Equal(t, "R1", made(t, f).Pieces[0].Letter)
 }
 
 func TestALetterTooSmallToCarveIsRefused(t *testing.T) {
-	k := made(t, stacked(t,
+	k := made(t, stackedAt(t, coarse,
 		box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}),
 		box(units.Tragus, mgl64.Vec3{-2, -1.2, 3}, mgl64.Vec3{2, 1.2, 6})))
 	assert.Empty(t, k.Pieces[1].Letter)
@@ -112,7 +114,7 @@ func TestAnAntihelixInPiecesGoesFromTheSuperiorCrusToTheBody(t *testing.T) {
 		u.Name = name
 		return u
 	}
-	k := made(t, stacked(t,
+	k := made(t, stackedAt(t, coarse,
 		box(units.Base, mgl64.Vec3{-15, -16, 0}, mgl64.Vec3{15, 16, 3}),
 		piece("body", mgl64.Vec3{-2, -12, 3}, mgl64.Vec3{2, 0, 6}),
 		piece("inferior", mgl64.Vec3{-12, 1, 3}, mgl64.Vec3{-1, 5, 6}),
@@ -125,7 +127,7 @@ func TestAnAntihelixInPiecesGoesFromTheSuperiorCrusToTheBody(t *testing.T) {
 }
 
 func TestWhatDoesNotFitOnOnePlateGoesOnTheNext(t *testing.T) {
-	f := stacked(t,
+	f := stackedAt(t, coarse,
 		box(units.Base, mgl64.Vec3{-20, -15, 0}, mgl64.Vec3{20, 15, 3}),
 		box(units.Helix, mgl64.Vec3{-18, -12, 3}, mgl64.Vec3{18, -4, 7}),
 		box(units.Antihelix, mgl64.Vec3{-3, -2, 3}, mgl64.Vec3{3, 14, 6}))
@@ -139,7 +141,7 @@ func TestWhatDoesNotFitOnOnePlateGoesOnTheNext(t *testing.T) {
 }
 
 func TestWhatFitsOnlyAslantIsTurnedSo(t *testing.T) {
-	f := stacked(t, box(units.Base, mgl64.Vec3{-22, -2, 0}, mgl64.Vec3{22, 2, 3}))
+	f := stackedAt(t, coarse, box(units.Base, mgl64.Vec3{-22, -2, 0}, mgl64.Vec3{22, 2, 3}))
 	f.Plan.Practice.Kit.BedWidth, f.Plan.Practice.Kit.BedDepth = 36, 36
 	k := made(t, f)
 	require.Len(t, k.Pieces, 1, "44 mm lie across a bed of 36 × 36")
@@ -196,7 +198,7 @@ func stackedOn(f *assemble.Framework, bed float64) *assemble.Framework {
 func TestABentStripIsCutIntoPartsThatEachHangTogether(t *testing.T) {
 	// A horseshoe: a cut across both of its legs leaves their ends loose.
 	ring := template.Ring{{-15, -20}, {-9, -20}, {-9, 14}, {9, 14}, {9, -20}, {15, -20}, {15, 20}, {-15, 20}}
-	f := stacked(t, slab(units.Base, 0, 3, ring))
+	f := stackedAt(t, coarse, slab(units.Base, 0, 3, ring))
 	f.Plan.Practice.Kit.BedWidth, f.Plan.Practice.Kit.BedDepth = 32, 30
 	k := made(t, f)
 	require.Len(t, k.Pieces, 3)
@@ -208,14 +210,13 @@ func TestABentStripIsCutIntoPartsThatEachHangTogether(t *testing.T) {
 }
 
 func TestABedSmallerThanAnyPartIsAnErrorFinding(t *testing.T) {
-	f := stacked(t, box(units.Base, mgl64.Vec3{-30, -30, 0}, mgl64.Vec3{30, 30, 3}))
-	f.Plan.Step = 0.5
-	f.Plan.Practice.Kit.BedWidth, f.Plan.Practice.Kit.BedDepth = 14, 14
+	f := stackedAt(t, coarse, box(units.Base, mgl64.Vec3{-15, -15, 0}, mgl64.Vec3{15, 15, 3}))
+	f.Plan.Practice.Kit.BedWidth, f.Plan.Practice.Kit.BedDepth = 7, 7
 	k := made(t, f)
 	require.NotEmpty(t, k.Findings)
 	found := k.Findings[len(k.Findings)-1]
 	assert.Equal(t, units.Error, found.Severity)
-	assert.Contains(t, found.Message, "does not fit a bed of 14 × 14 mm")
+	assert.Contains(t, found.Message, "does not fit a bed of 7 × 7 mm")
 	assert.Contains(t, found.Advice, "kit.bed")
 	assert.Empty(t, k.Plates)
 }
@@ -276,7 +277,7 @@ func TestHolesGoThroughThePrints(t *testing.T) {
 }
 
 func TestNumbersThatNoKitCanBeMadeWithAreErrors(t *testing.T) {
-	f := stacked(t, box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}))
+	f := stackedAt(t, coarse, box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}))
 	for _, c := range []struct {
 		asked units.Kit
 		key   string

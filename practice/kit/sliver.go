@@ -229,6 +229,9 @@ const sliverReach = 1e-5
 func (s *sliver) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
 	s.Distances(points, out)
 	for i, p := range points {
+		if gradient[i] = (mgl64.Vec3{}); out[i] == sliverFar {
+			continue
+		}
 		var near [3]mgl64.Vec3
 		var values [3]float64
 		for k := range near {
