@@ -169,7 +169,10 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 		blanks = append(blanks, w.blank(i))
 	}
 	for i := range w.set.Moulds {
-		moulds = append(moulds, w.mouldPieces(i)...)
+		for _, piece := range w.mouldPieces(i) {
+			piece.Label = piece.Name // whole labels are too long for the legend
+			moulds = append(moulds, piece)
+		}
 	}
 	mesh.LayOutRows(blanks, bedGap, tabletopWidth)
 	mesh.LayOutRows(moulds, bedGap, tabletopWidth)

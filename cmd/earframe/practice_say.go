@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"earframe/practice"
 	"earframe/practice/mould"
@@ -28,8 +29,8 @@ func sayPractice(w io.Writer, set *practice.Set, r *report.PracticeRecord, dir s
 func sayBlanks(w io.Writer, set *practice.Set) {
 	fmt.Fprintln(w, "Rib blanks:")
 	for _, b := range set.Blanks {
-		fmt.Fprintf(w, "  %-32s %5.1f mm along its curve, %4.1f mm high, %.1f to %.1f mm thick, %4.1f ml\n",
-			b.Label, b.Length, b.Height, b.Thickness, b.ThicknessMost, b.Verdict.Volume/1000)
+		fmt.Fprintf(w, "  %-*s  %5.1f mm along its curve, %4.1f mm high, %.1f to %.1f mm thick, %4.1f ml\n",
+			longest(set), b.Label, b.Length, b.Height, b.Thickness, b.ThicknessMost, b.Verdict.Volume/1000)
 	}
 	fmt.Fprintln(w)
 }
@@ -37,10 +38,19 @@ func sayBlanks(w io.Writer, set *practice.Set) {
 func sayMoulds(w io.Writer, set *practice.Set) {
 	fmt.Fprintln(w, "Casting moulds, and what to mix for them:")
 	for i, m := range set.Moulds {
-		fmt.Fprintf(w, "  %-32s %-9s %6.1f ml%s\n", m.Label, m.Kind, set.Mix[i].MixedML, portions(set.Mix[i]))
+		fmt.Fprintf(w, "  %-*s  %-9s %6.1f ml%s\n", longest(set), m.Label, m.Kind, set.Mix[i].MixedML, portions(set.Mix[i]))
 	}
 	all := set.Mix[len(set.Mix)-1]
-	fmt.Fprintf(w, "  %-32s %-9s %6.1f ml%s\n\n", "all of them", "", all.MixedML, portions(all))
+	fmt.Fprintf(w, "  %-*s  %-9s %6.1f ml%s\n\n", longest(set), "all of them", "", all.MixedML, portions(all))
+}
+
+// longest returns the width of the column that what is cast is named in.
+func longest(set *practice.Set) int {
+	width := len("all of them")
+	for _, m := range set.Moulds {
+		width = max(width, utf8.RuneCountInString(m.Label))
+	}
+	return width
 }
 
 // portions says how much of each ingredient a mix takes.
@@ -74,7 +84,7 @@ func plates(n int) string {
 
 func sayWiring(w io.Writer, set *practice.Set) {
 	p := set.Wiring
-	fmt.Fprintf(w, "Wiring: %d fixations about %g mm apart, %.2f m of wire in all. %s\n", p.Count, p.SpacingMM, p.WireMM/1000, p.Gauges.Text)
+	fmt.Fprintf(w, "Wiring: %d fixations about %g mm apart, %.2f m of wire in all: %s.\n", p.Count, p.SpacingMM, p.WireMM/1000, p.Gauges.Text)
 	for _, s := range p.Seams {
 		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm\n", s.Name, s.Count, s.Length)
 	}

@@ -1,0 +1,143 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"earframe/mesh"
+	"earframe/practice"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4")
+	require.Equal(t, exitGood, got.code, got.err+got.out)
+	for _, words := range []string{
+		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 prints", "Wiring:", "gauge", "Cartilage:", caution, practice.Caution,
+	} {
+		assert.Contains(t, got.out, words)
+	}
+	made := files(t, dir)
+	for _, name := range []string{
+		"practice.json", "sheets/carving.pdf", "sheets/carving-1.svg", "sheets/session.pdf", "sheets/session-1.svg",
+		"blanks/ribs-6-7.stl", "blanks/rib-8.stl", "blanks/rib-9.stl", "moulds/rib-8-lower.stl", "moulds/rib-8-upper.stl",
+		"moulds/tragus-open.stl", "moulds/helix.3mf", "kit/1-base.stl", "kit/2-helix.stl", "kit/plate-1.3mf",
+	} {
+		assert.Contains(t, made, name)
+	}
+	for _, name := range []string{"kit-exploded", "blanks", "moulds", "plate-1"} {
+		requirePicture(t, filepath.Join(dir, "views", name+".png"))
+	}
+	requireSoundMeshes(t, dir, made)
+	requirePlateFits(t, filepath.Join(dir, "kit", "plate-1.3mf"), 180)
+	data, err := os.ReadFile(filepath.Join(dir, practiceRecordName))
+	require.NoError(t, err)
+	assert.NotContains(t, string(data), dir, "no path of the machine")
+	var record struct {
+		Caution []string `json:"caution"`
+		Mix     []any    `json:"mix"`
+		Files   []struct {
+			Name string `json:"name"`
+		} `json:"files"`
+	}
+	require.NoError(t, json.Unmarshal(data, &record))
+	assert.Equal(t, []string{caution, practice.Caution}, record.Caution)
+	assert.Len(t, record.Files, len(made)-1)
+	assert.Len(t, record.Mix, 9, "five units, three blanks, all of them")
+}
+
+// requireSoundMeshes reads every mesh file back.
+func requireSoundMeshes(t *testing.T, dir string, names []string) {
+	t.Helper()
+	meshes := slices.DeleteFunc(slices.Clone(names), func(name string) bool {
+		return !strings.HasSuffix(name, ".stl")
+	})
+	require.GreaterOrEqual(t, len(meshes), 20)
+	for _, name := range meshes {
+		objects, err := mesh.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		verdict := mesh.Judge(objects[0].Mesh)
+		assert.NoError(t, verdict.Err(), name)
+		if strings.HasPrefix(name, "kit") || strings.HasPrefix(name, "moulds") {
+			assert.InDelta(t, 0, verdict.Low[2], 1e-3, "%s stands on the plate", name)
+		}
+	}
+}
+
+// requirePlateFits holds a plate's prints to its bed and apart from one another.
+func requirePlateFits(t *testing.T, path string, bed float64) {
+	t.Helper()
+	objects, err := mesh.ReadFile(path)
+	require.NoError(t, err)
+	require.Len(t, objects, 5)
+	for _, o := range objects {
+		low, high := o.Mesh.Bounds()
+		for axis := range 2 {
+			assert.GreaterOrEqual(t, low[axis]+o.Offset[axis], -1e-3, o.Name)
+			assert.LessOrEqual(t, high[axis]+o.Offset[axis], bed+1e-3, o.Name)
+		}
+		assert.InDelta(t, 0, low[2]+o.Offset[2], 1e-3, o.Name)
+	}
+}
+
+func TestWhatAPracticeSetCannotBeMadeToIsRefusedOrFound(t *testing.T) {
+	for name, c := range map[string]struct {
+		section string
+		code    int
+		want    []string
+	}{
+		"negative clearance":         {"kit: {clearance: -0.1}", exitBad, []string{"case.yaml:", "kit.clearance"}},
+		"wall that cannot be made":   {"casting: {wall: 0.4}", exitBad, []string{"casting.wall", "0.9 mm"}},
+		"wire thicker than its hole": {"fixation: {wire: 0.8, hole: 0.6}", exitBad, []string{"fixation.hole", "0.8 mm"}},
+		"rib that cannot be":         {"cartilage: {ribs: [{rib: 8, length: 200, height: 40, radius: 16}]}", exitBad, []string{"cartilage.ribs[8]"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := quickCase(t)
+			appendTo(t, path, c.section)
+			dir := filepath.Join(t.TempDir(), "out")
+			got := earframe(t, "practice", path, "--out", dir, "--step", "0.8")
+			assert.Equal(t, c.code, got.code, got.err)
+			for _, words := range c.want {
+				assert.Contains(t, got.err, words)
+			}
+			assert.NoDirExists(t, dir)
+		})
+	}
+}
+
+func TestAShortRibASmallBedAndASteepDraftAreFindingsWithNumbers(t *testing.T) {
+	path := quickCase(t)
+	appendTo(t, path, "casting: {draft: 40}\nkit: {bed: {width: 40, depth: 40}}")
+	edit(t, path, "length: 102", "length: 60")
+	got := earframe(t, "practice", path, "--out", filepath.Join(t.TempDir(), "out"), "--step", "0.6")
+	require.Equal(t, exitFindings, got.code, got.err+got.out)
+	assert.Regexp(t, `error: helix: .*too short`, got.out)
+	assert.Regexp(t, `base.*bed`, got.out)
+	assert.Regexp(t, `error: tragus: no mould was made: .*draft`, got.out)
+}
+
+func TestStoppingAPracticeSetLeavesNothing(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	dir := filepath.Join(t.TempDir(), "out")
+	var out, complaints strings.Builder
+	code := run(ctx, []string{"practice", quickCase(t), "--out", dir}, &out, &complaints)
+	assert.Equal(t, exitInterrupted, code)
+	assert.NoDirExists(t, dir)
+}
+
+// appendTo adds lines to a case file.
+func appendTo(t testing.TB, path, lines string) {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(path, append(data, []byte("\n"+lines+"\n")...), 0o644))
+}
