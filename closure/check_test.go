@@ -14,10 +14,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// loose is skin that suction hardly draws in: it leaves upright walls between
-// two nodes of the grid nowhere in doubt.
-const loose = "pocket:\n  bridging_radius: 30\n"
-
 // plan reads the demo's case after replacing texts in it, given in pairs.
 func plan(t testing.TB, replacements ...string) *units.Plan {
 	t.Helper()

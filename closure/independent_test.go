@@ -105,25 +105,25 @@ func (w *web) energy(u, slope []float64, pull, spring float64) float64 {
 }
 
 // The demo's drape once more: the same energy on another mesh, minimised by a
-// general-purpose optimiser (gonum's L-BFGS).
+// general-purpose optimiser (gonum's L-BFGS), for skin that is drawn in hard, as
+// by default, and hardly. The web's corners are known to its own spacing only, so
+// it stays a little inside the drape; with 288 rays and 120 rings the energies agree
+// within 0.2 %.
 func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
-	t.Run("loose skin", func(t *testing.T) {
-		r := check(t, plan(t, "side: left\n", "side: left\n"+loose), Options{NoAdvice: true})
-		ours, volume := agreeOnDrape(t, r)
-		assert.InEpsilon(t, ours, volume, 0.01)
-	})
-	t.Run("default", func(t *testing.T) {
-		// The volume under the coarse mesh is 2 % off here, so it is not held.
-		agreeOnDrape(t, check(t, plan(t), Options{NoAdvice: true}))
-	})
+	for _, c := range []struct{ name, lines string }{
+		{"tight skin", suction}, {"default", ""}, {"loose skin", "pocket:\n  bridging_radius: 30\n"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			agreeOnDrape(t, check(t, plan(t, "side: left\n", "side: left\n"+c.lines), Options{NoAdvice: true}))
+		})
+	}
 }
 
-// agreeOnDrape holds energy, area and highest point within 1 %, and returns the
-// volume under the drape as the lattice and the other mesh have it.
-func agreeOnDrape(t *testing.T, r *Result) (ours, volume float64) {
+// agreeOnDrape holds energy, area, volume and highest point within 1 %.
+func agreeOnDrape(t *testing.T, r *Result) {
 	t.Helper()
 	pull := 1 / r.Plan.Pocket.BridgingRadius
-	w := newWeb(r, 96, 40)
+	w := newWeb(r, 120, 50)
 	u := make([]float64, w.free)
 	copy(u, w.top)
 	for _, spring := range []float64{1, 10, 100} { // mm²/mm², stiffer and stiffer
@@ -137,24 +137,23 @@ func agreeOnDrape(t *testing.T, r *Result) (ours, volume float64) {
 		u = result.X
 	}
 	area := w.energy(u, nil, 0, 0)
-	volume = w.energy(u, nil, 1, 0) - area
+	volume := w.energy(u, nil, 1, 0) - area
 	highest, sunk := 0.0, 0.0
 	for k, z := range u {
 		highest, sunk = max(highest, z), max(sunk, w.top[k]-z)
 	}
 	require.Less(t, sunk, 0.05, "the spring holds the skin off the frame")
 
-	for k, z := range r.Drape.Heights {
-		if r.Drape.Inside[k] {
-			ours += z * r.Drape.Grid.Step * r.Drape.Grid.Step
-		}
+	ours := 0.0
+	for _, z := range r.Drape.Heights { // 0 outside the pocket
+		ours += z * r.Drape.Grid.Step * r.Drape.Grid.Step
 	}
 	t.Logf("%d nodes: area %.1f mm² (lattice %.1f), volume %.0f mm³ (%.0f), energy %+.2f %%", len(w.places), area, r.Drape.DrapeArea,
 		volume, ours, 100*((area+pull*volume)/(r.Drape.DrapeArea+pull*ours)-1))
 	assert.InEpsilon(t, r.Drape.DrapeArea+pull*ours, area+pull*volume, 0.01)
 	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)
+	assert.InEpsilon(t, ours, volume, 0.01)
 	assert.InEpsilon(t, r.Record.Depth.Peak.Height, highest, 0.01)
-	return ours, volume
 }
 
 // turned is a frame or a pocket turned about the middle of the sheet.

@@ -21,7 +21,9 @@
 //
 // Method: linear finite elements on a square lattice, both diagonals of every
 // cell averaged so that no direction is preferred, cells cut at the pocket's
-// edge; truncated nonsmooth Newton multigrid (Gräser and Kornhuber 2009,
+// edge, nodes drawn to rims and to the foot of walls; what the frame still comes
+// through is lifted onto it, and the surface so made is the one that is read and
+// whose area is told; truncated nonsmooth Newton multigrid (Gräser and Kornhuber 2009,
 // J. Comput. Math. 27(1), from memory), from coarse lattices to fine ones. The energy
 // never rises from one iteration to the next, the work is proportional to the
 // number of nodes, and the answer has the same bits on any number of cores.

@@ -42,7 +42,7 @@ type Drape struct {
 	PocketArea float64 // mm²
 	DrapeArea  float64 // mm²
 
-	Energies    []float64    // excess energy before and after every iteration on the finest grid, mm²
+	Energies    []float64    // excess energy before and after every iteration on the finest grid, mm²; of the net, before lifting
 	Iterations  int          // on the finest grid
 	Residual    float64      // the last correction, mm
 	Refinements []Refinement // coarse to fine
@@ -51,9 +51,10 @@ type Drape struct {
 	frame  Frame
 	pocket Region
 	l      *lattice
-	u      []float64 // heights of the net at the lattice's nodes, drawn ones at their rims
-	facets []facet   // what lifting changes of the net
-	weight []float64 // flat area of each node's share, mm²
+	u      []float64    // heights of the net at the lattice's nodes, drawn ones at their rims
+	facets []facet      // what lifting changes of the net
+	lifted []mgl64.Vec3 // places lifted onto the frame, mm
+	weight []float64    // flat area of each node's share, mm²
 }
 
 // Peak is the highest place of a surface.
@@ -65,7 +66,7 @@ type Peak struct {
 // take records what a grid says.
 func (d *Drape) take(l *lattice, answer *settled) {
 	d.l, d.u = l, answer.u
-	d.facets = l.lift(d.frame, d.u)
+	d.facets, d.lifted = l.lift(d.frame, d.u)
 	d.PocketArea = l.area
 	d.DrapeArea = l.area + l.energy(d.u, 0) + excessOf(d.facets)
 	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}

@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -18,19 +19,21 @@ const (
 	footSliver = footGap / 5
 )
 
-// undo puts node k back to its plain place.
-func (l *lattice) undo(k int) {
+// undo puts node k back to its plain place, and reports whether it was elsewhere.
+func (l *lattice) undo(k int) bool {
+	was := l.hasMoved(k)
 	l.moved[k] = l.place(k)
 	l.lower[k] = max(l.plain[k], 0)
+	return was
 }
 
 // undoSlivers puts back the corners of cells that became too thin on the way to
 // rims, and reports whether there were any.
-func (l *lattice) undoSlivers() bool { return l.eachSliver(l.moved, rimSliver, l.undo) }
+func (l *lattice) undoSlivers() bool { return l.eachSliver(rimSliver, l.undo) }
 
-// eachSliver visits the corners of cells with drawn corners that have a triangle
-// of less than a share of half a square, and reports whether there were any.
-func (l *lattice) eachSliver(places []mgl64.Vec2, share float64, visit func(n int)) bool {
+// eachSliver takes back the corners of cells that have a triangle of less than a
+// share of half a square, and reports whether any was taken back.
+func (l *lattice) eachSliver(share float64, takeBack func(k int) bool) bool {
 	least := share * l.step * l.step
 	thin := make([][]int, l.rows)
 	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
@@ -39,19 +42,16 @@ func (l *lattice) eachSliver(places []mgl64.Vec2, share float64, visit func(n in
 				continue
 			}
 			n := l.corners(k)
-			a, b, c, d := places[n[0]], places[n[1]], places[n[2]], places[n[3]]
+			a, b, c, d := l.at(n[0]), l.at(n[1]), l.at(n[2]), l.at(n[3])
 			if min(cross(a, b, c), cross(b, d, c), cross(a, b, d), cross(a, d, c)) < least {
 				thin[k/l.columns] = append(thin[k/l.columns], k)
 			}
 		}
 	})
 	any := false
-	for _, row := range thin {
-		for _, k := range row {
-			any = true
-			for _, n := range l.corners(k) {
-				visit(n)
-			}
+	for _, k := range slices.Concat(thin...) {
+		for _, n := range l.corners(k) {
+			any = takeBack(n) || any
 		}
 	}
 	return any

@@ -2,7 +2,6 @@ package pocket
 
 import (
 	"math"
-	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -17,18 +16,15 @@ import (
 //	       │  ╲                        │ ╲
 //	       │    •─────•                │•──────•
 const (
-	// footSlope is the slope of skin that clings to a wall.
-	footSlope = 3
 	// footGap is how far from the wall a node is drawn, in steps. A third of it
-	// changes the volume under the demo's drape by a thousandth, and makes the
+	// changes the volume under the demo's drape by 0.1 to 0.3 %, and makes the
 	// equations stiffer.
-	footGap = 0.15
+	footGap = 0.2
 )
 
 // drawFeet moves nodes at the foot of walls that the skin clings to.
 func (l *lattice) drawFeet(frame Frame, skin expected) {
 	rims := l.moved
-	l.moved = slices.Clone(rims)
 	feet := make([]mgl64.Vec2, len(rims))
 	l.crew.rows(l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
@@ -39,7 +35,12 @@ func (l *lattice) drawFeet(frame Frame, skin expected) {
 		}
 	})
 	l.moved = feet
-	for l.eachSliver(feet, footSliver, func(n int) { feet[n] = rims[n] }) {
+	takeBack := func(k int) bool {
+		was := feet[k] != rims[k]
+		feet[k] = rims[k]
+		return was
+	}
+	for l.eachSliver(footSliver, takeBack) {
 	}
 	l.sampleMoved(frame)
 }
@@ -55,7 +56,7 @@ func (l *lattice) foot(frame Frame, skin expected, k int) mgl64.Vec2 {
 				continue
 			}
 			way := l.at(other).Sub(p)
-			steep := footSlope * math.Sqrt(way.LenSqr())
+			steep := rimSlope * math.Sqrt(way.LenSqr())
 			if l.lower[other]-l.lower[k] < steep {
 				continue
 			}

@@ -42,19 +42,20 @@ var (
 	halfOf = [4][4]int{{-1, 0, 1, 4}, {0, -1, 5, 2}, {1, 5, -1, 3}, {4, 2, 3, -1}}
 )
 
-// lift returns what the frame changes of the net with heights u.
-func (l *lattice) lift(frame Frame, u []float64) []facet {
-	rows := make([][]facet, l.rows)
+// lift returns what the frame changes of the net with heights u, and the places
+// that it lifts.
+func (l *lattice) lift(frame Frame, u []float64) ([]facet, []mgl64.Vec3) {
+	facets, lifted := make([][]facet, l.rows), make([][]mgl64.Vec3, l.rows)
 	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			row := liftRow{l: l, u: u, frame: frame}
 			for i := range l.columns - 1 {
 				row.cell(l.index(i, j))
 			}
-			rows[j] = row.facets
+			facets[j], lifted[j] = row.facets, row.lifted
 		}
 	})
-	return slices.Concat(rows...)
+	return slices.Concat(facets...), slices.Concat(lifted...)
 }
 
 // liftRow lifts the triangles of one row of cells.
@@ -63,6 +64,7 @@ type liftRow struct {
 	u      []float64
 	frame  Frame
 	facets []facet
+	lifted []mgl64.Vec3
 	points [len(halves)]mgl64.Vec2
 	middle [len(halves)]float64 // the drape's heights
 }
@@ -91,7 +93,10 @@ func (r *liftRow) cell(k int) {
 	through := false
 	for n, pair := range halves {
 		net := (r.u[nodes[pair[0]]] + r.u[nodes[pair[1]]]) / 2
-		through = through || r.middle[n] > net+liftFrom
+		if r.middle[n] > net+liftFrom {
+			through = true
+			r.lifted = append(r.lifted, r.points[n].Vec3(r.middle[n]))
+		}
 		r.middle[n] = max(r.middle[n], net)
 	}
 	if through {

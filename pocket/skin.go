@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -27,11 +28,23 @@ type Skin struct {
 
 // Skin returns the outside of skin of the given thickness, mm, above 0.
 func (d *Drape) Skin(thickness float64) (*Skin, error) {
-	heights, err := Dilate(d.Grid, d.Heights, thickness, d.l.crew.workers)
+	heights, err := dilate(d.Grid, d.Heights, d.between(), thickness, d.l.crew.workers)
 	if err != nil {
 		return nil, err
 	}
 	return &Skin{d.Grid, thickness, heights, d.l.cover()}, nil
+}
+
+// between returns places of the drape that the plain grid passes by: nodes drawn
+// to rims and walls, and middles of sides lifted onto the frame.
+func (d *Drape) between() []mgl64.Vec3 {
+	places := slices.Clone(d.lifted)
+	for k := range d.l.moved {
+		if d.l.hasMoved(k) {
+			places = append(places, d.l.moved[k].Vec3(d.u[k]))
+		}
+	}
+	return places
 }
 
 // Height returns the skin's outside at p, bilinear between nodes, mm above the
@@ -99,13 +112,18 @@ func (l *lattice) cover() []float64 {
 // surface). Where no ball reaches, the answer is −Inf. Outside the grid there
 // is no surface.
 func Dilate(grid Grid, heights []float64, radius float64, workers int) ([]float64, error) {
+	return dilate(grid, heights, nil, radius, workers)
+}
+
+// dilate is Dilate with more places of the surface, mm, that carry a ball.
+func dilate(grid Grid, heights []float64, more []mgl64.Vec3, radius float64, workers int) ([]float64, error) {
 	if !(radius > 0) || math.IsInf(radius, 0) {
 		return nil, &ValueError{"skin thickness", radius, "a positive number of millimetres"}
 	}
 	if reach := radius / grid.Step; reach > 1e4 {
 		return nil, &ValueError{"skin thickness", radius, "at most 10000 grid steps"}
 	}
-	e := &envelope{Grid: grid, u: heights, radius: radius, reach: int(radius/grid.Step) + 1}
+	e := &envelope{Grid: grid, u: heights, more: more, radius: radius, reach: int(radius/grid.Step) + 1}
 	e.top = make([]float64, len(heights))
 	e.slopes = make([][2]mgl64.Vec2, len(heights))
 	e.present = make([]bool, len(heights))
@@ -125,6 +143,7 @@ func Dilate(grid Grid, heights []float64, radius float64, workers int) ([]float6
 type envelope struct {
 	Grid
 	u, top  []float64
+	more    []mgl64.Vec3
 	radius  float64
 	reach   int             // grid nodes that the radius spans
 	slopes  [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
@@ -162,6 +181,9 @@ func (e *envelope) fill(from, to int) {
 		e.top[k] = math.Inf(-1)
 	}
 	pen := &pen{envelope: e, from: from, to: to}
+	for _, p := range e.more {
+		pen.ball(p)
+	}
 	for j := max(from-e.reach-1, 0); j < min(to+e.reach+1, e.Rows); j++ {
 		for i := range e.Columns {
 			k := j*e.Columns + i

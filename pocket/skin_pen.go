@@ -191,12 +191,23 @@ func (p *pen) node(i, j int) {
 		reachable = narrow
 		pad = bulge * reach
 	}
-	own := p.u[j*p.Columns+i]
+	p.sphere(x0, y0, p.u[j*p.Columns+i], reachable, pad)
+}
+
+// sphere offers the part of a sphere in a box, its middle in grid units and mm.
+func (p *pen) sphere(x0, y0, height float64, reachable box, pad float64) {
+	reach := p.radius / p.Step
 	p.nodes(reachable, pad, func(k int, x, y float64) {
 		if rest := reach*reach - (x-x0)*(x-x0) - (y-y0)*(y-y0); rest >= 0 {
-			p.offer(k, own+p.Step*math.Sqrt(rest))
+			p.offer(k, height+p.Step*math.Sqrt(rest))
 		}
 	})
+}
+
+// ball offers the sphere over any place, mm.
+func (p *pen) ball(place mgl64.Vec3) {
+	x, y, reach := (place[0]-p.Origin[0])/p.Step, (place[1]-p.Origin[1])/p.Step, p.radius/p.Step
+	p.sphere(x, y, place[2], box{x - reach, y - reach, x + reach, y + reach}, 0)
 }
 
 // cap returns the box of the tops over a node's triangles, if their normals

@@ -107,6 +107,101 @@ func TestSkinOverAPlateFollowsSteiner(t *testing.T) {
 	}
 }
 
+// areaOver returns the area of a graph over a ring about a centre, the cells on
+// its edges counted by places in them.
+func areaOver(g Grid, heights []float64, centre mgl64.Vec2, inner, outer float64) float64 {
+	const parts = 8
+	area, per := 0.0, 1/g.Step
+	for k := range len(heights) - g.Columns - 1 {
+		a, b, c, d := heights[k], heights[k+1], heights[k+g.Columns], heights[k+g.Columns+1]
+		inside := 0
+		middle := g.Place(k).Add(mgl64.Vec2{g.Step, g.Step}.Mul(0.5)).Sub(centre).Len()
+		if middle < inner-g.Step || middle > outer+g.Step {
+			continue
+		}
+		for n := range parts * parts {
+			at := mgl64.Vec2{float64(n%parts) + 0.5, float64(n/parts) + 0.5}.Mul(g.Step / parts)
+			if r := g.Place(k).Add(at).Sub(centre).Len(); r > inner && r < outer {
+				inside++
+			}
+		}
+		if inside == 0 {
+			continue
+		}
+		share := g.Step * g.Step * float64(inside) / (parts * parts) / 4
+		for _, x := range [2]float64{(b - a) * per, (d - c) * per} {
+			for _, y := range [2]float64{(c - a) * per, (d - b) * per} {
+				area += share * math.Sqrt(1+x*x+y*y)
+			}
+		}
+	}
+	return area
+}
+
+// Steiner's formula for the area of a parallel surface, A(t) = A + 2Mt + Gt² with
+// M the integral of the mean curvature and G of the Gaussian one (Schneider,
+// Convex Bodies, ch. 4, from memory), in closed form for parts of a sphere and a
+// torus that are nowhere steeper than 45°: on both, M and G make of the radius ρ
+// a radius ρ + t.
+func TestAreaOfSkinOverRoundBodiesFollowsSteiner(t *testing.T) {
+	const radius, ring = 9., 16.
+	slant := math.Sin(math.Pi / 4)
+	for _, thickness := range []float64{1, 2, 3} {
+		larger := radius + thickness
+		for _, c := range []struct {
+			name         string
+			height       func(r float64) float64
+			inner, outer float64
+			area         float64
+		}{
+			{"ball", func(r float64) float64 { return math.Sqrt(radius*radius - r*r) },
+				-1, slant * larger, 2 * math.Pi * larger * larger * (1 - math.Cos(math.Pi/4))},
+			{"torus", func(r float64) float64 { return math.Sqrt(radius*radius - (r-ring)*(r-ring)) },
+				ring - slant*larger, ring + slant*larger, math.Pi * math.Pi * ring * larger},
+		} {
+			var errs [2]float64
+			for n, step := range []float64{0.4, 0.2} {
+				g, u := surface(ring+radius+1, step, func(p mgl64.Vec2) float64 {
+					if height := c.height(p.Sub(offLattice).Len()); !math.IsNaN(height) {
+						return height
+					}
+					return math.Inf(-1)
+				})
+				top, err := Dilate(g, u, thickness, 2)
+				require.NoError(t, err)
+				errs[n] = areaOver(g, top, offLattice, c.inner, c.outer)/c.area - 1
+			}
+			t.Logf("%s, skin of %g mm: area %+.4f %% at 0.4 mm, %+.4f %% at 0.2 mm", c.name, thickness, 100*errs[0], 100*errs[1])
+			assert.Less(t, math.Abs(errs[0]), 0.002, c.name)
+			assert.Less(t, math.Abs(errs[1]), 0.001, c.name)
+		}
+	}
+}
+
+// From the plate to the pocket's edge the drape is a catenoid, whose mean
+// curvature is 0: the outside of its skin has the area A − 2πt²(cos β − cos α)
+// with α and β the slants at its inner and outer rim, cos² = 1 − c²/r².
+func TestAreaOfSkinOverACatenoidFollowsSteiner(t *testing.T) {
+	const catenary, inner, outer = 4.367625568, 12., 26.
+	d := onStep(t, Case{Frame: round(offLattice, 10, plateau(10, 5)), Pocket: roundPocket{offLattice, 30}}, 0, defaultStep)
+	upright := func(r float64) float64 { return math.Sqrt(1 - catenary*catenary/r/r) }
+	primitive := func(r float64) float64 {
+		return (r*math.Sqrt(r*r-catenary*catenary) + catenary*catenary*math.Acosh(r/catenary)) / 2
+	}
+	for _, thickness := range []float64{1, 2, 4} {
+		skin, err := d.Skin(thickness)
+		require.NoError(t, err)
+		// A place at radius r is carried outward by the slant of its normal.
+		from, to := inner+thickness*catenary/inner, outer+thickness*catenary/outer
+		want := 2 * math.Pi * (primitive(outer) - primitive(inner) - thickness*thickness*(upright(outer)-upright(inner)))
+		flat := math.Pi * (to*to - from*from)
+		got := areaOver(skin.Grid, skin.Heights, offLattice, from, to)
+		t.Logf("skin of %g mm: area %.3f mm², closed form %.3f mm², flat %.3f mm²", thickness, got, want, flat)
+		assert.InEpsilon(t, want, got, 1e-4)
+		assert.InEpsilon(t, want-flat, got-flat, 0.005, "what the slopes add")
+	}
+}
+
 // The slow, obvious way: balls on a dense sampling of the surface.
 func TestSkinMeetsBallsPutEverywhere(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -223,20 +223,21 @@ func TestContactIsKeptOnThePlainGrid(t *testing.T) {
 // The grid is refined until both numbers stand still, and says what it saw.
 func TestRefinementGoesOnUntilTheNumbersStand(t *testing.T) {
 	c := earlike(0.3)
-	c.BridgingRadius = 1.5
-	d, err := Lay(context.Background(), c, Options{})
+	c.BridgingRadius = 3
+	const first = 2 * defaultStep
+	d, err := Lay(context.Background(), c, Options{Step: first})
 	require.NoError(t, err)
 	count := len(d.Refinements)
 	last, before := d.Refinements[count-1], d.Refinements[count-2]
 	assert.True(t, d.Resolved)
-	assert.Less(t, last.Step, defaultStep, "the default step is not enough for this one")
+	assert.Less(t, last.Step, first, "the first step is not enough for this one")
 	assert.Equal(t, last.Step, d.Grid.Step)
 	assert.Equal(t, before.Step, 2*last.Step)
 	assert.LessOrEqual(t, last.DemandChange, defaultChange)
 	assert.Greater(t, before.DemandChange, defaultChange)
 	assert.InDelta(t, math.Abs(last.SkinDemand-before.SkinDemand)/last.SkinDemand, last.DemandChange, 1e-9)
 
-	d, err = Lay(context.Background(), c, Options{Finest: defaultStep})
+	d, err = Lay(context.Background(), c, Options{Step: first, Finest: first})
 	require.NoError(t, err)
 	assert.False(t, d.Resolved, "stopped at the finest step allowed")
 }
