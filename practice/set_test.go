@@ -3,6 +3,7 @@ package practice
 import (
 	"bytes"
 	"context"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"earframe/assemble"
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/practice/budget"
 	"earframe/practice/sheet"
 	"earframe/units"
 
@@ -111,6 +113,21 @@ func TestSheetsShowEveryUnitAndEveryPiece(t *testing.T) {
 	assert.Contains(t, svgText(t, session), "Order of work")
 }
 
+func TestTheSheetsNameTheRibsThatUnitsAreReallyCutFrom(t *testing.T) {
+	s := demoSet(t)
+	as := s.asCut()
+	for _, cut := range s.Budget.Units {
+		require.True(t, cut.Works(), cut.Unit)
+		for _, p := range cut.Placements {
+			piece := slices.IndexFunc(s.Budget.Pieces, func(piece budget.Piece) bool { return piece.Name == p.Piece })
+			require.GreaterOrEqual(t, piece, 0)
+			assert.Subset(t, as.Unit(cut.Unit).Ribs, s.Budget.Pieces[piece].Ribs, cut.Unit)
+		}
+	}
+	assert.Equal(t, []int{9}, s.Framework.Plan.Unit("antihelix").Ribs, "the plan itself stays as it is")
+	assert.Equal(t, []int{6, 7}, as.Unit("antihelix").Ribs, "the 9th rib is too narrow for it")
+}
+
 func TestPilotHolesGoThroughThePrints(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds a framework")
@@ -153,7 +170,8 @@ func TestCancellingStopsTheSet(t *testing.T) {
 
 func TestAMeasurementThatGivesNoCartilageIsRefused(t *testing.T) {
 	f := *demoFramework(t)
-	f.Plan = demoCase(t, "cartilage: {ribs: [{rib: 8, length: 200, height: 40, thickness: 8, radius: 16}]}\n")
+	f.Plan = demoCase(t, "")
+	f.Plan.Practice.Cartilage.Measured = []units.RibMeasure{{Rib: 8, Length: 200, Height: 40, Thickness: 8, Radius: 16}}
 	_, err := Make(context.Background(), &f, nil)
 	require.Error(t, err)
 	assert.True(t, strings.Contains(err.Error(), "cartilage.ribs[8]"), err)

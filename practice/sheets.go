@@ -13,17 +13,44 @@ import (
 
 // Carving returns the carving sheets.
 func (s *Set) Carving() (*sheet.Document, error) {
-	in := sheet.Input{Plan: s.Framework.Plan, Contacts: s.Framework.Contacts, Heights: s.Heights, Nestings: s.nestings()}
+	in := sheet.Input{Plan: s.asCut(), Contacts: s.Framework.Contacts, Heights: s.Heights, Nestings: s.nestings()}
 	for _, p := range s.Wiring.Points {
 		in.Fixations = append(in.Fixations, sheet.Fixation{Number: p.Number, Upper: p.Upper, Lower: p.Lower, At: p.At})
 	}
 	return sheet.Carving(in)
 }
 
+// asCut returns the plan with the ribs that units are really cut from, where the
+// budget found room for them elsewhere than in those named: what the sheets say
+// is what is drawn on the cartilage.
+func (s *Set) asCut() *units.Plan {
+	plan := *s.Framework.Plan
+	plan.Units = slices.Clone(plan.Units)
+	ribs := map[string][]int{}
+	for _, p := range s.Budget.Pieces {
+		ribs[p.Name] = p.Ribs
+	}
+	for _, cut := range s.Budget.Units {
+		i := slices.IndexFunc(plan.Units, func(u *units.Unit) bool { return u.Name == cut.Unit })
+		if i < 0 || !cut.Works() {
+			continue
+		}
+		unit := *plan.Units[i]
+		unit.Ribs = nil
+		for _, p := range cut.Placements {
+			unit.Ribs = append(unit.Ribs, ribs[p.Piece]...)
+		}
+		slices.Sort(unit.Ribs)
+		unit.Ribs = slices.Compact(unit.Ribs)
+		plan.Units[i] = &unit
+	}
+	return &plan
+}
+
 // nestings returns the pieces of cartilage with what is cut from them.
 func (s *Set) nestings() []sheet.Nesting {
 	var all []sheet.Nesting
-	for _, piece := range s.Budget.Pieces {
+	for _, piece := range slices.Concat(s.Budget.Pieces, s.Budget.Casts) {
 		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
 		for _, p := range piece.Placements {
 			n.Placed = append(n.Placed, sheet.Placed{
@@ -38,7 +65,7 @@ func (s *Set) nestings() []sheet.Nesting {
 // Session returns the session sheet with a picture of the assembled frame.
 func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 	in := sheet.SessionInput{
-		Plan: s.Framework.Plan, Picture: picture,
+		Plan: s.asCut(), Picture: picture,
 		Wire: s.Wiring.Gauges.Text, WireLength: s.Wiring.WireMM,
 		Findings: slices.Concat(s.Framework.Findings, s.Findings),
 	}

@@ -11,6 +11,7 @@ import (
 	"earframe/assemble"
 	"earframe/mesh"
 	"earframe/practice"
+	"earframe/practice/kit"
 	"earframe/practice/sheet"
 	"earframe/report"
 
@@ -130,9 +131,12 @@ func (w *practiceWriter) mould(ctx context.Context, i int) error {
 // print writes one piece of the kit as it lies on the bed.
 func (w *practiceWriter) print(ctx context.Context, i int) error {
 	p := &w.set.Kit.Pieces[i]
-	object := mesh.Object{Name: fileWord(p.Name), Label: p.Name, Color: report.UnitColour(p.Unit), Mesh: p.Printed, Verdict: &p.OnBed}
+	object := mesh.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Printed, Verdict: &p.OnBed}
 	return w.save(ctx, object, "kit", fmt.Sprintf("%d-%s.stl", p.Order, object.Name))
 }
+
+// pieceLabel is the unit's label with the part, if it was cut.
+func pieceLabel(p *kit.Piece) string { return p.Unit.Label + strings.TrimPrefix(p.Name, p.Unit.Name) }
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {
@@ -149,7 +153,7 @@ func (w *practiceWriter) exploded(ctx context.Context) error {
 	var objects []mesh.Object
 	for i := range w.set.Kit.Pieces {
 		p := &w.set.Kit.Pieces[i]
-		objects = append(objects, mesh.Object{Name: p.Name, Label: p.Name, Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
+		objects = append(objects, mesh.Object{Name: p.Name, Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
 	}
 	plan := w.set.Framework.Plan
 	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"exploded"}})

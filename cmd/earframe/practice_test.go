@@ -97,11 +97,15 @@ func TestWhatAPracticeSetCannotBeMadeToIsRefusedOrFound(t *testing.T) {
 		"negative clearance":         {"kit: {clearance: -0.1}", exitBad, []string{"case.yaml:", "kit.clearance"}},
 		"wall that cannot be made":   {"casting: {wall: 0.4}", exitBad, []string{"casting.wall", "0.9 mm"}},
 		"wire thicker than its hole": {"fixation: {wire: 0.8, hole: 0.6}", exitBad, []string{"fixation.hole", "0.8 mm"}},
-		"rib that cannot be":         {"cartilage: {ribs: [{rib: 8, length: 200, height: 40, radius: 16}]}", exitBad, []string{"cartilage.ribs[8]"}},
+		"rib that cannot be":         {"{rib: 8, length: 200, height: 40, radius: 16}", exitBad, []string{"cartilage.ribs[8]"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := quickCase(t)
-			appendTo(t, path, c.section)
+			if strings.HasPrefix(c.section, "{") {
+				edit(t, path, "{rib: 8, length: 102, height: 15}", c.section)
+			} else {
+				appendTo(t, path, c.section)
+			}
 			dir := filepath.Join(t.TempDir(), "out")
 			got := earframe(t, "practice", path, "--out", dir, "--step", "0.8")
 			assert.Equal(t, c.code, got.code, got.err)
