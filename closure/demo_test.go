@@ -106,7 +106,7 @@ func TestRightEarAsksForAsMuchAsItsMirrorImage(t *testing.T) {
 	}
 }
 
-func TestCheckIsTheSameOnOneCoreAndThree(t *testing.T) {
+func TestTheNumberOfCoresDoesNotShowInACheck(t *testing.T) {
 	p := plan(t)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	one := check(t, p, Options{Step: 0.8, NoAdvice: true}).Record
@@ -253,7 +253,7 @@ func TestRefusalsAreFindings(t *testing.T) {
 	assert.Equal(t, 1.0, outside.At[0])
 }
 
-func TestACancelledCheckEnds(t *testing.T) {
+func TestCancellingEndsACheck(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	_, err := Check(ctx, plan(t), Options{})

@@ -118,7 +118,7 @@ func TestUnsettledDrapeIsNotPresented(t *testing.T) {
 	assert.Greater(t, unsettled.Residual, unsettled.Want)
 }
 
-func TestLayingCanBeStopped(t *testing.T) {
+func TestCancellingEndsLaying(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	_, err := Lay(ctx, earlike(0), Options{})
