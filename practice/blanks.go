@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"earframe/field"
 	"earframe/mesh"
@@ -84,7 +85,7 @@ func (m *maker) withoutLetters(name string) (field.Field, error) {
 func (m *maker) cast(ctx context.Context, part mould.Part) (cast, error) {
 	made, err := mould.Make(ctx, part, mould.OptionsOf(m.plan))
 	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) {
-		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + err.Error()}}, nil
+		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": ")}}, nil
 	}
 	return cast{mould: made}, err
 }
