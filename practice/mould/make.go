@@ -18,13 +18,11 @@ const (
 	simplifyWithin = 0.01
 
 	// openedBelow, mm, is how far under the flat face the section is taken that
-	// goes on through an open mould's top, so that no film is left where the face
-	// is not level to the last digit.
-	openedBelow = 0.02
-
-	// sampleSpacing, mm, is between the places at which the part is asked which
-	// way its surface looks.
-	sampleSpacing = 0.3
+	// goes on through an open mould's top: no film is left where the face is not
+	// level to the last digit, and no feather edge where its border is rounded.
+	// The cast is larger by less than that there, whatever the radius:
+	// √(r² + 2 r · openedBelow) - r.
+	openedBelow = 0.05
 
 	// roofLeast, mm, is the least mould over the highest cavity of a mould in two
 	// parts: room for a funnel. earframe's own choice.
@@ -59,15 +57,9 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 	if err := errors.Join(part.check(), options.check()); err != nil {
 		return nil, err
 	}
-	if options.Step == 0 {
-		options.Step = StepFor(part.Solid.Bounds())
-	}
-	surface := part.Mesh
-	if surface == nil {
-		var err error
-		if surface, err = meshOf(ctx, part.Solid, options.Step); err != nil {
-			return nil, err
-		}
+	surface, err := part.surface(ctx, &options)
+	if err != nil {
+		return nil, err
 	}
 	if len(surface.Triangles) == 0 {
 		return nil, fmt.Errorf("nothing of it is as large as the sampling step of %g mm: nothing to cast", options.Step)
@@ -81,6 +73,7 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 		Name: part.Name, Label: part.label(), Kind: units.MouldTwoPart, Cast: options.Cast,
 		Wall: options.Wall, Draft: degrees(options.Draft), Shrinkage: 100 * options.Shrinkage, Step: options.Step,
 		Turned: open && best.turned, FlatShare: best.share,
+		Undercuts: []Undercut{}, Findings: []units.Finding{},
 	}
 	b := builder{Mould: m, options: options, part: part.Solid, solid: surface}
 	build := b.twoPart
@@ -96,11 +89,34 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 	return m, b.finish(ctx)
 }
 
+// surface returns the part's surface, and chooses the step if none is given.
+func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, err error) {
+	if options.Step == 0 {
+		if options.Step, made, err = chooseStep(ctx, p.Solid); err != nil {
+			return nil, err
+		}
+	}
+	switch {
+	case p.Mesh != nil:
+		return p.Mesh, nil
+	case made != nil:
+		return simplified(ctx, made)
+	}
+	return meshOf(ctx, p.Solid, options.Step)
+}
+
 // meshOf contours and simplifies a field.
 func meshOf(ctx context.Context, f field.Field, step float64) (*mesh.Mesh, error) {
 	m, err := mesh.Contour(ctx, f, mesh.ContourOptions{Step: step})
-	if err != nil || len(m.Triangles) == 0 {
-		return m, err
+	if err != nil {
+		return nil, err
+	}
+	return simplified(ctx, m)
+}
+
+func simplified(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, error) {
+	if len(m.Triangles) == 0 {
+		return m, nil
 	}
 	return mesh.Simplify(ctx, m, mesh.SimplifyOptions{Tolerance: simplifyWithin})
 }
@@ -139,7 +155,7 @@ func (b *builder) open(ctx context.Context, o opening) error {
 		return err
 	}
 	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
-	b.addUndercuts(fine, fine.grip(Open, -1, level), level, samplesOf(b.CavityMesh, b.Cavity, sampleSpacing))
+	b.addUndercuts(fine, fine.grip(Open, -1, level), level, samplesOf(b.CavityMesh, b.Cavity, sampleSteps*b.options.Step))
 	hull, direction := outlineOf(b.solid)
 	if err := b.makeBlock(hull, nil, direction, float64(level)); err != nil {
 		return err
@@ -150,7 +166,7 @@ func (b *builder) open(ctx context.Context, o opening) error {
 // twoPart makes the mould of two halves.
 func (b *builder) twoPart(ctx context.Context) error {
 	size := keySizeFor(b.options.Printer)
-	samples := samplesOf(b.placing.mesh(b.solid), b.whole, sampleSpacing)
+	samples := samplesOf(b.placing.mesh(b.solid), b.whole, sampleSteps*b.options.Step)
 	parting, err := partingOf(samples, b.whole.Bounds(), partingMargin)
 	if err != nil {
 		return err
@@ -170,7 +186,7 @@ func (b *builder) twoPart(ctx context.Context) error {
 	}
 	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
 	if b.options.Draft > 0 {
-		samples = samplesOf(b.CavityMesh, b.Cavity, sampleSpacing)
+		samples = samplesOf(b.CavityMesh, b.Cavity, sampleSteps*b.options.Step)
 	}
 	for _, g := range []gripped{fine.grip(Lower, -1, parting.surface), fine.grip(Upper, 1, parting.surface)} {
 		b.addUndercuts(fine, g, parting.surface, samples)

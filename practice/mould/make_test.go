@@ -100,11 +100,24 @@ func cavityWall(m *Mould, p *Piece, spacing float64) (wall []mgl64.Vec3) {
 	}
 	m.Cavity.Gradients(points, out, gradient)
 	for i, s := range samples {
+		if besideChannel(m, s.at) {
+			continue // there the cast has its sprue
+		}
 		if length := gradient[i].Len(); length > 0 && math.Abs(out[i]) < near && s.normal.Dot(gradient[i]) < -0.9*length {
 			wall = append(wall, s.at)
 		}
 	}
 	return wall
+}
+
+// besideChannel reports whether the place is at the foot of a funnel or vent.
+func besideChannel(m *Mould, p mgl64.Vec3) bool {
+	for _, c := range append(append([]Channel(nil), m.Funnels...), m.Vents...) {
+		if flat(c.At).Sub(flat(p)).Len() < c.Diameter/2+m.Step {
+			return true
+		}
+	}
+	return false
 }
 
 // cavityBound, mm, is how far the cavity may be from the part.
@@ -115,8 +128,8 @@ const cavityBound = 0.05
 func TestTheCavityIsThePart(t *testing.T) {
 	plan := demoPlan(t)
 	for name, solid := range map[string]field.Field{
-		"tragus": demoParts(t)["tragus"].Solid,
-		"ring":   field.Torus(mgl64.Vec3{}, 4, 1.5),
+		"tragus": demoParts(t)["tragus"].Solid,    // at the step of units
+		"ring":   field.Torus(mgl64.Vec3{}, 6, 3), // at that of blanks
 	} {
 		m := makeOf(t, name, solid, OptionsOf(plan))
 		distance := model3d.MeshToSDF(peer(contoured(t, m.Cavity, 0.12)))

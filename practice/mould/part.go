@@ -28,7 +28,7 @@ type Options struct {
 	Draft     float64       // by which the cavity narrows from its opening, radians
 	Shrinkage float64       // of the cast, a fraction of its length
 	Printer   units.Printer // what the mould is printed on
-	Step      float64       // of sampling, mm; 0: StepFor the part
+	Step      float64       // of sampling, mm; 0: chosen for the part
 }
 
 // OptionsOf returns the options that a plan gives.
@@ -129,24 +129,5 @@ func finite(values ...float64) bool {
 }
 
 func degrees(radians float64) float64 { return radians * 180 / math.Pi }
-
-// Steps of sampling, mm. The finer one keeps the rounded edges of units, whose
-// radii begin at about half a millimetre, within 0.05 mm; blanks are larger and
-// round all over.
-const (
-	unitStep  = 0.2
-	blankStep = 0.4
-	blankArea = 4000 // mm² seen from above, of the part's box, from which it counts as a blank
-)
-
-// StepFor returns the step, mm, at which the moulds of a part of that box are
-// sampled if none is asked for.
-func StepFor(box field.Box) float64 {
-	size := box.Max.Sub(box.Min)
-	if size[0]*size[1] < blankArea {
-		return unitStep
-	}
-	return blankStep
-}
 
 func flat(p mgl64.Vec3) mgl64.Vec2 { return mgl64.Vec2{p[0], p[1]} }

@@ -14,13 +14,20 @@ type sample struct {
 	at     mgl64.Vec3 // its middle, mm
 	normal mgl64.Vec3 // of the field there, unit
 	area   float64    // mm²
+	off    float64    // distance from the field's surface, mm, to the first order
 }
 
 // samplesOf cuts the mesh's triangles into pieces no longer than the spacing, and
 // asks the field, whose surface the mesh is, which way they look: the facets of
 // a simplified mesh lean by more than a wall does.
 func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
-	var samples []sample
+	samples := piecesOf(m, spacing)
+	ask(samples, f)
+	return samples
+}
+
+// piecesOf cuts the mesh's triangles into pieces no longer than the spacing.
+func piecesOf(m *mesh.Mesh, spacing float64) (samples []sample) {
 	for _, t := range m.Triangles {
 		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
 		normal := b.Sub(a).Cross(c.Sub(a))
@@ -28,22 +35,26 @@ func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
 			samples = cut(a, b, c, sample{normal: normal.Normalize(), area: area}, spacing, samples)
 		}
 	}
+	return samples
+}
+
+// ask fills in what the field says at the samples.
+func ask(samples []sample, f field.Field) {
 	points := make([]mgl64.Vec3, len(samples))
-	gradient := make([]mgl64.Vec3, len(samples))
+	out, gradient := make([]float64, len(samples)), make([]mgl64.Vec3, len(samples))
 	for i, s := range samples {
 		points[i] = s.at
 	}
 	const batch = 1024
 	for i := 0; i < len(points); i += batch {
 		j := min(i+batch, len(points))
-		f.Gradients(points[i:j], make([]float64, j-i), gradient[i:j])
+		f.Gradients(points[i:j], out[i:j], gradient[i:j])
 	}
 	for i, g := range gradient {
 		if length := g.Len(); length > 0 && !math.IsInf(length, 1) {
-			samples[i].normal = g.Mul(1 / length)
+			samples[i].normal, samples[i].off = g.Mul(1/length), out[i]/length
 		}
 	}
-	return samples
 }
 
 // cut halves the triangle at its longest side until that is no longer than the

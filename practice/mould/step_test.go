@@ -1,0 +1,26 @@
+package mould
+
+import (
+	"testing"
+
+	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestTheStepSuitsThePart(t *testing.T) {
+	for name, test := range map[string]struct {
+		solid field.Field
+		step  float64
+	}{
+		"a thick round bar needs no fine step": {field.Torus(mgl64.Vec3{}, 15, 5), 0.5},
+		"a unit carved round does":             {demoParts(t)["helix"].Solid, 0.2},
+		"a crumb lost at coarse ones does":     {field.Ball(mgl64.Vec3{}, 0.2), 0.2},
+	} {
+		step, _, err := chooseStep(t.Context(), test.solid)
+		require.NoError(t, err)
+		assert.Equal(t, test.step, step, name)
+	}
+}
