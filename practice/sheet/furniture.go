@@ -10,7 +10,7 @@ import (
 
 // caution stands on every page.
 const caution = "For practice and teaching only. Not a cutting guide for a patient, not sterile, not for patients, not for food. " +
-	"The licensed surgeon and local rules decide."
+	"Silicone and resin per their data sheets. The licensed surgeon and local rules decide."
 
 // barLength is the length of the check bars, mm.
 const barLength = 100
