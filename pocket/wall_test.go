@@ -25,6 +25,9 @@ func TestSkinClingsToAWallHigherThanTheBridgingRadius(t *testing.T) {
 		for _, degrees := range []float64{0, 10, 45} {
 			turned := degrees * math.Pi / 180
 			d := onStep(t, Case{Frame: strip(half, 30, turned, plate), Pocket: boxPocket{half + clear, 30 + clear, turned}}, 1/bridging, defaultStep)
+			for n, energy := range d.Energies[1:] {
+				require.LessOrEqual(t, energy, d.Energies[n], "the energy never rises, feet or no feet")
+			}
 			const sections, every = 40, 0.01
 			volume, length := 0.0, 0.0
 			for n := range sections { // over ten steps along the wall
