@@ -201,8 +201,7 @@ func TestEnergyNeverRisesAndContactIsKept(t *testing.T) {
 	}
 }
 
-// Between the nodes the frame can only be met to the size of a cell; on the
-// plain grid the answer does not lie below the frame by more than 0.01 mm.
+// On the plain grid the answer does not lie below the frame by more than 0.01 mm.
 func TestContactIsKeptOnThePlainGrid(t *testing.T) {
 	for _, radius := range []float64{math.Inf(1), 9, 3} {
 		c := earlike(0.3)

@@ -26,7 +26,8 @@ func TestSkinClingsToAWallHigherThanTheBridgingRadius(t *testing.T) {
 			turned := degrees * math.Pi / 180
 			d := onStep(t, Case{Frame: strip(half, 30, turned, plate), Pocket: boxPocket{half + clear, 30 + clear, turned}}, 1/bridging, defaultStep)
 			for n, energy := range d.Energies[1:] {
-				require.LessOrEqual(t, energy, d.Energies[n], "the energy never rises, feet or no feet")
+				// But for the last bit, once nothing moves any more.
+				require.LessOrEqual(t, energy, d.Energies[n]*(1+1e-14), "the energy never rises")
 			}
 			const sections, every = 40, 0.01
 			volume, length := 0.0, 0.0
