@@ -31,7 +31,7 @@ const (
 
 	// faceStep, mm, is between the lines on which flat faces are looked for.
 	faceStep      = 0.1
-	mostFaceLines = 500_000
+	mostFaceLines = 250_000
 )
 
 // opening is a part with a flat face turned upwards.

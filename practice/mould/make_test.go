@@ -68,7 +68,6 @@ func TestMouldAndCavityMakeUpTheBlock(t *testing.T) {
 		"open, half ball":   {cutBall(t, 8, 0), units.MouldOpen},
 		"two parts, ball":   {field.Ball(mgl64.Vec3{}, 7), units.MouldTwoPart},
 		"two parts, ring":   {field.Torus(mgl64.Vec3{}, 7, 3), units.MouldTwoPart},
-		"two parts, plate":  {plate(t, rectangle(t, 24, 12), 0, 5, 1, 0), units.MouldTwoPart},
 		"two parts, arched": {arch(t), units.MouldTwoPart},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -26,7 +26,7 @@ const (
 
 	// mostUndercutLines bounds their number; a larger part is searched more
 	// coarsely.
-	mostUndercutLines = 1_500_000
+	mostUndercutLines = 500_000
 
 	// seatedGap, mm, is the least height of mould over the cast that counts: less
 	// than any printer makes.
