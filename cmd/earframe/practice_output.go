@@ -6,12 +6,14 @@ import (
 	"image/color"
 	"io"
 	"strings"
+	"sync"
 	"sync/atomic"
 
 	"earframe/assemble"
 	"earframe/mesh"
 	"earframe/practice"
 	"earframe/practice/kit"
+	"earframe/practice/mould"
 	"earframe/practice/sheet"
 	"earframe/report"
 
@@ -26,7 +28,7 @@ func writePractice(ctx context.Context, set *practice.Set, dir string, tell asse
 		return nil, err
 	}
 	defer out.discard()
-	w := &practiceWriter{output: out, set: set}
+	w := newPracticeWriter(ctx, out, set)
 	if err := w.write(ctx, tell); err != nil {
 		return nil, out.named(err)
 	}
@@ -47,7 +49,16 @@ func writePractice(ctx context.Context, set *practice.Set, dir string, tell asse
 // practiceWriter writes a practice set into a staged folder.
 type practiceWriter struct {
 	*output
-	set *practice.Set
+	set    *practice.Set
+	moulds []func() ([]mesh.Object, error) // the pieces of each mould, made and judged once
+}
+
+func newPracticeWriter(ctx context.Context, out *output, set *practice.Set) *practiceWriter {
+	w := &practiceWriter{output: out, set: set}
+	for _, m := range set.Moulds {
+		w.moulds = append(w.moulds, sync.OnceValues(func() ([]mesh.Object, error) { return mouldPieces(ctx, m) }))
+	}
+	return w
 }
 
 // What is not a unit is drawn in the pale of cartilage, and moulds in grey.
@@ -103,22 +114,29 @@ func (w *practiceWriter) blank(i int) mesh.Object {
 }
 
 // mouldPieces returns the pieces of a mould as they are printed, side by side.
-func (w *practiceWriter) mouldPieces(i int) []mesh.Object {
-	m := w.set.Moulds[i]
+func mouldPieces(ctx context.Context, m *mould.Mould) ([]mesh.Object, error) {
 	var objects []mesh.Object
 	for k := range m.Pieces {
 		p := &m.Pieces[k]
+		printed := p.Printed()
+		verdict, err := mesh.JudgeContext(ctx, printed)
+		if err != nil {
+			return nil, err
+		}
 		objects = append(objects, mesh.Object{
-			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: p.Printed(),
+			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: printed, Verdict: &verdict,
 		})
 	}
 	mesh.LayOut(objects, bedGap)
-	return objects
+	return objects, nil
 }
 
 // mould writes a mould: a file for each piece, and all of them in one.
 func (w *practiceWriter) mould(ctx context.Context, i int) error {
-	objects := w.mouldPieces(i)
+	objects, err := w.moulds[i]()
+	if err != nil {
+		return err
+	}
 	for _, o := range objects {
 		if err := w.save(ctx, o, "moulds", o.Name+".stl"); err != nil {
 			return err
@@ -173,7 +191,11 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 		blanks = append(blanks, w.blank(i))
 	}
 	for i := range w.set.Moulds {
-		for _, piece := range w.mouldPieces(i) {
+		pieces, err := w.moulds[i]()
+		if err != nil {
+			return err
+		}
+		for _, piece := range pieces {
 			piece.Label = piece.Name // whole labels are too long for the legend
 			moulds = append(moulds, piece)
 		}
