@@ -84,7 +84,7 @@ func (m *maker) withoutLetters(name string) (field.Field, error) {
 // left out and said: the rest of the set is of use without it.
 func (m *maker) cast(ctx context.Context, part mould.Part) (cast, error) {
 	made, err := mould.Make(ctx, part, mould.OptionsOf(m.plan))
-	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) {
+	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) || errors.Is(err, mould.ErrLoose) {
 		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": ")}}, nil
 	}
 	return cast{mould: made}, err

@@ -27,7 +27,7 @@ func Tabletop(ctx context.Context, objects []Object, options TabletopOptions) (P
 	}
 	s := newScene(objects)
 	v := view{
-		name: options.Name, title: options.Title, legend: options.Legend,
+		name: options.Name, title: options.Title, legend: options.Legend, numbered: true,
 		camera: cameraAt(tabletopCamera), shifts: make([]mgl64.Vec3, len(s.spans)),
 	}
 	v.scale = s.fitScale(v.camera, v.shifts)

@@ -36,7 +36,8 @@ type view struct {
 	legend      string // what the objects are called
 	camera      camera
 	shifts      []mgl64.Vec3
-	exploded    bool
+	exploded    bool // guides show where what was moved belongs
+	numbered    bool
 	scale       float64 // pixels per millimetre
 }
 
@@ -107,7 +108,7 @@ func (s *scene) views(side units.Side) []view {
 	for i := range views {
 		views[i].scale = shared
 	}
-	apart := view{name: "exploded", title: "units moved apart along the lateral axis", exploded: true,
+	apart := view{name: "exploded", title: "units moved apart along the lateral axis", exploded: true, numbered: true,
 		camera: cameraAt(a.Mul(1.15).Add(superior.Mul(0.42)).Add(lateral))}
 	apart.shifts = s.moveApart(apart.camera)
 	apart.scale = s.fitScale(apart.camera, apart.shifts)
@@ -163,7 +164,7 @@ func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, dept
 	for i, object := range objects {
 		colors[i] = object.Color
 		entries[i] = entry{label: object.Label, color: lighten(object.Color)}
-		if v.exploded {
+		if v.numbered {
 			entries[i].mark = strconv.Itoa(i + 1)
 		}
 	}
@@ -172,6 +173,8 @@ func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, dept
 	}
 	if v.exploded {
 		page.guides(s, v, frame, sheet)
+	}
+	if v.numbered {
 		page.numbers(s, v, frame, colors)
 	}
 	page.head(options.CaseID, v.title)
