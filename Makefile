@@ -19,7 +19,7 @@ check:
 # cores, and only their short tests.
 RACED = Cores|Stops|Batches|Progress|Cancelling
 race:
-	$(GO) test -race -short -run '$(RACED)' ./field ./mesh ./assemble
+	$(GO) test -race -short -run '$(RACED)' ./field ./mesh ./assemble ./pocket ./closure
 
 # Every fuzz target of every package, FUZZTIME each.
 FUZZTIME ?= 20s
