@@ -44,7 +44,29 @@ func (s *blend) share(a, b float64) float64 {
 	return math.Max(s.radius-math.Abs(a-b), 0) / s.radius
 }
 
+// alone returns the field that is nearer than the other by more than the fillet at
+// all of the points, so that the other does not matter there; nil if neither is.
+func (s *blend) alone(points []mgl64.Vec3) Field {
+	box := boundsOf(points)
+	aLow, aHigh := s.a.Range(box)
+	bLow, bHigh := s.b.Range(box)
+	switch {
+	case bLow > aHigh+s.radius+rangeSlack:
+		return s.a
+	case aLow > bHigh+s.radius+rangeSlack:
+		return s.b
+	}
+	return nil
+}
+
 func (s *blend) Distances(points []mgl64.Vec3, out []float64) {
+	if len(points) == 0 {
+		return
+	}
+	if near := s.alone(points); near != nil {
+		near.Distances(points, out)
+		return
+	}
 	t := borrow(len(points))
 	defer t.giveBack()
 	s.a.Distances(points, out)
@@ -56,6 +78,13 @@ func (s *blend) Distances(points []mgl64.Vec3, out []float64) {
 }
 
 func (s *blend) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
+	if len(points) == 0 {
+		return
+	}
+	if near := s.alone(points); near != nil {
+		near.Gradients(points, out, gradient)
+		return
+	}
 	t := borrow(len(points))
 	defer t.giveBack()
 	s.a.Gradients(points, out, gradient)
