@@ -125,14 +125,14 @@ func (s *sweep) Bounds() field.Box  { return s.bounds }
 func (s *sweep) Lipschitz() float64 { return s.lipschitz }
 
 func (s *sweep) Range(box field.Box) (lo, hi float64) {
-	middle, _ := s.at(box.Centre())
+	middle := s.distance(box.Centre())
 	reach := s.lipschitz * box.HalfDiagonal()
 	return middle - reach, middle + reach
 }
 
 func (s *sweep) Distances(points []mgl64.Vec3, out []float64) {
 	for i, p := range points {
-		out[i], _ = s.at(p)
+		out[i] = s.distance(p)
 	}
 }
 
