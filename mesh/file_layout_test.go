@@ -2,8 +2,12 @@ package mesh
 
 import (
 	"bytes"
+	"math"
 	"testing"
 
+	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -31,4 +35,36 @@ func TestLaidOutObjectsStandOnTheBedApart(t *testing.T) {
 	for i, object := range objects {
 		assert.InDelta(t, 0, object.Offset.Sub(document.Objects[i].Offset).Len(), 1e-5, "single precision of the reader")
 	}
+}
+
+func TestAPrintStandsOnThePlateWhereverItWas(t *testing.T) {
+	for _, lift := range []float64{-16.798341751098633, 0, 3.3} {
+		m := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, lift}, 2), 0.3)
+		moved := m.OnPlate()
+		low, high := moved.Bounds()
+		was, wasHigh := m.Bounds()
+		assert.Zero(t, low[2])
+		assert.InDelta(t, wasHigh[2]-was[2], high[2], 1e-5)
+		assert.Equal(t, was.Vec2(), low.Vec2())
+		assert.NoError(t, Judge(moved).Err())
+		assert.InEpsilon(t, m.Volume(), moved.Volume(), 1e-5)
+	}
+	assert.Empty(t, (&Mesh{}).OnPlate().Vertices)
+}
+
+func TestARowThatIsFullIsFollowedByTheNext(t *testing.T) {
+	ball := contour(t, field.Ball(mgl64.Vec3{}, 5), 0.5)
+	objects := []Object{{Mesh: ball}, {Mesh: ball}, {Mesh: ball}, {Mesh: ball}, {Mesh: ball}}
+	LayOutRows(objects, 2, 25)
+	for i, o := range objects {
+		low, high := o.Mesh.Bounds()
+		assert.LessOrEqual(t, high[0]+o.Offset[0], 25.0, "row width")
+		assert.GreaterOrEqual(t, low[1]+o.Offset[1], 0.0)
+		for _, other := range objects[:i] {
+			apart := math.Max(math.Abs(o.Offset[0]-other.Offset[0]), math.Abs(o.Offset[1]-other.Offset[1]))
+			assert.GreaterOrEqual(t, apart, high[0]-low[0], "objects do not overlap")
+		}
+	}
+	assert.Equal(t, objects[0].Offset[1], objects[1].Offset[1])
+	assert.Greater(t, objects[2].Offset[1], objects[1].Offset[1])
 }

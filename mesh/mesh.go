@@ -48,3 +48,19 @@ func (m *Mesh) Bounds() (lo, hi mgl64.Vec3) {
 	}
 	return lo, hi
 }
+
+// OnPlate returns the mesh moved along z so that its lowest point is at 0, as it
+// stands on a printer's plate. Coordinates are rounded to single precision, so
+// that a file keeps them; the mesh has to be judged again. An empty mesh comes
+// back as it is.
+func (m *Mesh) OnPlate() *Mesh {
+	if len(m.Vertices) == 0 {
+		return m
+	}
+	low, _ := m.Bounds()
+	moved := &Mesh{Vertices: make([]mgl64.Vec3, len(m.Vertices)), Triangles: m.Triangles}
+	for i, v := range m.Vertices {
+		moved.Vertices[i] = mgl64.Vec3{v[0], v[1], float64(float32(v[2] - low[2]))}
+	}
+	return moved
+}

@@ -49,6 +49,9 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err != nil {
 		return err
 	}
+	if err := tryFolder(o.out); err != nil {
+		return err
+	}
 	bar := newBar(s.err, "making the practice set")
 	defer bar.clear()
 	framework, err := assemble.Build(ctx, plan, bar.part(0, 15))

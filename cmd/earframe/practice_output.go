@@ -118,17 +118,29 @@ func mouldPieces(ctx context.Context, m *mould.Mould) ([]mesh.Object, error) {
 	var objects []mesh.Object
 	for k := range m.Pieces {
 		p := &m.Pieces[k]
-		printed := p.Printed()
-		verdict, err := mesh.JudgeContext(ctx, printed)
+		printed, verdict, err := standing(ctx, p.Printed())
 		if err != nil {
 			return nil, err
 		}
 		objects = append(objects, mesh.Object{
-			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: printed, Verdict: &verdict,
+			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: printed, Verdict: verdict,
 		})
 	}
 	mesh.LayOut(objects, bedGap)
 	return objects, nil
+}
+
+// standing returns a print with its lowest point at z = 0, and the judge's word on
+// it. Where moving it would cost its soundness it stays where it is: programs
+// that print put it on the plate themselves.
+func standing(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, *mesh.Verdict, error) {
+	moved := m.OnPlate()
+	verdict, err := mesh.JudgeContext(ctx, moved)
+	if err != nil || verdict.Sound() {
+		return moved, &verdict, err
+	}
+	verdict, err = mesh.JudgeContext(ctx, m)
+	return m, &verdict, err
 }
 
 // mould writes a mould: a file for each piece, and all of them in one.
@@ -149,7 +161,11 @@ func (w *practiceWriter) mould(ctx context.Context, i int) error {
 // print writes one piece of the kit as it lies on the bed.
 func (w *practiceWriter) print(ctx context.Context, i int) error {
 	p := &w.set.Kit.Pieces[i]
-	object := mesh.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Printed, Verdict: &p.OnBed}
+	printed, verdict, err := standing(ctx, p.Printed)
+	if err != nil {
+		return err
+	}
+	object := mesh.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
 	return w.save(ctx, object, "kit", fmt.Sprintf("%d-%s.stl", p.Order, object.Name))
 }
 

@@ -117,15 +117,31 @@ func TestWhatAPracticeSetCannotBeMadeToIsRefusedOrFound(t *testing.T) {
 	}
 }
 
-func TestAShortRibASmallBedAndASteepDraftAreFindingsWithNumbers(t *testing.T) {
+func TestAShortRibASmallBedAndAMouldThatCannotBeAreFindingsWithNumbers(t *testing.T) {
 	path := quickCase(t)
-	appendTo(t, path, "casting: {draft: 40}\nkit: {bed: {width: 40, depth: 40}}")
+	appendTo(t, path, "casting: {mould: open}\nkit: {bed: {width: 40, depth: 40}}")
 	edit(t, path, "length: 102", "length: 60")
 	got := earframe(t, "practice", path, "--out", filepath.Join(t.TempDir(), "out"), "--step", "0.8")
 	require.Equal(t, exitFindings, got.code, got.err+got.out)
 	assert.Regexp(t, `helix: rib 8 is \d+\.\d mm too short: .* to trim, .*between the margins`, got.out)
-	assert.Regexp(t, `base.*bed`, got.out)
-	assert.Regexp(t, `error: tragus: no mould was made: .*draft`, got.out)
+	assert.Regexp(t, `base: its print of .* does not fit a bed of 40 × 40 mm; it is cut in 2 parts`, got.out)
+	assert.Regexp(t, `error: rib-8: no mould was made: .*flat face`, got.out)
+}
+
+func TestAFolderThatCannotBeWrittenIsRefusedBeforeTheWork(t *testing.T) {
+	blocked := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(blocked, []byte("in the way"), 0o644))
+	require.ErrorContains(t, tryFolder(filepath.Join(blocked, "out")), "cannot make the output folder")
+	got := earframe(t, "practice", quickCase(t), "--out", filepath.Join(blocked, "out"))
+	assert.Equal(t, exitBad, got.code)
+	assert.Contains(t, got.err, "cannot make the output folder")
+
+	fresh := filepath.Join(t.TempDir(), "out")
+	require.NoError(t, tryFolder(fresh))
+	assert.NoDirExists(t, fresh)
+	standing := t.TempDir()
+	require.NoError(t, tryFolder(standing))
+	assert.DirExists(t, standing)
 }
 
 func TestStoppingAPracticeSetLeavesNothing(t *testing.T) {

@@ -62,6 +62,17 @@ func stage(dir, record string, folders ...string) (*output, error) {
 	return out, nil
 }
 
+// tryFolder makes sure that a folder can be written into, before the work whose
+// outcome it is to hold, and leaves nothing behind.
+func tryFolder(dir string) error {
+	out, err := stage(dir, "")
+	if err != nil {
+		return err
+	}
+	out.discard()
+	return nil
+}
+
 // sweep removes passing folders that killed runs left behind. What cannot be
 // removed is left: it does no harm.
 func sweep(dir string) {
