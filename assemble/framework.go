@@ -162,6 +162,22 @@ func (f *Framework) measureContacts(ctx context.Context) error {
 	})
 }
 
+// InOrder returns the pieces in the order in which they are put together.
+func (f *Framework) InOrder() []*Piece {
+	of := map[*units.Unit]*Piece{}
+	var all []*units.Unit
+	for i := range f.Pieces {
+		p := &f.Pieces[i]
+		of[p.Unit] = p
+		all = append(all, p.Unit)
+	}
+	var ordered []*Piece
+	for _, u := range units.InAssembly(all) {
+		ordered = append(ordered, of[u])
+	}
+	return ordered
+}
+
 func (p *Piece) side() solid { return solid{p.Unit.Name, p.Solid, p.surface} }
 
 // counter tells progress from several goroutines.

@@ -70,7 +70,7 @@ func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 		Findings: slices.Concat(s.Framework.Findings, s.Findings),
 	}
 	for i, seam := range s.Wiring.Seams {
-		in.Seams = append(in.Seams, sheet.Seam{Name: seam.Name, Numbers: s.numbers(i)})
+		in.Seams = append(in.Seams, s.seam(i, seam.Name))
 	}
 	for _, mix := range s.Mix {
 		m := sheet.Mix{Mould: s.castName(mix.Name), Volume: mix.MixedML}
@@ -85,15 +85,23 @@ func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 	return sheet.Session(in)
 }
 
-// numbers returns those of a seam's fixations.
-func (s *Set) numbers(seam int) []int {
-	var numbers []int
+// seam returns a seam's fixations, and which wires are covered later.
+func (s *Set) seam(index int, name string) sheet.Seam {
+	seam := sheet.Seam{Name: name}
 	for _, p := range s.Wiring.Points {
-		if p.Seam == seam {
-			numbers = append(numbers, p.Number)
+		if p.Seam != index {
+			continue
+		}
+		seam.Numbers = append(seam.Numbers, p.Number)
+		if p.Under == "" {
+			continue
+		}
+		seam.Covered = append(seam.Covered, p.Number)
+		if !slices.Contains(seam.Over, p.Under) {
+			seam.Over = append(seam.Over, p.Under)
 		}
 	}
-	return numbers
+	return seam
 }
 
 // castName says for a reader what is cast.

@@ -61,7 +61,7 @@ func (p *Plan) crowded(seam int) {
 				}
 			}
 		}
-		if near < leastEdge {
+		if near < leastEdge-unseen {
 			few++
 		}
 	}
@@ -71,7 +71,7 @@ func (p *Plan) crowded(seam int) {
 	s := &p.Seams[seam]
 	p.Findings = append(p.Findings, units.Finding{
 		Severity: units.Note, Unit: s.Lower, At: &at,
-		Message: fmt.Sprintf("%s: %d of %d fixations run less than %g mm from a wire of another seam, the nearest %.2f mm from %s", s.Name, few, s.Count, leastEdge, least, p.Seams[other].Name),
+		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from a wire of another seam, the nearest %.2f mm from %s", s.Name, few, s.Count, verb(few, "run"), leastEdge, least, p.Seams[other].Name),
 		Value:   least, Limit: leastEdge, Measure: "mm",
 		Advice: "Shift these by half a millimetre along the seam, or let one wire hold all three units.",
 	})
@@ -112,7 +112,7 @@ func (p *Plan) inspectSeam(index int) {
 	if few, least, at := p.below(index, leastEdge, func(q *Point) float64 { return q.EdgeMM }); few > 0 {
 		p.Findings = append(p.Findings, units.Finding{
 			Severity: units.Warning, Unit: unit, At: &at.At,
-			Message: fmt.Sprintf("%s: %d of %d fixations stand less than %g mm from the edge of the contact, the nearest %.2f mm", s.Name, few, s.Count, leastEdge, least),
+			Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from the edge of the contact, the nearest %.2f mm", s.Name, few, s.Count, verb(few, "stand"), leastEdge, least),
 			Value:   least, Limit: leastEdge, Measure: "mm",
 			Advice: "The wire may tear out there: widen the contact, or leave those fixations out.",
 		})
@@ -145,7 +145,7 @@ func (p *Plan) covered(seam int) {
 	s, over := &p.Seams[seam], strings.Join(names, ", ")
 	p.Findings = append(p.Findings, units.Finding{
 		Severity: units.Note, Unit: s.Lower, At: at,
-		Message: fmt.Sprintf("%s: %d of %d fixations come out under what is in place by then (%s)", s.Name, few, s.Count, over),
+		Message: fmt.Sprintf("%s: %d of %d fixations %s out under what is in place by then (%s)", s.Name, few, s.Count, verb(few, "come"), over),
 		Value:   float64(few), Measure: "fixations",
 		Advice: fmt.Sprintf("Pass these wires before that is laid on (%s), or through it as well.", over),
 	})
@@ -159,11 +159,26 @@ func (p *Plan) shallow(seam int, unit string, depth func(q *Point) float64) {
 	}
 	p.Findings = append(p.Findings, units.Finding{
 		Severity: units.Warning, Unit: unit, At: &at.At,
-		Message: fmt.Sprintf("%s: %d of %d fixations pass less than %g mm of it, the least %.2f mm", p.Seams[seam].Name, few, p.Seams[seam].Count, leastDepth, least),
+		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm of it, the least %.2f mm", p.Seams[seam].Name, few, p.Seams[seam].Count, verb(few, "pass"), leastDepth, least),
 		Value:   least, Limit: leastDepth, Measure: "mm",
 		Advice: "The wire may tear out there: make it thicker or its recess or notch shallower, or leave those fixations out.",
 	})
 }
+
+// verb is what so many fixations do: one stands, two stand.
+func verb(few int, plural string) string {
+	switch {
+	case few != 1:
+		return plural
+	case strings.HasSuffix(plural, "s"):
+		return plural + "es"
+	}
+	return plural + "s"
+}
+
+// unseen is half of a hundredth of a millimetre, to which findings say a length:
+// what would be said to be the limit itself is not below it.
+const unseen = 0.005
 
 // below counts the points of a seam whose value is below a limit, and returns
 // the one where it is least.
@@ -175,7 +190,7 @@ func (p *Plan) below(seam int, limit float64, value func(q *Point) float64) (few
 			continue
 		}
 		v := value(q)
-		if v < limit {
+		if v < limit-unseen {
 			few++
 		}
 		if v < least {

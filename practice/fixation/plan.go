@@ -90,7 +90,7 @@ func Make(ctx context.Context, f *assemble.Framework) (*Plan, error) {
 		},
 	}
 	w := newWorker(f)
-	for _, c := range f.Contacts {
+	for _, c := range w.inOrder(f.Contacts) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}

@@ -1,6 +1,7 @@
 package fixation
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -31,22 +32,30 @@ type worker struct {
 
 func newWorker(f *assemble.Framework) *worker {
 	w := &worker{spacing: f.Plan.Practice.Fixation.Spacing}
-	for i := range f.Pieces {
-		p := &f.Pieces[i]
-		w.sides = append(w.sides, &side{piece: p, plumb: field.NewPlumb(p.Solid)})
-	}
-	order := units.Parts()
-	sort.SliceStable(w.sides, func(a, b int) bool {
-		return slices.Index(order, w.sides[a].piece.Unit.Part) < slices.Index(order, w.sides[b].piece.Unit.Part)
-	})
-	for i, s := range w.sides {
-		s.rank = i
+	for rank, p := range f.InOrder() {
+		w.sides = append(w.sides, &side{piece: p, plumb: field.NewPlumb(p.Solid), rank: rank})
 	}
 	return w
 }
 
 func (w *worker) side(name string) *side {
 	return w.sides[slices.IndexFunc(w.sides, func(s *side) bool { return s.name() == name })]
+}
+
+// inOrder returns the contacts in the order in which they are wired: what is
+// laid on first is wired first.
+func (w *worker) inOrder(contacts []assemble.Contact) []assemble.Contact {
+	ranks := func(c assemble.Contact) (later, earlier int) {
+		a, b := w.side(c.A).rank, w.side(c.B).rank
+		return max(a, b), min(a, b)
+	}
+	ordered := slices.Clone(contacts)
+	slices.SortStableFunc(ordered, func(c, d assemble.Contact) int {
+		cLater, cEarlier := ranks(c)
+		dLater, dEarlier := ranks(d)
+		return cmp.Or(cmp.Compare(cLater, dLater), cmp.Compare(cEarlier, dEarlier))
+	})
+	return ordered
 }
 
 // leastPatch is the area, mm², below which a patch is the feather edge of a

@@ -233,3 +233,26 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 	require.Len(t, findingsOf(covered, "come out under what is in place by then (antihelix)"), 1)
 	assert.NotEmpty(t, findingsOf(covered, "from a wire of another seam"), "both seams run along one line")
 }
+
+func TestSeamsAreWiredInTheOrderOfAssembly(t *testing.T) {
+	piece := func(name string, y float64) *units.Unit {
+		u := slab(units.Antihelix, 3, 3, rectangle(mgl64.Vec2{0, y}, 14, 5, 0))
+		u.Name = name
+		return u
+	}
+	base := slab(units.Base, 0, 3, rectangle(mgl64.Vec2{}, 40, 60, 0))
+	tragus := slab(units.Tragus, 3, 3, rectangle(mgl64.Vec2{-12, 0}, 6, 10, 0))
+	var names []string
+	for _, s := range planned(t, usual, tragus, piece("body", -10), base, piece("superior-crus", 20), piece("inferior-crus", 8)).Seams {
+		names = append(names, s.Name)
+	}
+	assert.Equal(t, []string{"superior-crus on base", "inferior-crus on base", "body on base", "tragus on base"}, names)
+}
+
+func TestALengthThatIsSaidToBeTheLimitIsNotBelowIt(t *testing.T) {
+	strip := func(length, width float64) *fixation.Plan {
+		return planned(t, usual, plate(), slab(units.Helix, 3, 4, rectangle(mgl64.Vec2{}, length, width, 0)))
+	}
+	require.Len(t, findingsOf(strip(3, 1.9), "1 of 1 fixations stands less than 1 mm from the edge of the contact, the nearest 0.9"), 1)
+	assert.Empty(t, findingsOf(strip(20, 1.996), "from the edge"), "half its width is 1.00 mm, as it is said")
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 
 	"earframe/assemble"
@@ -14,7 +15,7 @@ import (
 
 // fit puts the pieces in order and takes room for their neighbours out of them.
 func (k *Kit) fit(f *assemble.Framework) error {
-	order := assembly(f)
+	order := f.InOrder()
 	for i, p := range order {
 		piece := Piece{Order: i + 1, Name: p.Unit.Name, Unit: p.Unit, plain: p.Solid}
 		var seated []*assemble.Piece
@@ -32,6 +33,13 @@ func (k *Kit) fit(f *assemble.Framework) error {
 		k.Pieces = append(k.Pieces, piece)
 	}
 	return nil
+}
+
+// givesWay reports whether the first of two pieces, which comes before the
+// second in the order of assembly, is the one that room is taken from: it is
+// unless only the second has a notch for it.
+func givesWay(earlier, later *units.Unit) bool {
+	return !slices.Contains(later.NotchFor, earlier.Name) || slices.Contains(earlier.NotchFor, later.Name)
 }
 
 // makeRoom takes room for its neighbours out of a piece.

@@ -49,7 +49,7 @@ func TestLettersThatTheFontsLackAreShownAsMissing(t *testing.T) {
 func TestAnyTextCanBeWritten(t *testing.T) {
 	plan := demoPlan(t, units.Left)
 	rapid.Check(t, func(r *rapid.T) {
-		in := SessionInput{Plan: plan, Wire: rapid.String().Draw(r, "wire"), Seams: []Seam{{rapid.String().Draw(r, "seam"), []int{1}}}}
+		in := SessionInput{Plan: plan, Wire: rapid.String().Draw(r, "wire"), Seams: []Seam{{Name: rapid.String().Draw(r, "seam"), Numbers: []int{1}}}}
 		d, err := Session(in)
 		require.NoError(t, err)
 		var file bytes.Buffer

@@ -24,8 +24,10 @@ type SessionInput struct {
 
 // Seam is where two units are wired together.
 type Seam struct {
-	Name    string // as it is shown
-	Numbers []int  // of its fixations
+	Name    string   // as it is shown
+	Numbers []int    // of its fixations
+	Covered []int    // of those whose wires come out where a unit lies by then
+	Over    []string // the names of those units
 }
 
 // Mix is what is poured into one mould.

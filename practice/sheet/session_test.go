@@ -23,7 +23,7 @@ func demoSession(t testing.TB, side units.Side) SessionInput {
 	}
 	return SessionInput{
 		Plan: plan, Picture: image.NewRGBA(image.Rect(0, 0, 400, 300)),
-		Seams: []Seam{{"Helix with crus on base frame", numbers[:10]}, {"Antihelix on base frame", numbers[10:]}},
+		Seams: []Seam{{Name: "Helix with crus on base frame", Numbers: numbers[:10]}, {Name: "Antihelix on base frame", Numbers: numbers[10:]}},
 		Wire:  "wire of 0.1 mm: nearest 38 gauge AWG", WireLength: 3456,
 		Mixes:     []Mix{{"8th rib cartilage", 14.2, []MixPart{{"silicone", 9.5}, {"cornstarch", 4.7}}}},
 		Cartilage: []string{"Antihelix: comes out of the 9th rib with 1.2 mm to spare."},
@@ -69,6 +69,21 @@ func TestTheSessionSheetSaysWhatIsToBeDone(t *testing.T) {
 	}
 }
 
+func TestWiresThatAreCoveredLaterArePassedBefore(t *testing.T) {
+	in := demoSession(t, units.Left)
+	d, err := Session(in)
+	require.NoError(t, err)
+	assert.NotContains(t, plainText(t, savePDF(t, d), 1), "laid on")
+
+	in.Seams[1].Covered, in.Seams[1].Over = in.Seams[1].Numbers[2:5], []string{"helix", "tragus"}
+	d, err = Session(in)
+	require.NoError(t, err)
+	page := plainText(t, savePDF(t, d), 1)
+	first := in.Seams[1].Numbers[2]
+	assert.Contains(t, page, fmt.Sprintf("; pass %d–%d before helix and tragus are laid on", first, first+2))
+	assert.Contains(t, page, "Before a unit covers them, pass the wires that the list of fixations names.")
+}
+
 // crowded is a session of many units with long names, seams, mixes and findings.
 func crowded(t testing.TB, count, findings int) SessionInput {
 	t.Helper()
@@ -80,7 +95,7 @@ func crowded(t testing.TB, count, findings int) SessionInput {
 		u.Name = fmt.Sprintf("a-very-long-name-of-a-unit-as-allowed-%02d", i)
 		u.Label = u.Part.Label() + " (" + u.Name + ")"
 		in.Plan.Units = append(in.Plan.Units, &u)
-		in.Seams = append(in.Seams, Seam{u.Label + " on base frame", []int{3*i + 1, 3*i + 2, 3*i + 3}})
+		in.Seams = append(in.Seams, Seam{Name: u.Label + " on base frame", Numbers: []int{3*i + 1, 3*i + 2, 3*i + 3}})
 	}
 	in.Mixes = []Mix{
 		{"8th rib cartilage", 14.2, []MixPart{{"silicone", 9.5}, {"cornstarch", 4.7}}},
@@ -178,16 +193,20 @@ func TestAntihelixInPiecesIsCarvedFromAboveDownward(t *testing.T) {
 	in := demoSession(t, units.Left)
 	tragus := in.Plan.Unit("tragus")
 	lower, upper := *tragus, *tragus
-	lower.Name, lower.Part = "body", units.Antihelix
-	upper.Name, upper.Part = "superior-crus", units.Antihelix
+	lower.Name, lower.Label, lower.Part = "body", "Body", units.Antihelix
+	upper.Name, upper.Label, upper.Part = "superior-crus", "Superior crus", units.Antihelix
 	upper.Outlines = turned(upper.Outlines, 0)
 	for i := range upper.Outlines[0].Outer {
 		upper.Outlines[0].Outer[i][1] += 20
 	}
 	in.Plan.Units = append([]*units.Unit{&lower, &upper}, in.Plan.Units...)
-	var names []string
-	for _, u := range inOrder(in.Plan) {
-		names = append(names, u.Name)
+	d, err := Session(in)
+	require.NoError(t, err)
+	page := plainText(t, savePDF(t, d), 1)
+	last := -1
+	for _, step := range []string{"Carve the base", "Carve the helix", "Carve the superior crus", "Carve the antihelix", "Carve the body", "Carve the tragus"} {
+		at := strings.Index(page, step)
+		assert.Greater(t, at, last, step)
+		last = at
 	}
-	assert.Equal(t, []string{"base", "helix", "superior-crus", "antihelix", "body", "tragus", "concha"}, names)
 }

@@ -1,33 +1,12 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"earframe/units"
 )
-
-// inOrder returns the units in the order of work: by part, and within a part
-// from the superior one downward.
-func inOrder(plan *units.Plan) []*units.Unit {
-	middle := func(u *units.Unit) float64 {
-		sum, count := 0.0, 0
-		for _, o := range u.Outlines {
-			for _, p := range o.Outer {
-				sum, count = sum+p[1], count+1
-			}
-		}
-		return sum / float64(max(1, count))
-	}
-	parts := units.Parts()
-	ordered := slices.Clone(plan.Units)
-	slices.SortStableFunc(ordered, func(a, b *units.Unit) int {
-		return cmp.Or(cmp.Compare(slices.Index(parts, a.Part), slices.Index(parts, b.Part)), cmp.Compare(middle(b), middle(a)))
-	})
-	return ordered
-}
 
 // steps is the order of work.
 func (s *session) steps() []string {
@@ -37,7 +16,7 @@ func (s *session) steps() []string {
 	if s.together {
 		add("Carve the units in the order of the table; fit each notch to the finished unit that it takes.")
 	}
-	for _, u := range inOrder(s.in.Plan) {
+	for _, u := range units.InAssembly(s.in.Plan.Units) {
 		if s.together {
 			break
 		}
@@ -54,7 +33,11 @@ func (s *session) steps() []string {
 		}
 		add(words + ".")
 	}
-	add("Lay the units on one another and compare with the sheet of heights.")
+	words := "Lay the units on one another and compare with the sheet of heights."
+	if s.covered() {
+		words += " Before a unit covers them, pass the wires that the list of fixations names."
+	}
+	add(words)
 	if n := s.fixations(); n > 0 {
 		add(fmt.Sprintf("Wire %s, seam by seam, in the order of their numbers.", counted(n, "fixation")))
 	}
@@ -67,6 +50,12 @@ func (s *session) fixations() int {
 		n += len(seam.Numbers)
 	}
 	return n
+}
+
+// covered reports whether the list of fixations names wires that a unit comes to
+// lie over.
+func (s *session) covered() bool {
+	return slices.ContainsFunc(s.in.Seams, func(seam Seam) bool { return len(seam.Covered) > 0 })
 }
 
 func lowered(label string) string {
@@ -99,7 +88,9 @@ func (s *session) fixationLines() []string {
 	var lines []string
 	for _, seam := range s.in.Seams {
 		if !s.together {
-			lines = append(lines, fmt.Sprintf("%s: %s", seam.Name, spans(seam.Numbers)))
+			lines = append(lines, fmt.Sprintf("%s: %s", seam.Name, spans(seam.Numbers))+passedBefore(seam))
+		} else if len(seam.Covered) > 0 {
+			lines = append(lines, seam.Name+passedBefore(seam)+".")
 		}
 	}
 	if s.together {
@@ -114,6 +105,19 @@ func (s *session) fixationLines() []string {
 		lines = append(lines, sentence(s.in.Wire))
 	}
 	return lines
+}
+
+// passedBefore says which of a seam's wires are out of reach once other units lie
+// there.
+func passedBefore(seam Seam) string {
+	if len(seam.Covered) == 0 {
+		return ""
+	}
+	verb := "are"
+	if len(seam.Over) == 1 {
+		verb = "is"
+	}
+	return fmt.Sprintf("; pass %s before %s %s laid on", spans(seam.Covered), and(seam.Over), verb)
 }
 
 // millilitres writes a volume as finely as it can be measured out: to a tenth, or

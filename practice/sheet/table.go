@@ -74,7 +74,7 @@ func (s *session) unitTable(x, y, width float64) float64 {
 	bold := style{points: s.body.points, bold: true}
 	row(bold, func(c column) string { return c.title })
 	s.page.line(framePen, mgl64.Vec2{x, y}, mgl64.Vec2{x + width, y})
-	for i, u := range inOrder(s.in.Plan) {
+	for i, u := range units.InAssembly(s.in.Plan.Units) {
 		if i > 0 {
 			s.page.line(pen{width: 0.25, colour: pale}, mgl64.Vec2{x, y}, mgl64.Vec2{x + width, y})
 		}

@@ -1,0 +1,31 @@
+package units
+
+import (
+	"cmp"
+	"slices"
+)
+
+// InAssembly returns the units in the order in which they are carved and put
+// together: base frame, helix, antihelix, tragus, conchal vault. Several units of
+// one part go from the superior one downward, which for an antihelix in pieces
+// is superior crus, inferior crus, body.
+func InAssembly(all []*Unit) []*Unit {
+	parts := Parts()
+	ordered := slices.Clone(all)
+	slices.SortStableFunc(ordered, func(a, b *Unit) int {
+		return cmp.Or(cmp.Compare(slices.Index(parts, a.Part), slices.Index(parts, b.Part)), cmp.Compare(b.middleHeight(), a.middleHeight()))
+	})
+	return ordered
+}
+
+// middleHeight returns y of the middle of the unit's outlines, mm.
+func (u *Unit) middleHeight() float64 {
+	sum, count := 0.0, 0
+	for _, o := range u.Outlines {
+		for _, p := range o.Outer {
+			sum += p[1]
+			count++
+		}
+	}
+	return sum / float64(max(count, 1))
+}
