@@ -343,3 +343,16 @@ func TestBadInputIsAnErrorThatNamesWhatToChange(t *testing.T) {
 	_, err = Check(ctx, planOf(t, good), []Stock{stock})
 	assert.ErrorIs(t, err, context.Canceled)
 }
+
+func TestLargerCartilageIsAskedForByAKeyThatGivesIt(t *testing.T) {
+	plan := planOf(t, unitOf(units.Base, rectangle(90, 60), 3, 9))
+	for size, want := range map[string]string{
+		units.SizeChild: "Take larger cartilage (cartilage.size: adult, or measured cartilage.ribs)",
+		units.SizeAdult: "Take larger cartilage (measured cartilage.ribs)",
+	} {
+		plan.Practice.Cartilage.Size = size
+		b := check(t, plan, ribPiece("rib-9", []int{9}, 50, 10, 8, 200))
+		require.NotEmpty(t, b.Findings)
+		assert.Contains(t, b.Findings[0].Advice, want)
+	}
+}

@@ -63,10 +63,18 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 	case r.Spare >= -c.cartilage.Margin && r.HeightSpare >= 0 && !r.Drawn:
 		f.Advice = fmt.Sprintf("It fits if the margin is given up: give cartilage.margin at most %.1f mm", c.cartilage.Margin-lack(r.Spare))
 	default:
-		f.Advice = "Take larger cartilage (cartilage.size: adult, or measured cartilage.ribs), or draw the unit smaller"
+		f.Advice = fmt.Sprintf("Take larger cartilage (%s), or draw the unit smaller", c.larger())
 	}
 	if len(r.Alternatives) > 0 && r.Taken < 0 {
 		f.Advice += fmt.Sprintf(". The nearest of %d alternatives: %s", len(r.Alternatives), r.Alternatives[0].Text)
 	}
 	return f
+}
+
+// larger names the keys by which larger cartilage is given.
+func (c *checker) larger() string {
+	if c.cartilage.Size == units.SizeAdult {
+		return "measured cartilage.ribs"
+	}
+	return "cartilage.size: adult, or measured cartilage.ribs"
 }
