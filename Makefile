@@ -21,15 +21,13 @@ RACED = Cores|Stops|Batches|Progress|Cancelling
 race:
 	$(GO) test -race -short -run '$(RACED)' ./field ./mesh ./assemble ./pocket ./closure
 
-# Every fuzz target of every package, FUZZTIME each.
+# Every fuzz target of every package, FUZZTIME each, two at a time: a fuzzer that
+# is given one worker keeps one core busy.
 FUZZTIME ?= 20s
 fuzz:
 	@set -e; for package in $$($(GO) list ./...); do \
-	  for target in $$($(GO) test -list '^Fuzz' $$package | grep '^Fuzz' || true); do \
-	    echo "$$package $$target"; \
-	    $(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 10x $$package; \
-	  done; \
-	done
+	  $(GO) test -list '^Fuzz' $$package | grep '^Fuzz' | sed "s#^#$$package #" || true; \
+	done | xargs -P 2 -L 1 sh -c 'echo "$$0 $$1"; exec $(GO) test -run "^$$" -fuzz "^$$1\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 10x -parallel 1 $$0'
 
 # Judges that are not ours: admesh, gltf-validator and an independent 3MF
 # reader. testdata/judges/setup installs them where it can.
