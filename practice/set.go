@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"earframe/assemble"
+	"earframe/field"
 	"earframe/practice/budget"
 	"earframe/practice/fixation"
 	"earframe/practice/kit"
@@ -114,8 +115,14 @@ func (m *maker) checkBudget(ctx context.Context) (err error) {
 	return err
 }
 
+// readHeights reads the heights of the units as they lie on one another: the
+// fillet of the print that joins them is not carved.
 func (m *maker) readHeights(ctx context.Context) (err error) {
-	m.Heights, err = assemble.Depth(ctx, m.Framework.Joined.Solid, contourStep)
+	var carved []field.Field
+	for i := range m.Framework.Pieces {
+		carved = append(carved, m.Framework.Pieces[i].Solid)
+	}
+	m.Heights, err = assemble.Depth(ctx, field.Union(carved...), contourStep)
 	return err
 }
 

@@ -3,6 +3,7 @@ package practice
 import (
 	"bytes"
 	"context"
+	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -96,6 +97,24 @@ func TestAMixIsWhatIsPouredAndTheSpare(t *testing.T) {
 	// Silicone and cornstarch 2 to 1: published for practice casts of ribs 6 to 9
 	// (PMC7380086, 2020).
 	assert.InEpsilon(t, 2*whole.Ingredients[1].ML, whole.Ingredients[0].ML, 1e-9)
+}
+
+func TestHeightsAreThoseOfWhatIsCarvedWithoutTheFilletOfTheJoinedPrint(t *testing.T) {
+	s := demoSet(t)
+	filleted := *s.Framework
+	var solids []field.Field
+	for _, p := range filleted.Pieces {
+		solids = append(solids, p.Solid)
+	}
+	filleted.Joined.Solid = field.Blend(0.5, solids...)
+	m := &maker{Set: &Set{Framework: &filleted}}
+	require.NoError(t, m.readHeights(context.Background()))
+	require.Len(t, m.Heights.Top, len(s.Heights.Top))
+	for i, want := range s.Heights.Top {
+		if got := m.Heights.Top[i]; got != want && !(math.IsNaN(got) && math.IsNaN(want)) {
+			require.Equal(t, want, got, "place %d", i)
+		}
+	}
 }
 
 func TestSheetsShowEveryUnitAndEveryPiece(t *testing.T) {
