@@ -28,6 +28,7 @@ type Set struct {
 	Kit       *kit.Kit
 	Wiring    *fixation.Plan
 	Budget    *budget.Budget
+	Joins     []Join // cuts that the budget had to make, to be wired besides
 	Heights   *assemble.DepthMap
 	Findings  []units.Finding // of all of them, the framework's own left out
 	Values    []units.Value   // that the case does not give, with where they come from
@@ -128,6 +129,7 @@ func (m *maker) readHeights(ctx context.Context) (err error) {
 
 // gather collects what every part has to say, in a fixed order.
 func (m *maker) gather() (err error) {
+	m.Joins = m.joins()
 	m.Findings = slices.Concat(m.found, m.Budget.Findings, m.Wiring.Findings, m.Kit.Findings)
 	m.Values = slices.Concat(m.Wiring.Values, m.Kit.Values, mould.Values(m.plan.Printer))
 	for _, b := range m.Blanks {

@@ -147,6 +147,23 @@ func TestTheSheetsNameTheRibsThatUnitsAreReallyCutFrom(t *testing.T) {
 	assert.Equal(t, []int{6, 7}, as.Unit("antihelix").Ribs, "the 9th rib is too narrow for it")
 }
 
+func TestAUnitInTwoPartsIsWiredAlongItsCut(t *testing.T) {
+	s := demoSet(t)
+	inTwo := 0
+	for _, u := range s.Budget.Units {
+		if len(u.Placements) > 1 {
+			inTwo++
+			i := slices.IndexFunc(s.Joins, func(j Join) bool { return j.Unit == u.Unit })
+			require.GreaterOrEqual(t, i, 0, u.Unit)
+			j := s.Joins[i]
+			assert.InDelta(t, j.Length/s.Framework.Plan.Practice.Fixation.Spacing, float64(j.Count), 0.5)
+			assert.Greater(t, j.WireMM, float64(j.Count)*s.Framework.Plan.Practice.Fixation.Allowance)
+		}
+	}
+	assert.Positive(t, inTwo, "the demo's base frame and conchal vault are wider than its cartilage")
+	assert.Len(t, s.Joins, inTwo)
+}
+
 func TestPilotHolesGoThroughThePrints(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds a framework")

@@ -9,6 +9,8 @@ import (
 	"earframe/practice/sheet"
 	"earframe/template"
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Carving returns the carving sheets.
@@ -54,7 +56,7 @@ func (s *Set) nestings() []sheet.Nesting {
 		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
 		for _, p := range piece.Placements {
 			n.Placed = append(n.Placed, sheet.Placed{
-				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180, Strip: p.Strip,
+				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180, At: mgl64.Vec2{p.X, p.Y}, Strip: p.Strip,
 			})
 		}
 		all = append(all, n)
@@ -71,6 +73,10 @@ func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 	}
 	for i, seam := range s.Wiring.Seams {
 		in.Seams = append(in.Seams, s.seam(i, seam.Name))
+	}
+	for _, j := range s.Joins {
+		in.Joins = append(in.Joins, sheet.Join{Unit: j.Unit, Length: j.Length, Count: j.Count})
+		in.WireLength += j.WireMM
 	}
 	for _, mix := range s.Mix {
 		m := sheet.Mix{Mould: s.castName(mix.Name), Volume: mix.MixedML}

@@ -30,6 +30,7 @@ type PracticeRecord struct {
 	Kit      *kit.Kit          `json:"kit"`
 	Wiring   *fixation.Plan    `json:"wiring"`
 	Budget   *budget.Budget    `json:"cartilage_budget"`
+	Joins    []practice.Join   `json:"joins"` // cuts that the budget had to make, wired besides
 	Findings []units.Finding   `json:"findings"`
 	Files    []File            `json:"files,omitempty"`
 	Versions map[string]string `json:"versions"`
@@ -46,7 +47,7 @@ func NewPracticeRecord(s *practice.Set, cautions ...string) *PracticeRecord {
 	plan := s.Framework.Plan
 	r := &PracticeRecord{
 		Caution: cautions, Case: plan.ID, Side: plan.Side, Inputs: slices.Concat(plan.Values, s.Values),
-		Moulds: s.Moulds, Mix: s.Mix, Kit: s.Kit, Wiring: s.Wiring, Budget: s.Budget,
+		Moulds: s.Moulds, Mix: s.Mix, Kit: s.Kit, Wiring: s.Wiring, Budget: s.Budget, Joins: s.Joins,
 		Findings: slices.Concat(s.Framework.Findings, s.Findings), Versions: versions(),
 	}
 	for _, b := range s.Blanks {

@@ -43,6 +43,7 @@ type Placed struct {
 	Words    string             // beside the unit's name, such as "upper part"; may be empty
 	Outlines []template.Outline // in the piece's coordinates, mm
 	Turn     float64            // from the unit's own coordinates, radians counter-clockwise
+	At       mgl64.Vec2         // where the unit's own origin lies in the piece, mm
 	Strip    bool               // cut as a strip along the rib, to be bent
 }
 

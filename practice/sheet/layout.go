@@ -201,14 +201,18 @@ func (l *layout) unitPages() error {
 		figures = append(figures, f)
 	}
 	l.pack("Carving sheet: units", figures)
-	l.explain(first, []sample{
+	samples := []sample{
 		{pen: outlinePen, words: "outline: carve to its middle"},
 		{pen: recessPen, words: "edge of a recess, at the top"},
 		{pen: abovePen, words: "a neighbour lies on it"},
 		{pen: beneathPen, words: "a neighbour lies beneath it"},
 		{pen: dotPen, shape: aDot, words: "fixation; numbers: “Wiring”"},
 		{pen: finePen, shape: anArrow, words: "grain: along the rib"},
-	}, "Lengths in mm. Rise: underside over the base frame’s underside.")
+	}
+	if l.anyParts() {
+		samples = append(samples, sample{pen: cutPen, words: "cut between two parts"})
+	}
+	l.explain(first, samples, "Lengths in mm. Rise: underside over the base frame’s underside.")
 	return nil
 }
 

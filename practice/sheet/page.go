@@ -99,6 +99,7 @@ var (
 	recessPen  = pen{width: 0.3, dash: dashed, colour: black}
 	abovePen   = pen{width: 0.3, dash: dotDashed, colour: black}
 	beneathPen = pen{width: 0.3, dash: dotted, colour: black}
+	cutPen     = pen{width: 0.4, colour: black}
 	finePen    = pen{width: 0.25, colour: black}
 	greyPen    = pen{width: 0.25, colour: grey}
 	dotPen     = pen{colour: black} // filled

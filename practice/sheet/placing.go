@@ -79,8 +79,8 @@ func (l *layout) placeLetter(f *figure, u *units.Unit) {
 
 // grainOf returns the direction along the rib at the places of a unit: along the
 // centreline of a strip, which follows the rib as it is bent; along the piece
-// that the unit is cut from, if that is known; else along its greatest length
-// (common practice, no source).
+// that the unit is cut from, if that is known and it is cut whole; else along its
+// greatest length (common practice, no source).
 func (l *layout) grainOf(u *units.Unit) func(p mgl64.Vec2) mgl64.Vec2 {
 	if c := u.Centreline; c != nil {
 		return func(p mgl64.Vec2) mgl64.Vec2 { return along(c, p) }
@@ -94,12 +94,11 @@ func (l *layout) grainOf(u *units.Unit) func(p mgl64.Vec2) mgl64.Vec2 {
 	return func(mgl64.Vec2) mgl64.Vec2 { return direction }
 }
 
-// placed returns the piece that a unit is cut from and how it lies in it: the
-// first of its parts, if it is cut in several.
+// placed returns the piece that a unit is cut from whole, and how it lies in it.
 func (l *layout) placed(u *units.Unit) (Nesting, Placed, bool) {
 	for _, n := range l.in.Nestings {
 		for _, placed := range n.Placed {
-			if placed.Name == u.Name && !placed.Strip {
+			if placed.Name == u.Name && placed.Words == "" && !placed.Strip {
 				return n, placed, true
 			}
 		}
@@ -141,9 +140,12 @@ func (l *layout) placeGrain(f *figure, u *units.Unit) {
 		lines = append(lines, []mgl64.Vec2{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}, lo})
 	}
 	near := newCrowd(lines)
+	if l.placePartGrain(f, u, near) {
+		return
+	}
 	grain := l.grainOf(u)
 	for _, length := range []float64{14, 11, 8, 6} {
-		if a, b, ok := grainWithin(u, grain, near, length); ok {
+		if a, b, ok := grainWithin(u.Outlines, grain, near, length); ok {
 			f.add(finePen, false, arrow(a, b)...)
 			return
 		}
@@ -154,10 +156,10 @@ func (l *layout) placeGrain(f *figure, u *units.Unit) {
 	f.add(finePen, false, arrow(middle.Sub(half), middle.Add(half))...)
 }
 
-// grainWithin finds the arrow of a length that has most room within a unit.
-func grainWithin(u *units.Unit, grain func(mgl64.Vec2) mgl64.Vec2, near *crowd, length float64) (a, b mgl64.Vec2, ok bool) {
+// grainWithin finds the arrow of a length that has most room within outlines.
+func grainWithin(outlines []template.Outline, grain func(mgl64.Vec2) mgl64.Vec2, near *crowd, length float64) (a, b mgl64.Vec2, ok bool) {
 	room := grainAir
-	for _, o := range u.Outlines {
+	for _, o := range outlines {
 		forLattice(o, func(middle mgl64.Vec2) {
 			if near.room(middle, mgl64.Vec2{}) <= room {
 				return

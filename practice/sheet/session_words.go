@@ -20,7 +20,7 @@ func (s *session) steps() []string {
 		if s.together {
 			break
 		}
-		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u))
+		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u)) + s.joinWords(u)
 		var carved []string
 		for _, r := range u.Recesses {
 			carved = append(carved, r.Name)
@@ -42,6 +42,23 @@ func (s *session) steps() []string {
 		add(fmt.Sprintf("Wire %s, seam by seam, in the order of their numbers.", counted(n, "fixation")))
 	}
 	return steps
+}
+
+// joinWords says along what cut a unit of two parts is joined.
+func (s *session) joinWords(u *units.Unit) string {
+	for _, j := range s.in.Joins {
+		if j.Unit == u.Name {
+			return fmt.Sprintf(", in two parts, joined along a cut of %.0f mm", j.Length)
+		}
+	}
+	return ""
+}
+
+func (s *session) labelOf(unit string) string {
+	if u := s.in.Plan.Unit(unit); u != nil {
+		return u.Label
+	}
+	return unit
 }
 
 func (s *session) fixations() int {
@@ -96,7 +113,12 @@ func (s *session) fixationLines() []string {
 	if s.together {
 		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.", counted(len(s.in.Seams), "seam")))
 	}
-	total := counted(s.fixations(), "fixation") + " in all"
+	more := 0
+	for _, j := range s.in.Joins {
+		lines = append(lines, fmt.Sprintf("%s, along its cut: %d more, from edge to edge, not numbered", s.labelOf(j.Unit), j.Count))
+		more += j.Count
+	}
+	total := counted(s.fixations()+more, "fixation") + " in all"
 	if s.in.WireLength > 0 {
 		total += fmt.Sprintf(", %.1f m of wire", s.in.WireLength/1000)
 	}

@@ -41,6 +41,7 @@ func (l *layout) unitFigure(u *units.Unit) (figure, error) {
 			f.add(beneathPen, false, seam...)
 		}
 	}
+	l.drawCuts(&f, u)
 	f.add(outlinePen, true, outline...)
 	for _, fixation := range l.in.Fixations {
 		if fixation.Upper == u.Name || fixation.Lower == u.Name {
@@ -113,6 +114,7 @@ func (l *layout) unitCaption(u *units.Unit) []string {
 		fmt.Sprintf("Lateral edge %s, medial %s", edgeWords(u.EdgeTop), edgeWords(u.EdgeBottom)),
 		grain,
 	}
+	lines = append(lines, l.partWords(u)...)
 	for _, r := range u.Recesses {
 		lines = append(lines, fmt.Sprintf("%s %s mm deep, walls sloped %s°", capitalised(r.Name), decimal(r.Depth), decimal(r.Wall*180/math.Pi)))
 	}
