@@ -82,6 +82,9 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := tryFolder(o.out); err != nil {
+		return err
+	}
 	bar := newBar(s.err, "building")
 	framework, laid, refused, err := make3D(ctx, plan, bar)
 	if err != nil {

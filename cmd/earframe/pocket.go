@@ -62,6 +62,9 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err != nil {
 		return err
 	}
+	if err := tryFolder(o.out); err != nil {
+		return err
+	}
 	result, err := closure.Check(ctx, plan, closure.Options{})
 	if err != nil {
 		return err

@@ -2,6 +2,7 @@ package budget
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"earframe/units"
@@ -12,6 +13,13 @@ func (c *checker) findings(r Unit) []units.Finding {
 	var found []units.Finding
 	if r.Verdict == Short || r.Verdict == NoPiece {
 		found = append(found, c.shortFinding(r))
+	}
+	if r.Works() && spareOf(r) < closeFit {
+		found = append(found, units.Finding{
+			Severity: units.Warning, Unit: r.Unit, Value: spareOf(r), Limit: closeFit, Measure: "mm",
+			Message: fmt.Sprintf("it comes out of the cartilage with only %.1f mm to spare beyond margin and kerf, less than a pencil line", math.Max(spareOf(r), 0)),
+			Advice:  "Lay it as the sheet of cartilage shows and cut on the line, or take larger cartilage",
+		})
 	}
 	if b := r.Bend; b != nil && b.Strain > b.Limit {
 		found = append(found, units.Finding{
@@ -32,6 +40,19 @@ func (c *checker) findings(r Unit) []units.Finding {
 		})
 	}
 	return found
+}
+
+// closeFit is the spare, mm, below which a unit is held to be hard to cut from its
+// piece: a pencil's line (common practice, no source).
+const closeFit = 0.3
+
+// spareOf returns what is left around the unit as it is laid: of the alternative,
+// if one is taken.
+func spareOf(r Unit) float64 {
+	if r.Taken >= 0 {
+		return r.Alternatives[r.Taken].Spare
+	}
+	return r.Spare
 }
 
 // shortFinding says what is lacking and what to do.
