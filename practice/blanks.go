@@ -22,8 +22,8 @@ type Blank struct {
 	Verdict mesh.Verdict
 }
 
-// blankStep is the step, mm, at which blanks are sampled: they are round all
-// over, with radii of several millimetres.
+// blankStep is the step, mm, at which a blank is sampled whose mould needs a
+// finer one: it is round all over, with radii of several millimetres.
 const blankStep = 0.4
 
 // planBlanks says which blanks there are.
@@ -39,16 +39,21 @@ func (m *maker) planBlanks() error {
 	return nil
 }
 
-// makeBlank makes the surface of blank i, and its mould.
+// makeBlank makes the surface of blank i, and its mould, at the same step.
 func (m *maker) makeBlank(ctx context.Context, i int) error {
 	b := &m.Blanks[i]
-	surface, verdict, err := contour(ctx, b.Solid, blankStep, m.plan.Tolerance)
+	step, raw, err := mould.ChooseStep(ctx, b.Solid)
+	if err == nil && raw == nil {
+		raw, err = mesh.Contour(ctx, b.Solid, mesh.ContourOptions{Step: blankStep})
+	}
+	if err == nil {
+		b.Mesh, b.Verdict, err = finished(ctx, raw, m.plan.Tolerance)
+	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.Name, err)
 	}
-	b.Mesh, b.Verdict = surface, verdict
-	part := mould.Part{Name: b.Name, Label: b.Label, Solid: b.Solid, Mesh: surface}
-	m.casts[len(m.Framework.Pieces)+i], err = m.cast(ctx, part)
+	part := mould.Part{Name: b.Name, Label: b.Label, Solid: b.Solid, Mesh: b.Mesh}
+	m.casts[len(m.Framework.Pieces)+i], err = m.cast(ctx, part, step)
 	return err
 }
 
@@ -62,7 +67,7 @@ func (m *maker) castUnit(ctx context.Context, i int) (err error) {
 		}
 		part.Mesh = nil
 	}
-	m.casts[i], err = m.cast(ctx, part)
+	m.casts[i], err = m.cast(ctx, part, 0)
 	return err
 }
 
@@ -81,21 +86,20 @@ func (m *maker) withoutLetters(name string) (field.Field, error) {
 }
 
 // cast makes the mould of a part. One that cannot be made as the case asks is
-// left out and said: the rest of the set is of use without it.
-func (m *maker) cast(ctx context.Context, part mould.Part) (cast, error) {
-	made, err := mould.Make(ctx, part, mould.OptionsOf(m.plan))
+// left out and said: the rest of the set is of use without it. The step is in
+// mm, 0 for the mould to choose.
+func (m *maker) cast(ctx context.Context, part mould.Part, step float64) (cast, error) {
+	options := mould.OptionsOf(m.plan)
+	options.Step = step
+	made, err := mould.Make(ctx, part, options)
 	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) || errors.Is(err, mould.ErrLoose) {
 		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": ")}}, nil
 	}
 	return cast{mould: made}, err
 }
 
-// contour makes a solid's surface and proves it sound.
-func contour(ctx context.Context, solid field.Field, step, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
-	raw, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
-	if err != nil {
-		return nil, mesh.Verdict{}, err
-	}
+// finished simplifies a contour and proves it sound.
+func finished(ctx context.Context, raw *mesh.Mesh, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
 	surface, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: tolerance})
 	if err != nil {
 		return nil, mesh.Verdict{}, err

@@ -49,13 +49,16 @@ func Make(ctx context.Context, f *assemble.Framework, progress assemble.Progress
 		return nil, err
 	}
 	m.casts = make([]cast, len(f.Pieces)+len(m.Blanks))
-	jobs := []func(context.Context) error{m.kitAndWiring, m.checkBudget, m.readHeights}
-	for i := range f.Pieces {
-		jobs = append(jobs, func(ctx context.Context) error { return m.castUnit(ctx, i) })
-	}
+	// What takes longest goes first, so that nothing long is left alone at the end.
+	var jobs []func(context.Context) error
 	for i := range m.Blanks {
 		jobs = append(jobs, func(ctx context.Context) error { return m.makeBlank(ctx, i) })
 	}
+	jobs = append(jobs, m.kitAndWiring, m.checkBudget)
+	for i := range f.Pieces {
+		jobs = append(jobs, func(ctx context.Context) error { return m.castUnit(ctx, i) })
+	}
+	jobs = append(jobs, m.readHeights)
 	if err := m.do(ctx, jobs); err != nil {
 		return nil, err
 	}

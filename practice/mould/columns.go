@@ -64,29 +64,62 @@ func (c *columns) through(m *mesh.Mesh, t [3]int32, hits []hit) []hit {
 	if area == 0 {
 		return hits
 	}
-	index := func(x, origin float64) float64 { return (x - origin) / c.step }
-	x0 := int(math.Ceil(index(min(a[0], b[0], d[0]), c.origin[0])))
-	x1 := int(math.Floor(index(max(a[0], b[0], d[0]), c.origin[0])))
-	y0 := int(math.Ceil(index(min(a[1], b[1], d[1]), c.origin[1])))
-	y1 := int(math.Floor(index(max(a[1], b[1], d[1]), c.origin[1])))
+	y0 := int(math.Ceil((min(a[1], b[1], d[1]) - c.origin[1]) / c.step))
+	y1 := int(math.Floor((max(a[1], b[1], d[1]) - c.origin[1]) / c.step))
+	corners := [3]mgl64.Vec2{flat(a), flat(b), flat(d)}
 	for y := max(y0, 0); y <= min(y1, c.ny-1); y++ {
-		for x := max(x0, 0); x <= min(x1, c.nx-1); x++ {
-			p := c.place(y*c.nx + x)
+		x0, x1 := c.row(corners, y)
+		for x := x0; x <= x1; x++ {
+			p := c.point(x, y)
 			left := 0
 			for k := range 3 {
-				i, j := t[k], t[(k+1)%3]
-				if i < j == (cross(flat(m.Vertices[min(i, j)]), flat(m.Vertices[max(i, j)]), p) >= 0) {
+				from, to := corners[k], corners[(k+1)%3]
+				onward := t[k] < t[(k+1)%3]
+				if !onward {
+					from, to = to, from
+				}
+				if onward == (cross(from, to, p) >= 0) {
 					left++
 				}
 			}
 			if area > 0 && left == 3 || area < 0 && left == 0 {
-				u, v := cross(p, flat(b), flat(d))/area, cross(flat(a), p, flat(d))/area
+				u, v := cross(p, corners[1], corners[2])/area, cross(corners[0], p, corners[2])/area
 				z := u*a[2] + v*b[2] + (1-u-v)*d[2]
 				hits = append(hits, hit{int32(y*c.nx + x), area > 0, z})
 			}
 		}
 	}
 	return hits
+}
+
+// rowSlack, mm, is more than rounding moves a height by, and less than any
+// triangle is high.
+const rowSlack = 1e-9
+
+// row returns the first and last column of row y that may lie in the triangle: a
+// sliver across the grid fills little of its box. Rounding is allowed for, by a
+// column to either side.
+func (c *columns) row(corners [3]mgl64.Vec2, y int) (first, last int) {
+	height := c.origin[1] + float64(y)*c.step
+	low, high := math.Inf(1), math.Inf(-1)
+	for k := range 3 {
+		from, to := corners[k], corners[(k+1)%3]
+		if height < min(from[1], to[1])-rowSlack || height > max(from[1], to[1])+rowSlack {
+			continue
+		}
+		if math.Abs(from[1]-to[1]) <= rowSlack {
+			low, high = min(low, from[0], to[0]), max(high, from[0], to[0])
+			continue
+		}
+		x := from[0] + mgl64.Clamp((height-from[1])/(to[1]-from[1]), 0, 1)*(to[0]-from[0])
+		low, high = min(low, x), max(high, x)
+	}
+	if low > high {
+		return 0, -1
+	}
+	first = int(math.Ceil((low-c.origin[0])/c.step)) - 1
+	last = int(math.Floor((high-c.origin[0])/c.step)) + 1
+	return max(first, 0), min(last, c.nx-1)
 }
 
 // cross returns twice the signed area of the triangle.
@@ -134,7 +167,11 @@ func (c *columns) at(k int) []field.Span { return c.spans[c.first[k]:c.first[k+1
 
 // place returns where a column stands, mm.
 func (c *columns) place(k int) mgl64.Vec2 {
-	return c.origin.Add(mgl64.Vec2{float64(k%c.nx) * c.step, float64(k/c.nx) * c.step})
+	return c.point(k%c.nx, k/c.nx)
+}
+
+func (c *columns) point(x, y int) mgl64.Vec2 {
+	return c.origin.Add(mgl64.Vec2{float64(x) * c.step, float64(y) * c.step})
 }
 
 // index returns the column nearest to the place; ok is false outside the grid.

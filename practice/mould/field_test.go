@@ -54,6 +54,11 @@ func TestFieldsKeepTheirWord(t *testing.T) {
 				plain := make([]float64, 2)
 				f.Distances([]mgl64.Vec3{p, q}, plain)
 				require.InDeltaSlice(t, out, plain, 1e-12)
+				column := []mgl64.Vec3{p, {p[0], p[1], q[2]}}
+				f.Gradients(column, out, gradient)
+				f.Distances(column, plain)
+				require.InDeltaSlice(t, out, plain, 1e-12, "one over the other")
+				f.Gradients([]mgl64.Vec3{p, q}, out, gradient)
 				require.LessOrEqual(t, math.Abs(out[0]-out[1]), f.Lipschitz()*p.Sub(q).Len()+1e-9)
 
 				var around field.Box

@@ -92,7 +92,7 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 // surface returns the part's surface, and chooses the step if none is given.
 func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, err error) {
 	if options.Step == 0 {
-		if options.Step, made, err = chooseStep(ctx, p.Solid); err != nil {
+		if options.Step, made, err = ChooseStep(ctx, p.Solid); err != nil {
 			return nil, err
 		}
 	}

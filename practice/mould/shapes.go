@@ -47,16 +47,49 @@ func (t *taper) Bounds() field.Box  { return t.bounds }
 func (t *taper) Lipschitz() float64 { return 1 }
 func (t *taper) Levels() []float64  { return t.levelsOfEnds }
 
+// Range takes what follows from the distance of the box's middle, and where the
+// box lies beyond the bar's bounds, how far.
 func (t *taper) Range(box field.Box) (lo, hi float64) {
 	middle, reach := box.Centre(), box.HalfDiagonal()
-	d, _ := t.at(middle)
-	return d - reach, d + reach
+	d := t.distance(mgl64.Vec2{flat(middle).Sub(t.axis).Len(), middle[2]})
+	var apart mgl64.Vec3
+	for k := range apart {
+		apart[k] = math.Max(math.Max(box.Min[k]-t.bounds.Max[k], t.bounds.Min[k]-box.Max[k]), 0)
+	}
+	lo, hi = d-reach, d+reach
+	if beyond := apart.Len(); beyond > 0 {
+		lo = math.Max(lo, beyond)
+	}
+	return lo, hi
 }
 
 func (t *taper) Distances(points []mgl64.Vec3, out []float64) {
+	var r float64
 	for i, p := range points {
-		out[i], _ = t.at(p)
+		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
+			r = flat(p).Sub(t.axis).Len()
+		}
+		out[i] = t.distance(mgl64.Vec2{r, p[2]})
 	}
+}
+
+// distance is section without the gradient: most of what a contour asks for is
+// the distance alone.
+func (t *taper) distance(q mgl64.Vec2) float64 {
+	r, z := q[0]-t.radiusLow, q[1]-t.low
+	side := r*t.slope[1] - z*t.slope[0]
+	above, below := q[1]-t.high, t.low-q[1]
+	if side <= 0 && above <= 0 && below <= 0 {
+		return max(side, above, below)
+	}
+	along := min(max(r*t.slope[0]+z*t.slope[1], 0), t.sideLength)
+	x, y := r-along*t.slope[0], z-along*t.slope[1]
+	nearest := x*x + y*y
+	for _, end := range [2]struct{ off, radius float64 }{{below, t.radiusLow}, {above, t.radiusHigh}} {
+		x := max(q[0]-end.radius, 0)
+		nearest = min(nearest, x*x+end.off*end.off)
+	}
+	return math.Sqrt(nearest)
 }
 
 func (t *taper) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {

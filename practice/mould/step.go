@@ -28,52 +28,79 @@ const (
 	sampleSteps = 1.5
 )
 
-// steps, mm, are those that are chosen from: blanks are round all over and need
-// no more than a coarse one, the carved edges of units need the finest.
-var steps = [...]float64{0.5, 0.4, 0.2}
+// The steps, mm, that are chosen from: blanks are round all over and need no
+// more than a coarse one, the carved edges of units need the finest.
+const (
+	finestStep = 0.2
+	coarseStep = 0.4
+	widestStep = 0.5
+)
 
-// chooseStep returns the step, mm, at which the part's moulds are sampled: the
-// coarsest at which its own surface is near enough to it; and that surface, nil at
-// the finest step, where it is not looked at.
-func chooseStep(ctx context.Context, solid field.Field) (float64, *mesh.Mesh, error) {
-	for _, step := range steps[:len(steps)-1] {
-		m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
-		if err != nil {
-			return 0, nil, err
-		}
-		samples := thinned(piecesOf(m, finely*step))
-		ask(samples, solid)
-		if near(samples) {
-			return step, m, nil
-		}
+// ChooseStep returns the step, mm, at which a solid's moulds are sampled: the
+// coarsest at which its own surface is near enough to it; and that surface as
+// contoured, nil at the finest step, where it is not looked at. ctx ends the
+// work early with its error.
+func ChooseStep(ctx context.Context, solid field.Field) (step float64, surface *mesh.Mesh, err error) {
+	surface, off, err := sampledAt(ctx, solid, coarseStep)
+	if err != nil {
+		return 0, nil, err
 	}
-	return steps[len(steps)-1], nil, nil
+	if !near(off, 1) {
+		return finestStep, nil, nil
+	}
+	// What a facet misses grows with the square of its size: the widest step is
+	// tried only where it can be hoped for.
+	if !near(off, (widestStep/coarseStep)*(widestStep/coarseStep)) {
+		return coarseStep, surface, nil
+	}
+	wide, off, err := sampledAt(ctx, solid, widestStep)
+	if err != nil {
+		return 0, nil, err
+	}
+	if near(off, 1) {
+		return widestStep, wide, nil
+	}
+	return coarseStep, surface, nil
 }
 
-// thinned returns mostAsked of the samples, evenly spread, or all of them.
-func thinned(samples []sample) []sample {
-	stride := (len(samples) + mostAsked - 1) / mostAsked
-	if stride <= 1 {
-		return samples
+// sampledAt returns the solid's surface at the step, and samples of it.
+func sampledAt(ctx context.Context, solid field.Field, step float64) (*mesh.Mesh, []sample, error) {
+	m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
+	if err != nil {
+		return nil, nil, err
 	}
-	var few []sample
-	for i := 0; i < len(samples); i += stride {
-		few = append(few, samples[i])
+	// A facet gives one sample at the least.
+	few := &mesh.Mesh{Vertices: m.Vertices, Triangles: spread(m.Triangles, len(m.Triangles)/mostAsked)}
+	samples := piecesOf(few, finely*step)
+	samples = spread(samples, (len(samples)+mostAsked-1)/mostAsked)
+	ask(samples, solid)
+	return m, samples, nil
+}
+
+// spread returns every so many-th of all.
+func spread[T any](all []T, stride int) []T {
+	if stride <= 1 {
+		return all
+	}
+	few := make([]T, 0, len(all)/stride+1)
+	for i := 0; i < len(all); i += stride {
+		few = append(few, all[i])
 	}
 	return few
 }
 
-// near reports whether the samples lie near enough to their field's surface.
-// An empty surface is not: what is smaller than a coarse step may be larger than
-// the finest.
-func near(samples []sample) bool {
+// near reports whether the samples lie near enough to their field's surface, or
+// would if they were so many times as far off. An empty surface is not: what is
+// smaller than a coarse step may be larger than the finest.
+func near(samples []sample, times float64) bool {
 	var worst float64
-	var off int
+	var far int
 	for _, s := range samples {
-		worst = math.Max(worst, math.Abs(s.off))
-		if math.Abs(s.off) > nearEnough {
-			off++
+		off := times * math.Abs(s.off)
+		worst = math.Max(worst, off)
+		if off > nearEnough {
+			far++
 		}
 	}
-	return len(samples) > 0 && worst <= farthestOff && off*fewOff <= len(samples)
+	return len(samples) > 0 && worst <= farthestOff && far*fewOff <= len(samples)
 }

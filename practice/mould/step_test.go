@@ -16,11 +16,17 @@ func TestTheStepSuitsThePart(t *testing.T) {
 		step  float64
 	}{
 		"a thick round bar needs no fine step": {field.Torus(mgl64.Vec3{}, 15, 5), 0.5},
+		"a slimmer one needs it finer":         {field.Torus(mgl64.Vec3{}, 15, 1.2), 0.4},
 		"a unit carved round does":             {demoParts(t)["helix"].Solid, 0.2},
 		"a crumb lost at coarse ones does":     {field.Ball(mgl64.Vec3{}, 0.2), 0.2},
 	} {
-		step, _, err := chooseStep(t.Context(), test.solid)
+		step, surface, err := ChooseStep(t.Context(), test.solid)
 		require.NoError(t, err)
 		assert.Equal(t, test.step, step, name)
+		if step == finestStep {
+			assert.Nil(t, surface, name)
+			continue
+		}
+		assert.Equal(t, contoured(t, test.solid, step), surface, name)
 	}
 }

@@ -131,8 +131,12 @@ func (s *sweep) Range(box field.Box) (lo, hi float64) {
 }
 
 func (s *sweep) Distances(points []mgl64.Vec3, out []float64) {
+	var at post
 	for i, p := range points {
-		out[i] = s.distance(p)
+		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
+			at = s.postAt(p.Vec2())
+		}
+		out[i] = s.distanceOn(&at, p[2])
 	}
 }
 

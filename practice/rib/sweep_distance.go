@@ -6,61 +6,88 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
+// post is what a sweep knows of all points above one (x, y).
+type post struct {
+	scale   float64 // of the section there; 0 beyond the ends
+	across  float64 // from the arc, in the section's plane
+	blunt   float64 // distance from what lies beyond the blunt ends
+	endings [2]ending
+}
+
+// ending is what an end has to say there.
+type ending struct {
+	tip    bool
+	least  float64 // the end lies no nearer than that, whatever its section
+	scale  float64
+	across float64 // from the section's middle
+	beyond float64 // the end's face
+}
+
 // distance is at without the gradient, which takes as long again: most of what a
 // contour asks for is the distance alone.
 func (s *sweep) distance(p mgl64.Vec3) float64 {
-	v, w := p.Vec2().Sub(s.axis), p[2]-s.level
-	distance := s.sideDistance(v, w)
-	for i := range s.ends {
-		e := &s.ends[i]
-		reach := 0.0
-		if e.tip {
-			reach = s.most*s.across/2 - s.edge
-		}
-		if math.Abs(v.Dot(e.on))-reach < distance {
-			distance = math.Min(distance, s.endDistance(e, v, w))
-		}
-	}
-	return distance - s.edge
+	at := s.postAt(p.Vec2())
+	return s.distanceOn(&at, p[2])
 }
 
-// sideDistance is fromSide without the gradient.
-func (s *sweep) sideDistance(v mgl64.Vec2, w float64) float64 {
+func (s *sweep) postAt(p mgl64.Vec2) (at post) {
+	v := p.Sub(s.axis)
 	first := &s.ends[0]
 	angle := math.Atan2(-v.Dot(first.on), v.Dot(first.out))
 	if angle < 0 {
 		angle += 2 * math.Pi
 	}
-	out := length(v[0], v[1])
-	if angle > s.turn || out == 0 {
-		return math.Inf(1)
-	}
-	scale, _ := s.calmed(1+(s.taper-1)/s.turn*angle, out)
-	distance := s.sectionDistance(scale, out-s.radius, w)
-	for i, left := range [2]float64{angle, s.turn - angle} {
-		switch {
-		case s.ends[i].tip:
-		case left < math.Pi/2:
-			distance = math.Max(distance, v.Dot(s.ends[i].on))
-		default:
-			distance = math.Max(distance, -out)
+	if out := length(v[0], v[1]); angle <= s.turn && out > 0 {
+		at.scale, _ = s.calmed(1+(s.taper-1)/s.turn*angle, out)
+		at.across = out - s.radius
+		at.blunt = math.Inf(-1)
+		for i, left := range [2]float64{angle, s.turn - angle} {
+			switch {
+			case s.ends[i].tip:
+			case left < math.Pi/2:
+				at.blunt = math.Max(at.blunt, v.Dot(s.ends[i].on))
+			default:
+				at.blunt = math.Max(at.blunt, -out)
+			}
 		}
 	}
-	return distance
+	for i := range s.ends {
+		e := &s.ends[i]
+		out, beyond := v.Dot(e.out), v.Dot(e.on)
+		scale, _ := s.calmed(e.scale, out)
+		at.endings[i] = ending{e.tip, math.Abs(beyond), scale, out - s.radius, beyond}
+		if e.tip {
+			at.endings[i].least -= s.most*s.across/2 - s.edge
+			at.endings[i].across = length(out-s.radius, beyond)
+		}
+	}
+	return at
+}
+
+// distanceOn returns the distance at the height z over the post.
+func (s *sweep) distanceOn(at *post, z float64) float64 {
+	w, distance := z-s.level, math.Inf(1)
+	if at.scale > 0 {
+		distance = max(s.sectionDistance(at.scale, at.across, w), at.blunt)
+	}
+	for i := range at.endings {
+		if e := &at.endings[i]; e.least < distance {
+			distance = min(distance, s.endDistance(e, w))
+		}
+	}
+	return distance - s.edge
 }
 
 // endDistance is fromEnd without the gradient.
-func (s *sweep) endDistance(e *endFace, v mgl64.Vec2, w float64) float64 {
-	out, beyond := v.Dot(e.out), v.Dot(e.on)
-	scale, _ := s.calmed(e.scale, out)
-	if e.tip {
-		return s.sectionDistance(scale, length(out-s.radius, beyond), w)
+func (s *sweep) endDistance(e *ending, w float64) float64 {
+	side := s.sectionDistance(e.scale, e.across, w)
+	switch {
+	case e.tip:
+		return side
+	case side <= 0:
+		return math.Abs(e.beyond)
 	}
-	side := s.sectionDistance(scale, out-s.radius, w)
-	if side <= 0 {
-		return math.Abs(beyond)
-	}
-	return length(side, beyond)
+	return length(side, e.beyond)
 }
 
 // sectionDistance is section without the slopes.

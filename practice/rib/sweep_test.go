@@ -111,6 +111,22 @@ func TestGradientOfASweepIsItsSlope(t *testing.T) {
 	})
 }
 
+// Points over one another share what is known of their place; each is as far off
+// as if it were asked alone.
+func TestPointsOverOneAnotherAreAsFarAsAlone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawSweep(t)
+		p, q := drawNear(t, s, 5), drawNear(t, s, 5)
+		points := []mgl64.Vec3{p, {p[0], p[1], q[2]}, q, {q[0], q[1], p[2]}}
+		var together [4]float64
+		s.Distances(points, together[:])
+		for i, point := range points {
+			alone, _ := s.at(point)
+			require.InDelta(t, alone, together[i], 1e-12)
+		}
+	})
+}
+
 func TestSweepLiesWithinItsBounds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSweep(t)
