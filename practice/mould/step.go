@@ -45,19 +45,19 @@ func ChooseStep(ctx context.Context, solid field.Field) (step float64, surface *
 	if err != nil {
 		return 0, nil, err
 	}
-	if !near(off, 1) {
+	if !near(off) {
 		return finestStep, nil, nil
 	}
-	// What a facet misses grows with the square of its size: the widest step is
-	// tried only where it can be hoped for.
-	if !near(off, (widestStep/coarseStep)*(widestStep/coarseStep)) {
+	// What a facet misses grows with the square of its size at the least: the
+	// widest step is tried only where it can be hoped for.
+	if farthest(off)*(widestStep/coarseStep)*(widestStep/coarseStep) > nearEnough {
 		return coarseStep, surface, nil
 	}
 	wide, off, err := sampledAt(ctx, solid, widestStep)
 	if err != nil {
 		return 0, nil, err
 	}
-	if near(off, 1) {
+	if near(off) {
 		return widestStep, wide, nil
 	}
 	return coarseStep, surface, nil
@@ -89,18 +89,23 @@ func spread[T any](all []T, stride int) []T {
 	return few
 }
 
-// near reports whether the samples lie near enough to their field's surface, or
-// would if they were so many times as far off. An empty surface is not: what is
-// smaller than a coarse step may be larger than the finest.
-func near(samples []sample, times float64) bool {
-	var worst float64
-	var far int
+// near reports whether the samples lie near enough to their field's surface. An
+// empty surface is not: what is smaller than a coarse step may be larger than the
+// finest.
+func near(samples []sample) bool {
+	var off int
 	for _, s := range samples {
-		off := times * math.Abs(s.off)
-		worst = math.Max(worst, off)
-		if off > nearEnough {
-			far++
+		if math.Abs(s.off) > nearEnough {
+			off++
 		}
 	}
-	return len(samples) > 0 && worst <= farthestOff && far*fewOff <= len(samples)
+	return len(samples) > 0 && farthest(samples) <= farthestOff && off*fewOff <= len(samples)
+}
+
+// farthest returns how far the farthest sample is off its field's surface, mm.
+func farthest(samples []sample) (most float64) {
+	for _, s := range samples {
+		most = math.Max(most, math.Abs(s.off))
+	}
+	return most
 }
