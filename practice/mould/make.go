@@ -155,7 +155,10 @@ func (b *builder) open(ctx context.Context, o opening) error {
 		return err
 	}
 	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
-	b.addUndercuts(fine, fine.grip(Open, -1, level), level, samplesOf(b.CavityMesh, b.Cavity, sampleSteps*b.options.Step))
+	grip := fine.grip(Open, -1, level)
+	samples := fine.beside(grip.blocked, piecesOf(b.CavityMesh, sampleSteps*b.options.Step))
+	ask(samples, b.Cavity)
+	b.addUndercuts(fine, grip, level, samples)
 	hull, direction := outlineOf(b.solid)
 	if err := b.makeBlock(hull, nil, direction, float64(level)); err != nil {
 		return err

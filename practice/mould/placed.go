@@ -72,10 +72,16 @@ func (f *placed) Range(box field.Box) (lo, hi float64) {
 	return lo * f.scale, hi * f.scale
 }
 
+// inside is intoPart of many points, which most of a contour's time would go to.
 func (f *placed) inside(points []mgl64.Vec3) []mgl64.Vec3 {
 	moved := make([]mgl64.Vec3, len(points))
+	inverse := 1 / f.scale
 	for i, p := range points {
-		moved[i] = f.intoPart(p)
+		x, y, z := (p[0]-f.to[0])*inverse, (p[1]-f.to[1])*inverse, (p[2]-f.to[2])*inverse
+		if f.turned {
+			y, z = -y, -z
+		}
+		moved[i] = mgl64.Vec3{x + f.from[0], y + f.from[1], z + f.from[2]}
 	}
 	return moved
 }

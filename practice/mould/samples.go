@@ -27,15 +27,17 @@ func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
 }
 
 // piecesOf cuts the mesh's triangles into pieces no longer than the spacing.
-func piecesOf(m *mesh.Mesh, spacing float64) (samples []sample) {
+func piecesOf(m *mesh.Mesh, spacing float64) []sample {
+	c := cutter{longest: spacing * spacing, samples: make([]sample, 0, len(m.Triangles))}
 	for _, t := range m.Triangles {
-		a, b, c := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
-		normal := b.Sub(a).Cross(c.Sub(a))
+		a, b, d := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
+		normal := b.Sub(a).Cross(d.Sub(a))
 		if area := normal.Len() / 2; area > 0 {
-			samples = cut(a, b, c, sample{normal: normal.Normalize(), area: area}, spacing, samples)
+			c.normal = normal.Normalize()
+			c.cut(a, b, d, area)
 		}
 	}
-	return samples
+	return c.samples
 }
 
 // ask fills in what the field says at the samples.
@@ -57,21 +59,28 @@ func ask(samples []sample, f field.Field) {
 	}
 }
 
-// cut halves the triangle at its longest side until that is no longer than the
-// spacing, so that a sliver gives a row of samples and not a field of them.
-func cut(a, b, c mgl64.Vec3, s sample, spacing float64, samples []sample) []sample {
-	ab, bc, ca := b.Sub(a).Len(), c.Sub(b).Len(), a.Sub(c).Len()
-	switch longest := max(ab, bc, ca); {
-	case longest <= spacing:
-		s.at = a.Add(b).Add(c).Mul(1.0 / 3)
-		return append(samples, s)
-	case longest == bc:
-		a, b, c = b, c, a
-	case longest == ca:
-		a, b, c = c, a, b
+// cutter cuts triangles into samples.
+type cutter struct {
+	longest float64 // side of a piece, squared, mm²
+	normal  mgl64.Vec3
+	samples []sample
+}
+
+// cut halves the triangle at its longest side until that is short enough, so
+// that a sliver gives a row of samples and not a field of them.
+func (c *cutter) cut(p, q, r mgl64.Vec3, area float64) {
+	pq, qr, rp := q.Sub(p).LenSqr(), r.Sub(q).LenSqr(), p.Sub(r).LenSqr()
+	switch longest := max(pq, qr, rp); {
+	case longest <= c.longest:
+		at := p.Add(q).Add(r).Mul(1.0 / 3)
+		c.samples = append(c.samples, sample{at: at, normal: c.normal, area: area})
+		return
+	case longest == qr:
+		p, q, r = q, r, p
+	case longest == rp:
+		p, q, r = r, p, q
 	}
-	middle := a.Add(b).Mul(0.5)
-	s.area /= 2
-	samples = cut(a, middle, c, s, spacing, samples)
-	return cut(middle, b, c, s, spacing, samples)
+	middle := p.Add(q).Mul(0.5)
+	c.cut(p, middle, r, area/2)
+	c.cut(middle, q, r, area/2)
 }

@@ -151,6 +151,25 @@ func (c *columns) undercuts(g gripped, parting field.Surface, samples []sample) 
 	return deep
 }
 
+// beside returns the samples over the blocked columns or next to one, which are
+// all that can be of an undercut.
+func (c *columns) beside(blocked []bool, samples []sample) (few []sample) {
+	for _, s := range samples {
+		k, ok := c.index(flat(s.at))
+		if !ok {
+			continue
+		}
+		touched := blocked[k]
+		if !touched {
+			c.neighbours(k, func(n int) { touched = touched || blocked[n] })
+		}
+		if touched {
+			few = append(few, s)
+		}
+	}
+	return few
+}
+
 // overhang returns the place in the column on which the piece reaches over the
 // cast: the end of the cast that looks along the pull's opposite.
 func (c *columns) overhang(k int, pull float64) mgl64.Vec3 {
