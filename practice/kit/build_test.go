@@ -1,6 +1,7 @@
 package kit_test
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"os"
@@ -20,8 +21,15 @@ import (
 	"earframe/units/demo"
 )
 
-// demoFramework builds the built-in example at the default step, once.
-var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
+// demoStep is the sampling step of the built-in example where clearances are
+// measured to hundredths.
+const demoStep = mesh.DefaultStep
+
+// demoFramework builds the built-in example, once.
+var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) { return demoAt(demoStep, false) })
+
+// demoAt builds the built-in example at a sampling step, or its mirror image.
+func demoAt(step float64, mirrored bool) (*assemble.Framework, error) {
 	dir, err := os.MkdirTemp("", "kit")
 	if err != nil {
 		return nil, err
@@ -31,15 +39,20 @@ var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
 	if err := os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644); err != nil {
 		return nil, err
 	}
-	if err := os.WriteFile(path, demo.Case, 0o644); err != nil {
+	text := demo.Case
+	if mirrored {
+		text = bytes.Replace(text, []byte("drawn: frame"), []byte("drawn: frame\n  mirror: true"), 1)
+	}
+	if err := os.WriteFile(path, text, 0o644); err != nil {
 		return nil, err
 	}
 	plan, err := units.Load(path)
 	if err != nil {
 		return nil, err
 	}
+	plan.Step = step
 	return assemble.Build(context.Background(), plan, nil)
-})
+}
 
 // demoKits holds the kits that several tests look at.
 var demoKits sync.Map

@@ -39,9 +39,14 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 			return err
 		}
 		k.Findings = append(k.Findings, k.tooLarge(&whole, parts))
-		for i := range parts {
-			if len(parts) > 1 {
+		if len(parts) > 1 {
+			err = inParallel(ctx, len(parts), func(i int) error {
 				parts[i].Name = fmt.Sprintf("%s, part %d of %d", whole.Name, i+1, len(parts))
+				parts[i].part = string(rune('A' + i))
+				return parts[i].letterPart(ctx, plan)
+			})
+			if err != nil {
+				return err
 			}
 		}
 		pieces = append(pieces, parts...)
@@ -53,7 +58,12 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 // parts cuts a piece until its parts fit; it is the piece alone where no cut
 // helps.
 func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece, error) {
-	parts := []Piece{whole}
+	bare := whole // each part has a letter of its own
+	bare.Solid, bare.Letter, bare.letters, bare.refused = bare.plain, "", nil, nil
+	if bare.drill != nil {
+		bare.Solid = field.Difference(bare.plain, bare.drill)
+	}
+	parts := []Piece{bare}
 	for i := 0; i < len(parts); {
 		if _, ok := k.fitting(&parts[i]); ok {
 			i++
@@ -124,6 +134,12 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, erro
 	two := [2]Piece{p, p}
 	two[0].Solid = field.Intersection(p.Solid, half)
 	two[1].Solid = field.Difference(p.Solid, field.Offset(half, k.Clearance))
+	others, err := beyondRing(ring)
+	if err != nil {
+		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
+	}
+	two[0].outside = append(slices.Clone(p.outside), others)
+	two[1].outside = append(slices.Clone(p.outside), region)
 	var of [2][]Piece
 	err = inParallel(ctx, len(two), func(i int) error {
 		two[i].Cut = cut
@@ -149,7 +165,8 @@ func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
 		piece := *p
 		piece.Mesh = m
 		lo, hi := m.Bounds()
-		own, err := field.NewRegion([]mgl64.Vec2{lo.Vec2(), {hi[0], lo[1]}, hi.Vec2(), {lo[0], hi[1]}})
+		ring := []mgl64.Vec2{lo.Vec2(), {hi[0], lo[1]}, hi.Vec2(), {lo[0], hi[1]}}
+		own, err := field.NewRegion(ring)
 		if err != nil {
 			return nil, err
 		}
@@ -158,6 +175,14 @@ func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
 			return nil, err
 		}
 		piece.Solid = field.Intersection(p.Solid, box)
+		others, err := beyondRing(ring)
+		if err != nil {
+			return nil, err
+		}
+		piece.outside = append(slices.Clone(p.outside), others)
+		if len(pieces) > 0 {
+			piece.left = crumbs{} // the first has them
+		}
 		if piece.Verdict, err = mesh.JudgeContext(ctx, m); err != nil {
 			return nil, err
 		}
@@ -168,6 +193,39 @@ func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
 		pieces = append(pieces, piece)
 	}
 	return pieces, nil
+}
+
+// beyondRing returns what lies around an outline: all of the plane that a unit
+// reaches, without it.
+func beyondRing(ring []mgl64.Vec2) (*field.Region, error) {
+	own, err := field.NewRegion(ring)
+	if err != nil {
+		return nil, err
+	}
+	lo, hi := own.Bounds()
+	const far = 1000.0 // mm: no unit is as large
+	lo, hi = lo.Sub(mgl64.Vec2{far, far}), hi.Add(mgl64.Vec2{far, far})
+	hole := slices.Clone(ring)
+	slices.Reverse(hole)
+	return field.NewRegion([]mgl64.Vec2{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}}, hole)
+}
+
+// letterPart carves the letter of a part that was cut off, and prints it anew.
+func (p *Piece) letterPart(ctx context.Context, plan *units.Plan) error {
+	bare := *p
+	if err := p.letter(plan, p.part); err != nil || p.letters == nil {
+		return err
+	}
+	if err := p.print(ctx, plan); err != nil {
+		return err
+	}
+	// Within the box of a part that is bent another may lie: then the letter may
+	// have met that one, and the print is left as it was.
+	if len(p.Verdict.Shells)-p.Verdict.Cavities > len(bare.Verdict.Shells)-bare.Verdict.Cavities {
+		*p = bare
+		p.refused = fmt.Errorf("another part lies within its box")
+	}
+	return nil
 }
 
 // shells returns the parts of a mesh that hang together, by their first triangle.

@@ -85,7 +85,7 @@ func (k *Kit) near(f *assemble.Framework, a, b *assemble.Piece) bool {
 // print makes the piece's mesh and finds the pose in which it prints.
 func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
 	var err error
-	if p.Mesh, p.Verdict, err = surface(ctx, p.Solid, p.step(plan), plan.Tolerance); err != nil {
+	if p.Mesh, p.Verdict, err = p.surface(ctx, p.Solid, plan); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
 	}
 	p.Pose = p.pose(plan)

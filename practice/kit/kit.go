@@ -24,25 +24,31 @@ type Kit struct {
 
 // Piece is one print: a unit, or a part of one that was cut to fit the bed.
 type Piece struct {
-	Order     int          `json:"order"`  // 1 is laid down first
-	Name      string       `json:"name"`   // the unit's, with the part if it was cut: "base, part 1 of 2"
-	Letter    string       `json:"letter"` // carved into the underside; empty if there was no room
-	Unit      *units.Unit  `json:"-"`
-	GivesWay  []string     `json:"gives_way_to,omitempty"` // units that room was made for
-	Removed   float64      `json:"removed_mm3"`            // of the unit for room; letters, holes and cuts aside
-	Solid     field.Field  `json:"-"`                      // as it is printed, in the framework's coordinates
-	Mesh      *mesh.Mesh   `json:"-"`                      // its surface there
-	Verdict   mesh.Verdict `json:"-"`                      // on Mesh
-	Pose      Pose         `json:"pose"`
-	Printed   *mesh.Mesh   `json:"-"`             // Mesh turned as it lies on the bed; the plate moves it there
-	OnBed     mesh.Verdict `json:"-"`             // on Printed
-	Footprint [2]float64   `json:"footprint_mm"`  // width and depth on the bed
-	Height    float64      `json:"height_mm"`     // over the bed
-	Cut       *Cut         `json:"cut,omitempty"` // the last one that made it; nil if it is whole
-	plain     field.Field  // without letter
-	letters   field.Field  // carved out of it; nil for none
-	drill     field.Field  // drilled through it; nil for none
-	room      field.Field  // taken out of it for its neighbours; nil if none are near
+	Order     int             `json:"order"`  // 1 is laid down first
+	Name      string          `json:"name"`   // the unit's, with the part if it was cut: "base, part 1 of 2"
+	Letter    string          `json:"letter"` // carved into the underside: side and order (L4), order alone (4), or as many pits (4 dimples); empty if none has room
+	Unit      *units.Unit     `json:"-"`
+	GivesWay  []string        `json:"gives_way_to,omitempty"` // units that room was made for
+	Removed   float64         `json:"removed_mm3"`            // of the unit for room; letters, holes and cuts aside
+	Solid     field.Field     `json:"-"`                      // as it is printed, in the framework's coordinates
+	Mesh      *mesh.Mesh      `json:"-"`                      // its surface there
+	Verdict   mesh.Verdict    `json:"-"`                      // on Mesh
+	Thinnest  *mesh.Wall      `json:"-"`                      // beside and under rooms for neighbours, of the whole unit; nil if none was made
+	Pose      Pose            `json:"pose"`
+	Printed   *mesh.Mesh      `json:"-"`             // Mesh turned as it lies on the bed; the plate moves it there
+	OnBed     mesh.Verdict    `json:"-"`             // on Printed
+	Footprint [2]float64      `json:"footprint_mm"`  // width and depth on the bed
+	Height    float64         `json:"height_mm"`     // over the bed
+	Cut       *Cut            `json:"cut,omitempty"` // the last one that made it; nil if it is whole
+	plain     field.Field     // without letter
+	letters   field.Field     // carved out of it; nil for none
+	drill     field.Field     // drilled through it; nil for none
+	room      field.Field     // taken out of it for its neighbours; nil if none are near
+	outside   []*field.Region // what is not its own, of a unit that was cut
+	part      string          // A, B … of a unit that was cut
+	refused   error           // why it has no letter
+	whole     float64         // of the whole unit's print, mm³
+	left      crumbs          // out of Mesh
 }
 
 // Plate is one filled bed; objects lie within 0 and its size, on z = 0.
@@ -84,11 +90,12 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 	if err := k.fit(f); err != nil {
 		return nil, err
 	}
-	if err := k.letter(f.Plan); err != nil {
-		return nil, err
-	}
 	for i := range k.Pieces {
-		if p := &k.Pieces[i]; holes != nil {
+		p := &k.Pieces[i]
+		if err := p.letter(f.Plan, ""); err != nil {
+			return nil, err
+		}
+		if holes != nil {
 			if of := holes(p.Unit.Name); len(of) > 0 {
 				p.drill = field.Union(of...)
 				p.Solid = field.Difference(p.Solid, p.drill)
@@ -104,6 +111,8 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 	if err := k.cutToFit(ctx, f.Plan); err != nil {
 		return nil, err
 	}
+	k.inspectLetters(f.Plan)
+	k.inspectCrumbs()
 	k.inspectPoses()
 	return k, k.layOut(ctx, f.Plan)
 }

@@ -2,6 +2,9 @@ package kit
 
 import (
 	"fmt"
+	"math"
+	"slices"
+	"strings"
 
 	"earframe/field"
 	"earframe/units"
@@ -9,45 +12,76 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// letter carves the side and the order of assembly into each piece's underside:
-// L1 is what is laid down first of a left ear.
-func (k *Kit) letter(plan *units.Plan) error {
-	depth := plan.Engrave.Depth
-	if depth < plan.Printer.EngraveDepth {
-		depth = plan.Printer.EngraveDepth
+// letter carves the side and the order of assembly into the piece's underside:
+// L1 is what is laid down first of a left ear, L1A the first part of it where it
+// was cut. What has no room for that carries the order alone, or else, unless it
+// is a part, as many dimples.
+func (p *Piece) letter(plan *units.Plan, part string) error {
+	p.Letter, p.letters, p.refused = "", nil, nil
+	depth := math.Max(plan.Engrave.Depth, plan.Printer.EngraveDepth)
+	taken, err := p.takenOf(plan)
+	if err != nil {
+		return err
 	}
-	for i := range k.Pieces {
-		p := &k.Pieces[i]
-		text := fmt.Sprintf("%s%d", plan.Side.Letter(), p.Order)
+	order := fmt.Sprintf("%d%s", p.Order, part)
+	for _, side := range []string{plan.Side.Letter(), ""} {
 		// With a space between them, a narrow strip takes them one under the other.
-		apart := fmt.Sprintf("%s %d", plan.Side.Letter(), p.Order)
-		taken, err := k.takenOf(p, plan)
+		text := strings.TrimSpace(side + " " + order)
+		engraving, err := p.Unit.Inscribe(units.Inscription{Text: text, Depth: depth, Taken: taken}, plan.Printer)
 		if err != nil {
-			return err
-		}
-		engraving, err := p.Unit.Inscribe(units.Inscription{Text: apart, Depth: depth, Taken: taken}, plan.Printer)
-		if err != nil {
-			k.Findings = append(k.Findings, units.Finding{
-				Severity: units.Note, Unit: p.Unit.Name,
-				Message: fmt.Sprintf("%q is not engraved in its print: %v", text, err),
-				Advice:  "Mark it by hand when it comes off the plate, or choose a finer printer.",
-			})
+			if p.refused == nil { // with the side: what was wanted first
+				p.refused = err
+			}
 			continue
 		}
-		if p.letters, err = engraving.Solid(); err != nil {
+		solid, err := engraving.Solid()
+		if err != nil {
 			return err
 		}
-		p.Letter = text
-		p.Solid = field.Difference(p.plain, p.letters)
+		p.mark(side+order, solid)
+		return nil
 	}
+	if part != "" {
+		return nil // dimples would not tell the parts from one another
+	}
+	pits, err := dimple(p.Unit, p.Order, depth, taken, plan.Printer)
+	if err != nil || pits == nil {
+		return err
+	}
+	solid, err := pits.solid()
+	if err != nil {
+		return err
+	}
+	p.mark(pits.text(), solid)
 	return nil
+}
+
+// mark carves what a piece carries out of it.
+func (p *Piece) mark(text string, solid field.Field) {
+	p.Letter, p.letters, p.refused = text, solid, nil
+	p.Solid = field.Difference(p.Solid, solid)
+}
+
+// inspectLetters says which prints carry nothing.
+func (k *Kit) inspectLetters(plan *units.Plan) {
+	for i := range k.Pieces {
+		p := &k.Pieces[i]
+		if p.refused == nil {
+			continue
+		}
+		k.Findings = append(k.Findings, units.Finding{
+			Severity: units.Note, Unit: p.Unit.Name,
+			Message: fmt.Sprintf("%q is not engraved in the print of %s, and neither is the number alone: %v", fmt.Sprintf("%s%d%s", plan.Side.Letter(), p.Order, p.part), p.Name, p.refused),
+			Advice:  "Mark it by hand when it comes off the plate, or choose a finer printer.",
+		})
+	}
 }
 
 // takenOf returns where no letter may stand on a piece's underside: over the
 // text that the base frame has already, and where a recess, a notch or another
-// unit's seat takes material away there.
-func (k *Kit) takenOf(p *Piece, plan *units.Plan) ([]*field.Region, error) {
-	var taken []*field.Region
+// unit's seat takes material away there, or where another part of it was cut off.
+func (p *Piece) takenOf(plan *units.Plan) ([]*field.Region, error) {
+	taken := slices.Clone(p.outside)
 	if e := plan.Engraving; e != nil && p.Unit == plan.Unit(string(units.Base)) {
 		region, err := e.Region()
 		if err != nil {

@@ -116,7 +116,7 @@ func (p *Piece) lieDown(ctx context.Context, plan *units.Plan) error {
 		return err
 	}
 	if !p.OnBed.Sound() {
-		if p.Printed, p.OnBed, err = surface(ctx, turnedField{p.Solid, p.Pose.turn}, p.step(plan), plan.Tolerance); err != nil {
+		if p.Printed, p.OnBed, err = p.surface(ctx, turnedField{p.Solid, p.Pose.turn}, plan); err != nil {
 			return fmt.Errorf("kit: %s as it is printed: %w", p.Name, err)
 		}
 	}
