@@ -89,7 +89,8 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 	return m, b.finish(ctx)
 }
 
-// surface returns the part's surface, and chooses the step if none is given.
+// surface returns the part's surface, and chooses the step if none is given. What
+// is only measured is not simplified.
 func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, err error) {
 	if options.Step == 0 {
 		if options.Step, made, err = ChooseStep(ctx, p.Solid); err != nil {
@@ -100,9 +101,9 @@ func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, e
 	case p.Mesh != nil:
 		return p.Mesh, nil
 	case made != nil:
-		return simplified(ctx, made)
+		return made, nil
 	}
-	return meshOf(ctx, p.Solid, options.Step)
+	return mesh.Contour(ctx, p.Solid, mesh.ContourOptions{Step: options.Step})
 }
 
 // meshOf contours and simplifies a field.
@@ -111,10 +112,6 @@ func meshOf(ctx context.Context, f field.Field, step float64) (*mesh.Mesh, error
 	if err != nil {
 		return nil, err
 	}
-	return simplified(ctx, m)
-}
-
-func simplified(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, error) {
 	if len(m.Triangles) == 0 {
 		return m, nil
 	}
