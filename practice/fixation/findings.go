@@ -24,11 +24,12 @@ func upright(c assemble.Contact) units.Finding {
 
 // inspect adds what is to be minded about the plan.
 func (p *Plan) inspect(f *assemble.Framework) {
-	if limit := f.Plan.Printer.Hole; p.HoleMM > 0 && p.HoleMM < limit {
+	if limit, wired := f.Plan.Printer.Hole, p.wired(); p.HoleMM > 0 && p.HoleMM < limit && len(wired) > 0 {
 		p.Findings = append(p.Findings, units.Finding{
 			Severity: units.Warning,
-			Message:  fmt.Sprintf("pilot holes of %g mm would close up: a %s printer makes %g mm and more", p.HoleMM, f.Plan.Printer.Name, limit),
-			Value:    p.HoleMM, Limit: limit, Measure: "mm",
+			Message: fmt.Sprintf("pilot holes of %g mm would close up in all units that are wired (%s): a %s printer makes %g mm and more",
+				p.HoleMM, strings.Join(wired, ", "), f.Plan.Printer.Name, limit),
+			Value: p.HoleMM, Limit: limit, Measure: "mm",
 			Advice: fmt.Sprintf("Leave out fixation.hole and drill them by hand with %g mm after printing, or give fixation.hole %g mm.", p.HoleMM, limit),
 		})
 	}
@@ -36,6 +37,20 @@ func (p *Plan) inspect(f *assemble.Framework) {
 		p.inspectSeam(i)
 		p.crowded(i)
 	}
+}
+
+// wired returns the names of the units that fixations pass, in the order of the
+// seams.
+func (p *Plan) wired() []string {
+	var names []string
+	for i := range p.Points {
+		for _, name := range []string{p.Points[i].Upper, p.Points[i].Lower} {
+			if !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
 }
 
 // crowded adds a finding if wires of a seam run close to those of seams before

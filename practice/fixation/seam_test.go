@@ -217,7 +217,7 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 	asked := usual
 	asked.Hole = 0.8
 	fine := planned(t, asked, plate(), bar(20, 4))
-	require.Len(t, findingsOf(fine, "pilot holes of 0.8 mm"), 1)
+	require.Len(t, findingsOf(fine, "pilot holes of 0.8 mm would close up in all units that are wired (helix, base)"), 1)
 	assert.Contains(t, fine.Findings[0].Advice, "by hand")
 	asked.Hole = 2
 	assert.Empty(t, findingsOf(planned(t, asked, plate(), bar(20, 4)), "pilot holes"))
