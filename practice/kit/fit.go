@@ -56,7 +56,7 @@ func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) err
 		rooms = append(rooms, newAround(s.Solid, s.Mesh, k.Clearance, plan.Step))
 		var others []*units.Unit
 		for j, o := range seated {
-			if j != i && p.below(o.Unit) == p.below(s.Unit) {
+			if j != i && p.carries(o.Unit) == p.carries(s.Unit) {
 				others = append(others, o.Unit)
 			}
 		}

@@ -19,16 +19,24 @@ import (
 // from under the seat, and only beside seats shallower than the thinnest wall:
 // what stands beside a notch was drawn so.
 type sliver struct {
-	seat    []*field.Region   // of the neighbour, seen from the side
-	grown   float64           // of the seat beyond it, mm
-	outline []*field.Region   // of the unit
-	others  [][]*field.Region // seats of its other neighbours
-	grooves []field.Field     // its recesses
-	width   float64           // of the thinnest wall that prints, mm
-	floor   field.Surface     // of the seat
-	face    field.Surface     // of the unit that the seat lies in: its top or underside
-	upward  bool              // whether the seat lies in the unit's top, and not in its underside
+	seat    []*field.Region // of the neighbour, seen from the side
+	grown   float64         // of the seat beyond it, mm
+	outline []*field.Region // of the unit
+	others  []seat          // of its other neighbours
+	grooves []field.Field   // its recesses
+	width   float64         // of the thinnest wall that prints, mm
+	floor   field.Surface   // of the seat
+	face    field.Surface   // of the unit that the seat lies in: its top or underside
+	upward  bool            // whether the seat lies in the unit's top, and not in its underside
 	bounds  field.Box
+}
+
+// seat is where another neighbour lies. What stands between it and the sliver's
+// own is a wall only above the higher of the two floors: below that there is the
+// material that the shallower one lies on.
+type seat struct {
+	regions []*field.Region
+	floor   field.Surface
 }
 
 // newSliver returns what must go beside the seat of a neighbour.
@@ -37,11 +45,14 @@ func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, p
 	if err != nil {
 		return nil, err
 	}
-	s := &sliver{grown: k.Clearance, width: plan.Printer.Wall, upward: !p.below(neighbour) || neighbour.Rise.Profile != nil}
-	s.floor = shifted(under, -k.Clearance)
-	if !s.upward {
-		s.floor = shifted(under, neighbour.Thickness+k.Clearance)
+	s := &sliver{grown: k.Clearance, width: plan.Printer.Wall, upward: p.carries(neighbour)}
+	floorOf := func(u *units.Unit, under field.Surface) field.Surface {
+		if !s.upward {
+			return shifted(under, u.Thickness+k.Clearance)
+		}
+		return shifted(under, -k.Clearance)
 	}
+	s.floor = floorOf(neighbour, under)
 	if s.face, err = p.Unit.Underside(); err != nil {
 		return nil, err
 	}
@@ -55,11 +66,15 @@ func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, p
 		return nil, err
 	}
 	for _, o := range others {
-		seats, err := regionsOf(o)
+		regions, err := regionsOf(o)
 		if err != nil {
 			return nil, err
 		}
-		s.others = append(s.others, seats)
+		under, err := o.Underside()
+		if err != nil {
+			return nil, err
+		}
+		s.others = append(s.others, seat{regions, floorOf(o, under)})
 	}
 	if s.upward {
 		if s.grooves, err = groovesOf(p.Unit); err != nil {
@@ -68,6 +83,12 @@ func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, p
 	}
 	s.bounds = p.plain.Bounds().Grow(1)
 	return s, nil
+}
+
+// carries reports whether a neighbour's seat lies in the piece's top, and not in
+// its underside; what has a profile is let in from above.
+func (p *Piece) carries(neighbour *units.Unit) bool {
+	return !p.below(neighbour) || neighbour.Rise.Profile != nil
 }
 
 func shifted(s field.Surface, by float64) field.Surface {
@@ -138,19 +159,27 @@ const edgeLipschitz = 2
 
 // Lipschitz is that of the floor's slope, or of half the sum of two distances.
 func (s *sliver) Lipschitz() float64 {
-	return max((1+edgeLipschitz)/2.0, math.Hypot(1, s.floor.Steepest()), s.floor.Steepest()+s.face.Steepest())
+	steepest := max((1+edgeLipschitz)/2.0, math.Hypot(1, s.floor.Steepest()), s.floor.Steepest()+s.face.Steepest())
+	for _, o := range s.others {
+		steepest = max(steepest, math.Hypot(1, o.floor.Steepest()))
+	}
+	return steepest
 }
 
 // Range combines what wall and floor can be in the box.
 func (s *sliver) Range(box field.Box) (lo, hi float64) {
-	low, high := s.floor.Span(box.Min.Vec2(), box.Max.Vec2())
-	faceLow, faceHigh := s.face.Span(box.Min.Vec2(), box.Max.Vec2())
+	low, high := s.span(s.floor, box)
+	faceLow, faceHigh := s.span(s.face, box)
 	least, most := box.Min[2], box.Max[2]
 	if !s.upward {
-		low, high, faceLow, faceHigh, least, most = -high, -low, -faceHigh, -faceLow, -most, -least
+		least, most = -most, -least
 	}
 	lo = max(low-most, faceLow-high-s.width)
 	hi = max(high-least, faceHigh-low-s.width)
+	for _, o := range s.others {
+		_, top := s.span(o.floor, box)
+		hi = max(hi, top-least)
+	}
 	if lo >= sliverFar {
 		return sliverFar, sliverFar
 	}
@@ -162,23 +191,35 @@ func (s *sliver) Range(box field.Box) (lo, hi float64) {
 		return sliverFar, sliverFar
 	}
 	other := s.other(middle, s.planar(middle.Vec2()))
+	for _, o := range s.others {
+		other = min(other, s.fromSeat(o, middle.Vec2()))
+	}
 	wall += max(other-edgeLipschitz*half, 0) / 2
 	lo = max(lo, wall)
 	hi = max(hi, (max(seat+flat, 0)+other+edgeLipschitz*half-s.width)/2)
 	return min(lo, sliverFar), min(hi, sliverFar)
 }
 
-// planar returns the distance from the outline and from the other seats.
-func (s *sliver) planar(p mgl64.Vec2) float64 {
-	least := -nearestOf(s.outline, p)
-	for _, o := range s.others {
-		least = min(least, nearestOf(o, p)-s.grown)
+// span returns how high a surface lies over the box, or, of a unit seen from
+// below, how low.
+func (s *sliver) span(of field.Surface, box field.Box) (low, high float64) {
+	low, high = of.Span(box.Min.Vec2(), box.Max.Vec2())
+	if !s.upward {
+		return -high, -low
 	}
-	return max(least, 0)
+	return low, high
 }
 
-// other returns the distance from the nearest of all edges, given that of those
-// that are upright.
+// planar returns the distance from the outline.
+func (s *sliver) planar(p mgl64.Vec2) float64 { return max(-nearestOf(s.outline, p), 0) }
+
+// fromSeat returns the distance from another seat.
+func (s *sliver) fromSeat(o seat, p mgl64.Vec2) float64 {
+	return max(nearestOf(o.regions, p)-s.grown, 0)
+}
+
+// other returns the distance from the nearest edge that is no seat's, given that
+// of the outline.
 func (s *sliver) other(p mgl64.Vec3, planar float64) float64 {
 	if len(s.grooves) == 0 || planar == 0 {
 		return planar
@@ -196,6 +237,7 @@ func (s *sliver) other(p mgl64.Vec3, planar float64) float64 {
 // is, or the depth below the seat's floor, and sliverFar beyond that.
 func (s *sliver) Distances(points []mgl64.Vec3, out []float64) {
 	var seat, planar, floor, deep float64
+	fromSeats, floors := make([]float64, len(s.others)), make([]float64, len(s.others))
 	for i, p := range points {
 		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
 			floor, _, _ = s.floor.Height(p[0], p[1])
@@ -207,18 +249,27 @@ func (s *sliver) Distances(points []mgl64.Vec3, out []float64) {
 			seat = (max(nearestOf(s.seat, p.Vec2())-s.grown, 0) - s.width) / 2
 			if seat < sliverFar {
 				planar = s.planar(p.Vec2())
+				for k, o := range s.others {
+					fromSeats[k] = s.fromSeat(o, p.Vec2())
+					floors[k], _, _ = o.floor.Height(p[0], p[1])
+				}
 			}
 		}
-		below := floor - p[2]
-		if !s.upward {
-			below = -below
+		up := func(floor float64) float64 {
+			if !s.upward {
+				return p[2] - floor
+			}
+			return floor - p[2]
 		}
-		below = max(below, deep)
+		below := max(up(floor), deep)
 		if below >= sliverFar || seat >= sliverFar {
 			out[i] = sliverFar
 			continue
 		}
 		out[i] = min(max(seat+s.other(p, planar)/2, below), sliverFar)
+		for k := range s.others {
+			out[i] = min(out[i], max(seat+fromSeats[k]/2, below, up(floors[k])))
+		}
 	}
 }
 
@@ -245,10 +296,13 @@ func (s *sliver) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 	}
 }
 
-// Levels returns the height of a level floor.
+// Levels returns the heights of level floors.
 func (s *sliver) Levels() []float64 {
-	if level, ok := s.floor.(field.Level); ok {
-		return []float64{float64(level)}
+	var levels []float64
+	for _, o := range append([]seat{{floor: s.floor}}, s.others...) {
+		if level, ok := o.floor.(field.Level); ok {
+			levels = append(levels, float64(level))
+		}
 	}
-	return nil
+	return levels
 }

@@ -50,7 +50,7 @@ func (k *Kit) thinWall(ctx context.Context, f *assemble.Framework, p *Piece, dra
 
 // A wall that may not print is measured again closer by, at a step of its own:
 // over a whole unit a tongue that tapers off meets two or three rays, and how
-// thin it seems is then a matter of chance (on the demo 0.43 to 0.69 mm).
+// thin it seems is then a matter of chance.
 const (
 	closerBelow = 1.5 // times the thinnest wall that prints
 	closerReach = 2.5 // mm, half of the box looked at

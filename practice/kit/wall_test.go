@@ -43,8 +43,9 @@ func TestAWallBetweenDeepSeatsIsFoundAndARidgeBetweenShallowOnesIsNone(t *testin
 	assert.Empty(t, thinWalls(pair(5)))
 }
 
-// How thin the demo's thinnest wall is, a tongue that tapers off between the
-// scapha and the helix's seat, is a matter of its shape and not of the sampling.
+// How thin the demo's thinnest wall is, under the helix's tail and over the
+// vault, is a matter of its shape and not of the sampling; rooms take no more of
+// a wall than a clearance on either side.
 func TestTheDemosThinnestWallDoesNotDependOnTheSampling(t *testing.T) {
 	least, most := math.Inf(1), 0.0
 	see := func(k *kit.Kit) {
@@ -57,7 +58,7 @@ func TestTheDemosThinnestWallDoesNotDependOnTheSampling(t *testing.T) {
 	require.NoError(t, err)
 	see(made(t, f))
 	assert.Less(t, most, 1.1*least)
-	assert.Greater(t, least, 0.3)
+	assert.Greater(t, least, f.Pieces[0].Thinnest.Thickness-2*0.2-0.03)
 }
 
 // tube is a cutter that goes through a plate around a plug.
