@@ -140,7 +140,7 @@ func TestWhatFitsOnlyAslantIsTurnedSo(t *testing.T) {
 }
 
 func TestWhatIsTooLargeForTheBedIsCutWithADovetailThatHolds(t *testing.T) {
-	f := stacked(t, box(units.Base, mgl64.Vec3{-30, -6, 0}, mgl64.Vec3{30, 6, 3}))
+	f := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-30, -6, 0}, mgl64.Vec3{30, 6, 3}))
 	f.Plan.Practice.Kit.BedWidth, f.Plan.Practice.Kit.BedDepth = 38, 20
 	k := made(t, f)
 	require.Len(t, k.Pieces, 2)
@@ -170,7 +170,7 @@ func TestWhatIsTooLargeForTheBedIsCutWithADovetailThatHolds(t *testing.T) {
 	// Between them the cut has taken its length times the clearance: straight
 	// stretches, and the dovetail's outline. On a plate too thin for letters.
 	const thickness = 0.8
-	thin := stacked(t, box(units.Base, mgl64.Vec3{-30, -6, 0}, mgl64.Vec3{30, 6, thickness}))
+	thin := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-30, -6, 0}, mgl64.Vec3{30, 6, thickness}))
 	thin.Plan.Practice.Kit.BedWidth, thin.Plan.Practice.Kit.BedDepth = 38, 20
 	plain := made(t, thin)
 	require.Len(t, plain.Pieces, 2)
@@ -293,7 +293,7 @@ func TestNumbersThatNoKitCanBeMadeWithAreErrors(t *testing.T) {
 }
 
 func TestTheSameKitComesOutOnAnyNumberOfCores(t *testing.T) {
-	f := stacked(t,
+	f := stackedAt(t, coarse,
 		box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}),
 		box(units.Helix, mgl64.Vec3{-6, -4, 3}, mgl64.Vec3{6, 4, 7}))
 	two := made(t, f)

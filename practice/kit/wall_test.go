@@ -54,11 +54,13 @@ func TestTheDemosThinnestWallDoesNotDependOnTheSampling(t *testing.T) {
 		least, most = min(least, wall.Thickness), max(most, wall.Thickness)
 	}
 	see(demoKit(t, units.Filament, 0.2))
-	f, err := demoAt(0.4, true)
+	f, err := demoAt(0.5, true)
 	require.NoError(t, err)
 	see(made(t, f))
 	assert.Less(t, most, 1.1*least)
-	assert.Greater(t, least, f.Pieces[0].Thinnest.Thickness-2*0.2-0.03)
+	drawn, err := demoFramework()
+	require.NoError(t, err)
+	assert.Greater(t, least, drawn.Pieces[0].Thinnest.Thickness-2*0.2-0.03)
 }
 
 // tube is a cutter that goes through a plate around a plug.
