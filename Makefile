@@ -27,7 +27,7 @@ FUZZTIME ?= 20s
 fuzz:
 	@set -e; for package in $$($(GO) list ./...); do \
 	  $(GO) test -list '^Fuzz' $$package | grep '^Fuzz' | sed "s#^#$$package #" || true; \
-	done | xargs -P 2 -L 1 sh -c 'echo "$$0 $$1"; exec $(GO) test -run "^$$" -fuzz "^$$1\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 10x -parallel 1 $$0'
+	done | xargs -P 2 -L 1 sh -c '.ci/fuzz $$0 $$1 $(FUZZTIME)'
 
 # Judges that are not ours: admesh, gltf-validator and an independent 3MF
 # reader. testdata/judges/setup installs them where it can.
