@@ -12,8 +12,9 @@
 // Lengths are millimetres in the framework's coordinates; directions are unit
 // vectors that point inward, from the outer surface toward the head. Points lie
 // where the patch was found by plumb lines through both solids, exact to a
-// hundredth of a millimetre. Limit: units that meet along upright faces only, as
-// in a butt joint, have no seam here; a finding names them.
+// hundredth of a millimetre. Units that meet along upright faces only, as in a
+// butt joint, are wired along the outline that they share, square to it and
+// halfway up; a finding names those whose face is too low for that.
 //
 // The plan is for practice, simulation and teaching. It is no instruction for
 // an operation: the licensed surgeon decides where and whether a wire goes.

@@ -12,11 +12,11 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// upright says that two units meet along upright faces only.
+// upright says that two units meet along upright faces only, too low for a wire.
 func upright(c assemble.Contact) units.Finding {
 	return units.Finding{
 		Severity: units.Note, Unit: c.B,
-		Message: fmt.Sprintf("it meets %s along upright faces only (%.1f mm²); no fixation is planned there", c.A, c.Area),
+		Message: fmt.Sprintf("it meets %s along upright faces less than %g mm high only (%.1f mm²); no fixation is planned there", c.A, leastHeight, c.Area),
 		Value:   c.Area, Measure: "mm²",
 		Advice: "Wire it slantwise across the joint by eye, or let one unit lie on the other.",
 	}

@@ -99,7 +99,9 @@ func (w *worker) wire(ctx context.Context, plan *Plan, c assemble.Contact) error
 		}
 	}
 	if len(found) == 0 && c.Area >= leastPatch {
-		plan.Findings = append(plan.Findings, upright(c))
+		if found, points = w.upright(a, b); len(found) == 0 {
+			plan.Findings = append(plan.Findings, upright(c))
+		}
 	}
 	for i, s := range found {
 		if len(found) > 1 {
