@@ -75,7 +75,7 @@ func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework
 		pieces = append(pieces, &f.Pieces[i])
 	}
 	count := counter{all: len(pieces) + 1, tell: progress}
-	err = inParallel(ctx, len(pieces), func(i int) error {
+	err = InParallel(ctx, len(pieces), func(i int) error {
 		if err := pieces[i].make(ctx, plan.Step, plan.Tolerance); err != nil {
 			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
 		}
@@ -153,7 +153,7 @@ func (f *Framework) measureContacts(ctx context.Context) error {
 		}
 	}
 	f.Contacts = make([]Contact, len(pairs))
-	return inParallel(ctx, len(pairs), func(i int) error {
+	return InParallel(ctx, len(pairs), func(i int) error {
 		a, b := pairs[i].a, pairs[i].b
 		c, err := contactBetween(ctx, a.side(), b.side(), f.Plan.Step)
 		c.Permitted = slices.Contains(a.Unit.NotchFor, b.Unit.Name) || slices.Contains(b.Unit.NotchFor, a.Unit.Name)
@@ -196,9 +196,10 @@ func (c *counter) step() {
 	}
 }
 
-// inParallel calls work(0) … work(count-1), in that order of starting, on all
-// cores, and returns the error of the lowest index.
-func inParallel(ctx context.Context, count int, work func(i int) error) error {
+// InParallel calls work(0) … work(count-1), in that order of starting, on all
+// cores, and returns the error of the lowest index. ctx ends it early with its
+// error.
+func InParallel(ctx context.Context, count int, work func(i int) error) error {
 	failures := make([]error, count)
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 	var group sync.WaitGroup

@@ -3,9 +3,7 @@ package kit
 import (
 	"context"
 	"fmt"
-	"runtime"
 	"slices"
-	"sync"
 
 	"earframe/assemble"
 	"earframe/field"
@@ -119,28 +117,4 @@ func surface(ctx context.Context, solid field.Field, step, tolerance float64) (*
 		err = fmt.Errorf("%w: %w", assemble.ErrUnsound, verdict.Err())
 	}
 	return m, verdict, err
-}
-
-// inParallel calls work(0) … work(count-1) on all cores and returns the error of
-// the lowest index.
-func inParallel(ctx context.Context, count int, work func(i int) error) error {
-	failures := make([]error, count)
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	var group sync.WaitGroup
-	for i := range count {
-		slots <- struct{}{}
-		group.Go(func() {
-			if failures[i] = ctx.Err(); failures[i] == nil {
-				failures[i] = work(i)
-			}
-			<-slots
-		})
-	}
-	group.Wait()
-	for _, err := range failures {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

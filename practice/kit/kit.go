@@ -102,7 +102,7 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 			}
 		}
 	}
-	if err := inParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
+	if err := assemble.InParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {
