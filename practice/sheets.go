@@ -119,8 +119,3 @@ func (s *Set) castName(name string) string {
 	}
 	return name
 }
-
-// Errors reports whether anything found is an error.
-func (s *Set) Errors() bool {
-	return slices.ContainsFunc(slices.Concat(s.Framework.Findings, s.Findings), func(f units.Finding) bool { return f.Severity == units.Error })
-}

@@ -9,30 +9,22 @@ import (
 // bar shows progress on a terminal; anywhere else it says nothing.
 type bar struct{ shown *progressbar.ProgressBar }
 
-// The bar's parts, in percent: making the framework takes most of the time.
+// Percentages on the bar: making the framework takes most of a build's time.
 const (
-	frameworkPart = 70
-	wholePart     = 100
+	frameworkMade = 70
+	allDone       = 100
 )
 
 func newBar(w io.Writer, doing string) *bar {
 	if !isTerminal(w) {
 		return &bar{}
 	}
-	return &bar{progressbar.NewOptions(wholePart,
+	return &bar{progressbar.NewOptions(allDone,
 		progressbar.OptionSetWriter(w),
 		progressbar.OptionSetDescription(doing),
 		progressbar.OptionClearOnFinish(),
 		progressbar.OptionSetPredictTime(false),
 	)}
-}
-
-// framework is told how much of the framework is made.
-func (b *bar) framework(done, all int) { b.set(frameworkPart * done / all) }
-
-// output is told how much of the output is written.
-func (b *bar) output(done, all int) {
-	b.set(frameworkPart + (wholePart-frameworkPart)*done/all)
 }
 
 // part returns what is told the progress of the work between two percentages of

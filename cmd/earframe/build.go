@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"earframe/assemble"
 	"earframe/closure"
@@ -91,7 +92,7 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		bar.clear()
 		return err
 	}
-	record, err := writeOutput(ctx, framework, laid, refused, o.out, bar.output)
+	record, err := writeOutput(ctx, framework, laid, refused, o.out, bar.part(frameworkMade, allDone))
 	bar.clear()
 	if err != nil {
 		return err
@@ -107,10 +108,13 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 	} else {
 		sayBuild(s.out, framework, record, o.out)
 	}
-	for _, f := range record.Findings {
-		if f.Severity == units.Error {
-			return errFindings
-		}
+	return verdictOn(record.Findings)
+}
+
+// verdictOn returns errFindings if any finding is an error.
+func verdictOn(findings []units.Finding) error {
+	if slices.ContainsFunc(findings, func(f units.Finding) bool { return f.Severity == units.Error }) {
+		return errFindings
 	}
 	return nil
 }
@@ -123,7 +127,7 @@ func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framewor
 	var refused []units.Finding
 	group, ctx := errgroup.WithContext(ctx)
 	group.Go(func() (err error) {
-		framework, err = assemble.Build(ctx, plan, bar.framework)
+		framework, err = assemble.Build(ctx, plan, bar.part(0, frameworkMade))
 		return err
 	})
 	group.Go(func() (err error) {

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"image/color"
 	"slices"
 	"sync/atomic"
 
@@ -33,24 +32,14 @@ func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Resul
 	if err := out.fill(ctx, f, laid, tell); err != nil {
 		return nil, out.named(err)
 	}
-	if record.Files, err = out.files(); err != nil {
-		return nil, out.named(err)
-	}
-	data, err := record.JSON()
-	if err != nil {
-		return nil, err
-	}
-	if err := writeFile(ctx, out.path(recordName), data); err != nil {
-		return nil, out.named(err)
-	}
-	return record, out.publish(ctx)
+	return record, out.conclude(ctx, &record.Files, record.JSON)
 }
 
 // fill writes meshes and pictures.
 func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *closure.Result, tell assemble.Progress) error {
 	joined := object(&f.Joined)
 	joined.Label = "Joined framework"
-	joined.Color = color.RGBA{R: 0xE0, G: 0xDC, B: 0xD0, A: 255} // the pale of cartilage
+	joined.Color = cartilageColour
 	var pieces []mesh.Object
 	for i := range f.Pieces {
 		pieces = append(pieces, object(&f.Pieces[i]))
@@ -77,8 +66,15 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *closure.
 	if laid != nil {
 		jobs = append(jobs, func(ctx context.Context) error { return o.pocket(ctx, laid) })
 	}
+	return carryOut(ctx, jobs, len(jobs), tell)
+}
+
+// carryOut does all jobs, at most so many at once, and tells after each how many
+// are done.
+func carryOut(ctx context.Context, jobs []func(context.Context) error, atOnce int, tell assemble.Progress) error {
 	var done atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(atOnce)
 	for _, job := range jobs {
 		group.Go(func() error {
 			err := job(ctx)

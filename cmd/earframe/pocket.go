@@ -93,12 +93,7 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 		sayFindings(s.out, result.Record.Findings)
 		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, caution, closure.Caution)
 	}
-	for _, f := range result.Record.Findings {
-		if f.Severity == units.Error {
-			return errFindings
-		}
-	}
-	return nil
+	return verdictOn(result.Record.Findings)
 }
 
 // pocket writes everything the pocket check gives into the staged folder.

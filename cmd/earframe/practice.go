@@ -62,7 +62,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err != nil {
 		return err
 	}
-	record, err := writePractice(ctx, set, o.out, bar.part(80, 100))
+	record, err := writePractice(ctx, set, o.out, bar.part(80, allDone))
 	bar.clear()
 	if err != nil {
 		return err
@@ -70,10 +70,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err := sayPracticeAs(s, set, record, o); err != nil {
 		return err
 	}
-	if set.Errors() {
-		return errFindings
-	}
-	return nil
+	return verdictOn(record.Findings)
 }
 
 func sayPracticeAs(s streams, set *practice.Set, record *report.PracticeRecord, o buildOptions) error {

@@ -7,7 +7,6 @@ import (
 	"io"
 	"strings"
 	"sync"
-	"sync/atomic"
 
 	"earframe/assemble"
 	"earframe/mesh"
@@ -16,8 +15,6 @@ import (
 	"earframe/practice/mould"
 	"earframe/practice/sheet"
 	"earframe/report"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // writePractice writes the practice set into the folder and returns its record.
@@ -33,17 +30,7 @@ func writePractice(ctx context.Context, set *practice.Set, dir string, tell asse
 		return nil, out.named(err)
 	}
 	record := report.NewPracticeRecord(set, caution, practice.Caution)
-	if record.Files, err = out.files(); err != nil {
-		return nil, out.named(err)
-	}
-	data, err := record.JSON()
-	if err != nil {
-		return nil, err
-	}
-	if err := writeFile(ctx, out.path(practiceRecordName), data); err != nil {
-		return nil, out.named(err)
-	}
-	return record, out.publish(ctx)
+	return record, out.conclude(ctx, &record.Files, record.JSON)
 }
 
 // practiceWriter writes a practice set into a staged folder.
@@ -82,17 +69,7 @@ func (w *practiceWriter) write(ctx context.Context, tell assemble.Progress) erro
 	for i := range w.set.Kit.Plates {
 		jobs = append(jobs, func(ctx context.Context) error { return w.plate(ctx, i) })
 	}
-	var done atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(2)
-	for _, job := range jobs {
-		group.Go(func() error {
-			err := job(ctx)
-			tell(int(done.Add(1)), len(jobs))
-			return err
-		})
-	}
-	return group.Wait()
+	return carryOut(ctx, jobs, 2, tell)
 }
 
 // document is what a file holds, under the case's name and both cautions.

@@ -129,6 +129,22 @@ func (o *output) files() ([]report.File, error) {
 	return files, err
 }
 
+// conclude lists the files in the record, writes it as it is stored then, and
+// publishes all.
+func (o *output) conclude(ctx context.Context, list *[]report.File, stored func() ([]byte, error)) (err error) {
+	if *list, err = o.files(); err != nil {
+		return o.named(err)
+	}
+	data, err := stored()
+	if err != nil {
+		return err
+	}
+	if err := writeFile(ctx, o.path(o.record), data); err != nil {
+		return o.named(err)
+	}
+	return o.publish(ctx)
+}
+
 // publish moves the finished files to their place, the record last. It first
 // makes sure that nothing is in the way. Files that an earlier record lists and
 // that were not made again are removed, so that no unit of an older plan is
