@@ -14,8 +14,8 @@ import (
 var floors = [][]string{
 	{"cmd/earframe"},
 	{"report"},
-	{"closure", "practice"},
-	{"pocket", "practice/sheet"},
+	{"pocket", "practice"},
+	{"membrane", "practice/sheet"},
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble"},
 	{"units", "units/demo"},

@@ -2,163 +2,242 @@ package pocket
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"strings"
 
-	"github.com/go-gl/mathgl/mgl64"
+	"earframe/membrane"
 )
 
-// Advice says what would bring a lost groove back: the least change after
-// which its depth on the skin's outside is half of its depth on the frame as it
-// was given. Each figure is found by carving the groove so, laying the skin
-// again and halving the interval. Skin that bridges a groove does not come lower
-// because the floor does, so that Deeper seldom helps; it is tried all the same.
-type Advice struct {
-	Wider       float64 // mm in all, half of it on either side
-	WiderHelps  bool    // false: not even AdviceLimits.Wider is enough
-	Deeper      float64 // mm
-	DeeperHelps bool    // false: not even AdviceLimits.Deeper is enough
+// adviceStep is the grid step in mm on which advice is worked out: it takes a
+// dozen drapes for every groove, and a tenth of a millimetre is all that is asked.
+const adviceStep = 0.8
+
+func (r *Result) adviceOptions() membrane.Options {
+	return membrane.Options{Step: adviceStep, Finest: adviceStep}
 }
 
-// AdviceLimits bounds what is tried. Zero values mean the defaults (ours, no
-// source).
-type AdviceLimits struct {
-	Wider  float64 // mm; default 8
-	Deeper float64 // mm; default what the frame holds under the groove
-	Within float64 // how closely to find the figure, mm; default 0.1
+// quickly returns the case with the frame read off the depth map, which is
+// quicker than the field and good enough for advice.
+func (r *Result) quickly() (membrane.Case, error) {
+	m := r.Depth
+	heights := make([]float64, len(m.Top))
+	for k, z := range m.Top {
+		if !math.IsNaN(z) {
+			heights[k] = z
+		}
+	}
+	frame, err := membrane.NewFrame(membrane.Obstacle{Origin: m.Origin, Step: m.Step, Columns: m.Columns, Rows: m.Rows, Heights: heights})
+	return membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius}, err
+}
+
+// advise works out what would bring a lost groove back.
+func (r *Result) advise(ctx context.Context, lost ReliefRecord) (membrane.Advice, error) {
+	for _, f := range r.anatomy.features() {
+		if f.Name == lost.Name {
+			c, err := r.quickly()
+			if err != nil {
+				return membrane.Advice{}, err
+			}
+			relief := membrane.Relief{Feature: f, OnFrame: lost.OnFrame, OnSkin: lost.OnSkin, Where: lost.At, Reach: lost.Reach}
+			return membrane.Advise(ctx, c, r.adviceOptions(), r.Plan.Skin.Lateral, relief, membrane.AdviceLimits{Wider: widestTried, Within: adviceWithin})
+		}
+	}
+	return membrane.Advice{}, nil
 }
 
 const (
-	defaultWider        = 8
-	defaultAdviceWithin = 0.1
+	adviceWithin   = 0.2  // mm
+	leastBridging  = 0.5  // mm, the smallest bridging radius tried
+	mostBridging   = 50.0 // mm, the largest
+	bridgingWithin = 1.1  // how closely the radius is found, as a factor
 )
 
-// Advise works out what would bring a lost groove back under skin of the given
-// thickness, mm. The drape is laid some fifteen times on the step given.
-func Advise(ctx context.Context, c Case, options Options, thickness float64, lost Relief, limits AdviceLimits) (Advice, error) {
-	if lost.Feature.Kind != Groove {
-		return Advice{}, &EmptyError{"advice is given for grooves: " + lost.Feature.Name + " is a ridge"}
+// closerSuction returns the largest bridging radius, mm, at which half of the
+// groove would show on the frame as it is, 0 if there is none.
+func (r *Result) closerSuction(ctx context.Context, lost ReliefRecord) (float64, error) {
+	shows := func(radius float64) (bool, error) {
+		shown, err := r.reliefAt(ctx, radius)
+		return shown[lost.Name] >= keptEnough*lost.OnFrame, err
 	}
-	options, err := options.withDefaults()
-	if err != nil {
-		return Advice{}, err
+	low, high := leastBridging, min(r.Plan.Pocket.BridgingRadius, mostBridging)
+	if ok, err := shows(low); err != nil || !ok {
+		return 0, err
 	}
-	options.Finest = options.Step
-	if limits.Wider == 0 {
-		limits.Wider = defaultWider
-	}
-	if limits.Within == 0 {
-		limits.Within = defaultAdviceWithin
-	}
-	if limits.Deeper == 0 {
-		limits.Deeper = max(heightUnder(c.Frame, lost.Where), limits.Within)
-	}
-	for _, v := range []float64{limits.Wider, limits.Deeper, limits.Within} {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return Advice{}, &ValueError{"limit of the advice", v, "a positive number of millimetres"}
-		}
-	}
-	shows := func(wider, deeper float64) (bool, error) {
-		carved := &carvedFrame{Frame: c.Frame, region: lost.Feature.Region, aside: wider / 2, deeper: deeper}
-		drape, err := Lay(ctx, Case{carved, c.Pocket, c.BridgingRadius}, options)
+	for high > low*bridgingWithin {
+		middle := math.Sqrt(low * high)
+		ok, err := shows(middle)
 		if err != nil {
-			return false, err
-		}
-		skin, err := drape.Skin(thickness)
-		if err != nil {
-			return false, err
-		}
-		feature := lost.Feature
-		feature.Reach = lost.Reach + wider/2
-		relief, err := drape.Relief(skin, feature)
-		return relief.OnSkin >= keptEnough*lost.OnFrame, err
-	}
-	var advice Advice
-	advice.Wider, advice.WiderHelps, err = Least(limits.Wider, limits.Within, func(v float64) (bool, error) { return shows(v, 0) })
-	if err != nil {
-		return Advice{}, err
-	}
-	advice.Deeper, advice.DeeperHelps, err = Least(limits.Deeper, limits.Within, func(v float64) (bool, error) { return shows(0, v) })
-	return advice, err
-}
-
-// Least finds the smallest value up to most for which enough holds, from above
-// and to within the given width, if it holds at most.
-func Least(most, within float64, enough func(v float64) (bool, error)) (float64, bool, error) {
-	ok, err := enough(most)
-	if err != nil || !ok {
-		return 0, false, err
-	}
-	low, high := 0.0, most
-	for high-low > within {
-		middle := (low + high) / 2
-		ok, err := enough(middle)
-		if err != nil {
-			return 0, false, err
+			return 0, err
 		}
 		if ok {
-			high = middle
-		} else {
 			low = middle
+		} else {
+			high = middle
 		}
 	}
-	return high, true, nil
+	return low, nil
 }
 
-func heightUnder(frame Frame, p mgl64.Vec2) float64 {
-	var height [1]float64
-	frame.Heights([]mgl64.Vec2{p}, height[:])
-	return height[0]
+// reliefAt lays the skin once more with another bridging radius and returns how
+// much of every groove then shows, mm. What was tried is remembered: all grooves
+// ask for the same radii.
+func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float64, error) {
+	if shown, ok := r.tried[radius]; ok {
+		return shown, nil
+	}
+	c, err := r.quickly()
+	if err != nil {
+		return nil, err
+	}
+	c.BridgingRadius = radius
+	drape, err := membrane.Lay(ctx, c, r.adviceOptions())
+	if err != nil {
+		return nil, err
+	}
+	skin, err := drape.Skin(r.Plan.Skin.Lateral)
+	if err != nil {
+		return nil, err
+	}
+	shown := map[string]float64{}
+	for _, f := range r.anatomy.features() {
+		for _, g := range r.Record.Relief {
+			if g.Name != f.Name || g.Kind != groove {
+				continue
+			}
+			f.Reach = g.Reach
+			relief, err := drape.Relief(skin, f)
+			if err != nil {
+				return nil, err
+			}
+			shown[g.Name] = relief.OnSkin
+		}
+	}
+	if r.tried == nil {
+		r.tried = map[float64]map[string]float64{}
+	}
+	r.tried[radius] = shown
+	return shown, nil
 }
 
-// carvedFrame is a frame with one groove cut wider on both sides and deeper.
-// Its walls are moved outward as they stand.
-type carvedFrame struct {
-	Frame
-	region        Region
-	aside, deeper float64
+// moreSkin works out what brings the stretch below the limit: skin from the
+// flaps, or a wider pocket.
+func (r *Result) moreSkin(ctx context.Context, limit float64) (string, error) {
+	d := r.Record.Demand
+	advice := fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Record.Pocket.Area-d.Extra)
+	if r.options.NoAdvice {
+		return advice + ".", nil
+	}
+	wider, helps, err := r.widerMargin(ctx, limit)
+	switch {
+	case err != nil:
+		return "", err
+	case helps:
+		return fmt.Sprintf("%s, or undermine %.1f mm wider.", advice, wider), nil
+	case r.drawn():
+		return advice + ", or draw the pocket wider.", nil
+	}
+	return fmt.Sprintf("%s; undermining up to %.0f mm wider is not enough.", advice, mostWider), nil
 }
 
-func (c *carvedFrame) Heights(points []mgl64.Vec2, out []float64) {
-	c.Frame.Heights(points, out)
-	lo, hi := c.region.Bounds()
-	for k, p := range points {
-		if p[0] < lo[0]-c.aside || p[0] > hi[0]+c.aside || p[1] < lo[1]-c.aside || p[1] > hi[1]+c.aside {
-			continue
-		}
-		distance := c.region.Distance(p)
-		if distance > c.aside {
-			continue
-		}
-		if c.aside > 0 {
-			out[k] = min(out[k], c.lowestInward(p))
-		}
-		if distance <= 0 {
-			out[k] = max(out[k]-c.deeper, min(out[k], 0))
-		}
+// mostWider is the widest additional undermining tried, mm, and marginWithin how
+// closely it is found.
+const (
+	mostWider    = 20.0
+	marginWithin = 0.25
+)
+
+// widerMargin returns the least additional margin at which skin that slides
+// freely stretches less than the limit.
+func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool, error) {
+	if r.drawn() {
+		return 0, false, nil
 	}
+	enough := func(wider float64) (bool, error) {
+		c, err := r.quickly()
+		if err != nil {
+			return false, err
+		}
+		if c.Pocket, err = r.widened(wider); err != nil {
+			return false, err
+		}
+		drape, err := membrane.Lay(ctx, c, r.adviceOptions())
+		if err != nil {
+			return false, err
+		}
+		return drape.DrapeArea < limit*(drape.PocketArea+r.Record.Demand.Extra), nil
+	}
+	return membrane.Least(mostWider, marginWithin, enough)
 }
 
-// lowestInward returns the lowest height between p and the place aside deeper
-// into the region.
-func (c *carvedFrame) lowestInward(p mgl64.Vec2) float64 {
-	const nudge, spacing = 0.01, 0.1 // mm
-	inward := mgl64.Vec2{
-		c.region.Distance(p.Sub(mgl64.Vec2{nudge, 0})) - c.region.Distance(p.Add(mgl64.Vec2{nudge, 0})),
-		c.region.Distance(p.Sub(mgl64.Vec2{0, nudge})) - c.region.Distance(p.Add(mgl64.Vec2{0, nudge})),
+// drain says what would let the skin down into a hollow.
+func (r *Result) drain(width, depth float64) string {
+	radius := reachingRadius(width, depth)
+	if radius >= r.Plan.Pocket.BridgingRadius {
+		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %g mm leaves the corner at the foot of a wall round.", r.Plan.Pocket.BridgingRadius)
 	}
-	if inward.Len() == 0 {
-		return math.Inf(1)
+	return fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of about %.1f mm or less.", width, radius)
+}
+
+// widthOf returns the width of a measured groove, mm.
+func (r *Result) widthOf(name string) float64 {
+	for _, g := range r.Record.Relief {
+		if g.Name == name {
+			return g.Width
+		}
 	}
-	inward = inward.Normalize()
-	count := int(math.Ceil(c.aside / spacing))
-	points, heights := make([]mgl64.Vec2, count), make([]float64, count)
-	for n := range points {
-		points[n] = p.Add(inward.Mul(c.aside * float64(n+1) / float64(count)))
+	return 0
+}
+
+// reachingRadius returns the radius of the arc over a groove that just touches
+// its floor; half the width where the groove is deeper than that.
+func reachingRadius(width, depth float64) float64 {
+	half := width / 2
+	if depth >= half {
+		return half
 	}
-	c.Frame.Heights(points, heights)
-	lowest := math.Inf(1)
-	for _, height := range heights {
-		lowest = min(lowest, height)
+	return (half*half + depth*depth) / (2 * depth)
+}
+
+// bringBack says what would show half of a lost groove again.
+func (r *Result) bringBack(ctx context.Context, lost ReliefRecord) (string, error) {
+	advice, err := r.advise(ctx, lost)
+	if err != nil {
+		return "", err
 	}
-	return lowest
+	var ways []string
+	if advice.WiderHelps {
+		ways = append(ways, fmt.Sprintf("make it %.1f mm wider", advice.Wider))
+	}
+	if advice.DeeperHelps {
+		ways = append(ways, fmt.Sprintf("carve it %.1f mm deeper", advice.Deeper))
+	}
+	radius, err := r.closerSuction(ctx, lost)
+	if err != nil {
+		return "", err
+	}
+	if radius > 0 {
+		ways = append(ways, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
+	}
+	if len(ways) == 0 {
+		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is needed.", widestTried), nil
+	}
+	sentence := strings.Join(ways, ", or ") + "."
+	sentence = strings.ToUpper(sentence[:1]) + sentence[1:]
+	if !advice.WiderHelps && !advice.DeeperHelps {
+		sentence += fmt.Sprintf(" By itself neither %d mm more width nor more depth is enough.", widestTried)
+	}
+	return sentence, nil
+}
+
+// widestTried is the additional width in mm tried for a groove.
+const widestTried = 8
+
+// widened returns the pocket's edge with an additional margin, mm.
+func (r *Result) widened(wider float64) (membrane.Region, error) {
+	outline, err := pocketOutline(r.Plan, r.Plan.Pocket.Margin+wider)
+	if err != nil {
+		return nil, err
+	}
+	return newRegion(outline)
 }

@@ -1,81 +1,143 @@
 package pocket
 
 import (
-	"sort"
+	"cmp"
+	"slices"
+	"strings"
+
+	"earframe/membrane"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// DeadSpace is a connected place where the skin reaches neither the frame nor
-// the bed. Places that meet only at a corner count as two.
+// DeadRecord is where skin reaches neither the frame nor the bed.
+type DeadRecord struct {
+	Volume  float64     `json:"volume_mm3"` // of all of it
+	Spaces  []DeadSpace `json:"spaces"`     // largest first, those worth naming
+	ByPlace []PlaceGap  `json:"by_place"`   // the same volume, shared out to named places
+	Least   float64     `json:"least_gap_mm"`
+}
+
+// DeadSpace is one connected dead space.
 type DeadSpace struct {
-	Volume  float64    // mm³
-	Area    float64    // of its footprint, mm²
-	Deepest float64    // largest gap under the skin, mm
-	Where   mgl64.Vec2 // place of the largest gap, mm
-	Centre  mgl64.Vec2 // centre of the volume, mm
-	Nodes   []int      // of the drape's grid, ascending
+	Place   string     `json:"place"` // in words; several where it spreads over them
+	Volume  float64    `json:"volume_mm3"`
+	Area    float64    `json:"area_mm2"`
+	Deepest float64    `json:"deepest_mm"`
+	At      mgl64.Vec2 `json:"at_mm"` // the largest gap
+	AtPlace string     `json:"at_place"`
 }
 
-// Gaps returns the height of the skin above frame or bed at every node, mm.
-func (d *Drape) Gaps() []float64 {
-	gaps := make([]float64, len(d.Heights))
-	for k, height := range d.Heights {
-		if d.Inside[k] {
-			gaps[k] = max(height-d.Frame[k], 0)
+// PlaceGap is the dead space in one named place.
+type PlaceGap struct {
+	Place   string     `json:"place"`
+	Volume  float64    `json:"volume_mm3"`
+	Area    float64    `json:"area_mm2"`
+	Deepest float64    `json:"deepest_mm"`
+	At      mgl64.Vec2 `json:"at_mm"`
+}
+
+const (
+	// leastGap is the gap in mm below which skin counts as lying on; ours, no
+	// source: a tenth of the skin's thickness.
+	leastGap = 0.2
+	// worthNaming is the volume in mm³ from which a dead space is listed; ours,
+	// no source.
+	worthNaming = 5
+	// placeShare is the share of a dead space's volume from which it is said to
+	// lie in a place.
+	placeShare = 0.12
+)
+
+// deadRecord finds and names the dead spaces.
+func (r *Result) deadRecord() DeadRecord {
+	record := DeadRecord{Least: leastGap, Spaces: []DeadSpace{}, ByPlace: []PlaceGap{}}
+	gaps := r.Drape.Gaps()
+	all := map[string]*PlaceGap{}
+	for _, s := range r.Drape.DeadSpaces(leastGap) {
+		record.Volume += s.Volume
+		in := r.shareOut(s, gaps)
+		for name, gap := range in {
+			if all[name] == nil {
+				all[name] = &PlaceGap{Place: name}
+			}
+			all[name].take(*gap)
 		}
-	}
-	return gaps
-}
-
-// DeadSpaces returns the connected places where the gap exceeds least (mm, 0
-// means the contact accuracy of 0.01), the largest volume first.
-func (d *Drape) DeadSpaces(least float64) []DeadSpace {
-	if !(least > overTheBed) {
-		least = overTheBed
-	}
-	gaps := d.Gaps()
-	seen := make([]bool, len(gaps))
-	var spaces []DeadSpace
-	for start, gap := range gaps {
-		if seen[start] || gap <= least {
+		if s.Volume < worthNaming {
 			continue
 		}
-		spaces = append(spaces, d.flood(gaps, seen, start, least))
+		record.Spaces = append(record.Spaces, DeadSpace{
+			Place: placesOf(in, s.Volume), Volume: s.Volume, Area: s.Area,
+			Deepest: s.Deepest, At: s.Where, AtPlace: r.anatomy.at(s.Where),
+		})
 	}
-	sort.SliceStable(spaces, func(a, b int) bool { return spaces[a].Volume > spaces[b].Volume })
-	return spaces
+	for _, gap := range all {
+		record.ByPlace = append(record.ByPlace, *gap)
+	}
+	slices.SortFunc(record.ByPlace, largestFirst)
+	return record
 }
 
-// flood collects the place around a node.
-func (d *Drape) flood(gaps []float64, seen []bool, start int, least float64) DeadSpace {
-	var space DeadSpace
-	queue := []int{start}
-	seen[start] = true
-	for len(queue) > 0 {
-		k := queue[len(queue)-1]
-		queue = queue[:len(queue)-1]
-		space.Nodes = append(space.Nodes, k)
-		// Inside nodes never lie on the grid's own edge.
-		for _, n := range [4]int{k - 1, k + 1, k - d.Grid.Columns, k + d.Grid.Columns} {
-			if !seen[n] && gaps[n] > least {
-				seen[n] = true
-				queue = append(queue, n)
-			}
+func largestFirst(a, b PlaceGap) int {
+	return cmp.Or(cmp.Compare(b.Volume, a.Volume), cmp.Compare(a.Place, b.Place))
+}
+
+func (g *PlaceGap) take(other PlaceGap) {
+	g.Volume += other.Volume
+	g.Area += other.Area
+	if other.Deepest > g.Deepest {
+		g.Deepest, g.At = other.Deepest, other.At
+	}
+}
+
+// shareOut divides a dead space among the places it lies in.
+func (r *Result) shareOut(s membrane.DeadSpace, gaps []float64) map[string]*PlaceGap {
+	in := map[string]*PlaceGap{}
+	square := r.Drape.Grid.Step * r.Drape.Grid.Step
+	total := 0.0
+	for _, k := range s.Nodes {
+		p := r.Drape.Grid.Place(k)
+		name := r.anatomy.at(p)
+		if in[name] == nil {
+			in[name] = &PlaceGap{Place: name}
+		}
+		in[name].take(PlaceGap{Volume: square * gaps[k], Area: square, Deepest: gaps[k], At: p})
+		total += square * gaps[k]
+	}
+	// Nodes at the pocket's edge stand for less than a square.
+	for _, gap := range in {
+		gap.Volume *= s.Volume / total
+	}
+	return in
+}
+
+// placesOf names where a dead space lies: the places that hold a good part of
+// it, the larger first; three or four sides of the frame are all round it.
+func placesOf(in map[string]*PlaceGap, volume float64) string {
+	var held []PlaceGap
+	round := PlaceGap{Place: allRound}
+	sides := 0
+	for _, side := range []string{above, below, behind, inFront} {
+		if in[side] != nil {
+			round.take(*in[side])
+			sides++
 		}
 	}
-	sort.Ints(space.Nodes)
-	for _, k := range space.Nodes {
-		volume := d.weight[k] * gaps[k]
-		space.Area += d.weight[k]
-		space.Volume += volume
-		space.Centre = space.Centre.Add(d.Grid.Place(k).Mul(volume))
-		if gaps[k] > space.Deepest {
-			space.Deepest, space.Where = gaps[k], d.Grid.Place(k)
+	for name, gap := range in {
+		if sides >= 3 && slices.Contains([]string{above, below, behind, inFront}, name) {
+			continue
+		}
+		held = append(held, *gap)
+	}
+	if sides >= 3 {
+		held = append(held, round)
+	}
+	slices.SortFunc(held, largestFirst)
+	var names []string
+	for i, gap := range held {
+		if i == 0 || gap.Volume >= placeShare*volume {
+			names = append(names, gap.Place)
 		}
 	}
-	if space.Volume > 0 {
-		space.Centre = space.Centre.Mul(1 / space.Volume)
-	}
-	return space
+	return strings.Join(names, ", ")
 }

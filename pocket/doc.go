@@ -1,30 +1,17 @@
-// Package pocket lays the skin over a framework inside its pocket and says
-// what a surgeon asks before closing: how high the frame stands, how much skin
-// it takes and how tight that skin is where, where it bridges and leaves dead
-// space, and which groove can still be seen from outside.
+// Package pocket lays the skin over a planned framework in its pocket and says
+// in the words of the trade what a surgeon asks before closing: whether the
+// pocket takes the frame's height, how much skin it asks for, where the skin
+// bridges and leaves dead space, and which groove will still be seen.
 //
-// The skin's deep surface is a height u(x, y) in millimetres above the bed
-// over the pocket. It minimises
+// It brings together the plan, the depth map of package assemble and the drape
+// of package membrane, names places by anatomy, and turns what is out of bounds
+// into findings with advice that is worked out, not canned. Lengths are mm;
+// heights count from the bed, the framework's lowest point.
 //
-//	∫ √(1 + |∇u|²) + u/R dA,   u ≥ frame, u ≥ 0, u = 0 on the pocket's edge
-//
-// where R is the bridging radius: free skin curves with a mean curvature
-// H = (κ₁+κ₂)/2 of 1/(2R), so across a long groove it sags with radius R.
-// R = +Inf is skin laid on without suction.
-//
-// Limits: the skin is a membrane with one tension, without stiffness, friction
-// or thickness of its own in the solve; it does not slide along the frame, so
-// stretches are those of the vertical map from the flat pocket to the drape.
-// Blood supply, scars and hairline are not in it. For planning practice,
-// simulation and teaching only; it does not decide whether an operation is
-// safe.
-//
-// Method: linear finite elements on a square lattice, both diagonals of every
-// cell averaged so that no direction is preferred, cells cut at the pocket's
-// edge, nodes drawn to rims and to the foot of walls; what the frame still comes
-// through is lifted onto it, and the surface so made is the one that is read and
-// whose area is told; truncated nonsmooth Newton multigrid (Gräser and Kornhuber 2009,
-// J. Comput. Math. 27(1), from memory), from coarse lattices to fine ones. The energy
-// never rises from one iteration to the next, the work is proportional to the
-// number of nodes, and the answer has the same bits on any number of cores.
+// An idealised elastic-free membrane for planning practice and teaching: see
+// Caution, which goes with every result.
 package pocket
+
+// Caution goes with every result of the pocket check.
+const Caution = "The skin is an idealised elastic-free membrane, for planning practice and teaching: " +
+	"blood supply, scars and hairline of real skin are not in it. It does not decide whether an operation is safe."

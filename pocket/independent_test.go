@@ -5,98 +5,98 @@ import (
 	"math"
 	"testing"
 
+	"earframe/membrane"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/optimize"
 )
 
-// tray is an oval plate with a rounded rim standing on it and a vertical wall.
-func tray(p mgl64.Vec2) float64 {
-	r := math.Hypot(p[0]/14, p[1]/24)
-	if r > 1 {
-		return 0
-	}
-	rise := (r - 0.75) / 0.16
-	return 4 + 3*math.Exp(-rise*rise)*(1+p[0]/40)
-}
-
-// fan is a triangle mesh of rings about the origin, one of them on the plate's
-// rim, the last on the pocket's edge: nothing in common with the lattice.
-type fan struct {
+// web is a triangle mesh over the demo's pocket of rays from its middle and
+// rings about it: nothing in common with the drape's lattice.
+type web struct {
 	places    []mgl64.Vec2
 	triangles [][3]int
-	fixed     int // nodes from here on lie on the pocket's edge
+	free      int // nodes from here on lie on the pocket's edge, at height 0
 	top       []float64
 }
 
-func newFan(frame func(p mgl64.Vec2) float64, rim, edge mgl64.Vec2, inner, outer, around int) *fan {
-	f := &fan{places: []mgl64.Vec2{{}}}
-	ring := func(reach mgl64.Vec2) {
-		for n := range around {
-			s, c := math.Sincos(2 * math.Pi * float64(n) / float64(around))
-			f.places = append(f.places, mgl64.Vec2{c * reach[0], s * reach[1]})
+func newWeb(r *Result, rays, rings int) *web {
+	lo, hi := r.edge.Bounds()
+	middle := lo.Add(hi).Mul(0.5)
+	w := &web{places: []mgl64.Vec2{middle}}
+	reach := make([]mgl64.Vec2, rays)
+	for n := range reach {
+		sin, cos := math.Sincos(2 * math.Pi * float64(n) / float64(rays))
+		way := mgl64.Vec2{cos, sin}
+		near, far := 0.0, 100.0
+		for far-near > 1e-9 { // the pocket is star-shaped about its middle
+			if half := (near + far) / 2; r.edge.Distance(middle.Add(way.Mul(half))) < 0 {
+				near = half
+			} else {
+				far = half
+			}
+		}
+		reach[n] = way.Mul(near)
+	}
+	for ring := 1; ring <= rings; ring++ {
+		if ring == rings {
+			w.free = len(w.places)
+		}
+		for n := range rays {
+			w.places = append(w.places, middle.Add(reach[n].Mul(float64(ring)/float64(rings))))
 		}
 	}
-	for n := 1; n <= inner; n++ {
-		ring(rim.Mul(float64(n) / float64(inner)))
+	for n := range rays {
+		w.triangles = append(w.triangles, [3]int{0, 1 + n, 1 + (n+1)%rays})
 	}
-	for n := 1; n <= outer; n++ {
-		ring(rim.Add(edge.Sub(rim).Mul(float64(n) / float64(outer))))
-	}
-	f.fixed = len(f.places) - around
-	for n := range around {
-		f.triangles = append(f.triangles, [3]int{0, 1 + n, 1 + (n+1)%around})
-	}
-	for r := range inner + outer - 1 {
-		for n := range around {
-			a, b := 1+r*around+n, 1+r*around+(n+1)%around
-			f.triangles = append(f.triangles, [3]int{a, a + around, b}, [3]int{b, a + around, b + around})
+	for ring := range rings - 1 {
+		for n := range rays {
+			a, b := 1+ring*rays+n, 1+ring*rays+(n+1)%rays
+			w.triangles = append(w.triangles, [3]int{a, a + rays, b}, [3]int{b, a + rays, b + rays})
 		}
 	}
-	for _, p := range f.places {
-		// Just inside, so that the rim has the plate's height.
-		f.top = append(f.top, frame(p.Mul(1-1e-12)))
-	}
-	return f
+	w.top = make([]float64, len(w.places))
+	r.laid().Frame.Heights(w.places, w.top)
+	return w
 }
 
-// energy returns excess area + pull·volume and its gradient, with a spring that
-// keeps the skin from sinking into the frame.
-func (f *fan) energy(u, gradient []float64, pull, spring float64) float64 {
-	sum := 0.0
-	for k := range gradient {
-		gradient[k] = 0
-	}
-	add := func(k int, slope float64) {
-		if gradient != nil && k < f.fixed {
-			gradient[k] += slope
-		}
-	}
+// energy returns area + pull · volume and its slope at every free node, with a
+// spring that keeps the skin from sinking into frame and bed.
+func (w *web) energy(u, slope []float64, pull, spring float64) float64 {
 	height := func(k int) float64 {
-		if k < f.fixed {
+		if k < w.free {
 			return u[k]
 		}
 		return 0
 	}
-	for _, t := range f.triangles {
-		a, b, c := f.places[t[0]], f.places[t[1]], f.places[t[2]]
-		ab, ac := b.Sub(a).Vec3(height(t[1])-height(t[0])), c.Sub(a).Vec3(height(t[2])-height(t[0]))
+	add := func(k int, v float64) {
+		if slope != nil && k < w.free {
+			slope[k] += v
+		}
+	}
+	for k := range slope {
+		slope[k] = 0
+	}
+	sum := 0.0
+	for _, t := range w.triangles {
+		ab := w.places[t[1]].Sub(w.places[t[0]]).Vec3(height(t[1]) - height(t[0]))
+		ac := w.places[t[2]].Sub(w.places[t[0]]).Vec3(height(t[2]) - height(t[0]))
 		normal := ab.Cross(ac)
 		flat := normal[2] / 2
-		area := normal.Len() / 2
-		sum += area - flat + pull*flat*(height(t[0])+height(t[1])+height(t[2]))/3
-		// The area's slope in a corner's height: half the unit normal, turned
+		sum += normal.Len()/2 + pull*flat*(height(t[0])+height(t[1])+height(t[2]))/3
+		// The area's slope in a corner's height is half the unit normal turned
 		// about the opposite side.
-		unit := normal.Mul(1 / normal.Len())
+		unit := normal.Normalize()
 		corners := [3]mgl64.Vec3{{}, ab, ac}
 		for n := range 3 {
 			side := corners[(n+2)%3].Sub(corners[(n+1)%3])
 			add(t[n], unit.Cross(side)[2]/2+pull*flat/3)
 		}
 	}
-	for k := range f.fixed {
-		if sunk := f.top[k] - u[k]; sunk > 0 {
+	for k := range w.free {
+		if sunk := max(w.top[k], 0) - u[k]; sunk > 0 {
 			sum += spring * sunk * sunk / 2
 			add(k, -spring*sunk)
 		}
@@ -104,32 +104,101 @@ func (f *fan) energy(u, gradient []float64, pull, spring float64) float64 {
 	return sum
 }
 
-// The same energy on another mesh, minimised by a general-purpose optimiser.
-func TestAnotherMeshAndOptimiserAgree(t *testing.T) {
-	const pull = 1. / 12
-	f := newFan(tray, mgl64.Vec2{14, 24}, mgl64.Vec2{25, 35}, 18, 14, 56)
-	u := make([]float64, f.fixed)
-	copy(u, f.top)
-	var energy float64
-	for _, spring := range []float64{1, 10, 100, 1000} { // mm²/mm², stiffer and stiffer
-		problem := optimize.Problem{
-			Func: func(x []float64) float64 { return f.energy(x, nil, pull, spring) },
-			Grad: func(gradient, x []float64) { f.energy(x, gradient, pull, spring) },
-		}
-		result, err := optimize.Minimize(problem, u, &optimize.Settings{MajorIterations: 600, GradientThreshold: 1e-4}, &optimize.LBFGS{Store: 20})
-		require.NoError(t, err)
-		u, energy = result.X, result.F
+// The demo's drape once more: the same energy on another mesh, minimised by a
+// general-purpose optimiser (gonum's L-BFGS), for skin that is drawn in hard, as
+// by default, and hardly. The web's corners are known to its own spacing only, so
+// it stays a little inside the drape; with 288 rays and 120 rings the energies agree
+// within 0.1 %.
+func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
+	for _, c := range []struct{ name, lines string }{
+		{"tight skin", suction}, {"default", ""}, {"loose skin", "pocket:\n  bridging_radius: 30\n"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			agreeOnDrape(t, check(t, plan(t, "side: left\n", "side: left\n"+c.lines), Options{NoAdvice: true}))
+		})
 	}
-	sunk := 0.0
-	for k := range f.fixed {
-		sunk = max(sunk, f.top[k]-u[k])
-	}
-	require.Less(t, sunk, 0.01, "the spring holds the skin off the frame")
+}
 
-	c := Case{formula{30, tray}, oval{25, 35, 0}, 1 / pull}
-	d, err := Lay(context.Background(), c, Options{})
+// agreeOnDrape holds energy, area, volume and highest point within 1 %.
+func agreeOnDrape(t *testing.T, r *Result) {
+	t.Helper()
+	pull := 1 / r.Plan.Pocket.BridgingRadius
+	w := newWeb(r, 120, 50)
+	u := make([]float64, w.free)
+	copy(u, w.top)
+	for _, spring := range []float64{1, 10, 100} { // mm²/mm², stiffer and stiffer
+		problem := optimize.Problem{
+			Func: func(x []float64) float64 { return w.energy(x, nil, pull, spring) },
+			Grad: func(slope, x []float64) { w.energy(x, slope, pull, spring) },
+		}
+		settings := &optimize.Settings{MajorIterations: 300, GradientThreshold: 1e-3}
+		result, err := optimize.Minimize(problem, u, settings, &optimize.LBFGS{Store: 20})
+		require.NoError(t, err)
+		u = result.X
+	}
+	area := w.energy(u, nil, 0, 0)
+	volume := w.energy(u, nil, 1, 0) - area
+	highest, sunk := 0.0, 0.0
+	for k, z := range u {
+		highest, sunk = max(highest, z), max(sunk, w.top[k]-z)
+	}
+	require.Less(t, sunk, 0.05, "the spring holds the skin off the frame")
+
+	ours := 0.0
+	for _, z := range r.Drape.Heights { // 0 outside the pocket
+		ours += z * r.Drape.Grid.Step * r.Drape.Grid.Step
+	}
+	t.Logf("%d nodes: area %.1f mm² (lattice %.1f), volume %.0f mm³ (%.0f), energy %+.2f %%", len(w.places), area, r.Drape.DrapeArea,
+		volume, ours, 100*((area+pull*volume)/(r.Drape.DrapeArea+pull*ours)-1))
+	assert.InEpsilon(t, r.Drape.DrapeArea+pull*ours, area+pull*volume, 0.01)
+	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)
+	assert.InEpsilon(t, ours, volume, 0.01)
+	assert.InEpsilon(t, r.Record.Depth.Peak.Height, highest, 0.01)
+}
+
+// turned is a frame or a pocket turned about the middle of the sheet.
+type turned struct {
+	frame  membrane.Frame
+	region membrane.Region
+	back   mgl64.Mat2
+}
+
+// Bounds covers the turned rectangle.
+func (t turned) Bounds() (lo, hi mgl64.Vec2) {
+	if t.frame != nil {
+		lo, hi = t.frame.Bounds()
+	} else {
+		lo, hi = t.region.Bounds()
+	}
+	reach := math.Hypot(max(-lo[0], hi[0]), max(-lo[1], hi[1]))
+	return mgl64.Vec2{-reach, -reach}, mgl64.Vec2{reach, reach}
+}
+
+func (t turned) Distance(p mgl64.Vec2) float64 { return t.region.Distance(t.back.Mul2x1(p)) }
+
+func (t turned) Heights(points []mgl64.Vec2, out []float64) {
+	asked := make([]mgl64.Vec2, len(points))
+	for i, p := range points {
+		asked[i] = t.back.Mul2x1(p)
+	}
+	t.frame.Heights(asked, out)
+}
+
+// The demo's drape does not depend on how the grid lies to it.
+func TestTurningTheGridBy30DegreesChangesNothingThatMatters(t *testing.T) {
+	r := check(t, plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
+	straight := r.laid()
+	back := mgl64.Rotate2D(-math.Pi / 6)
+	drape, err := membrane.Lay(context.Background(), membrane.Case{
+		Frame:          turned{frame: straight.Frame, back: back},
+		Pocket:         turned{region: straight.Pocket, back: back},
+		BridgingRadius: straight.BridgingRadius,
+	}, membrane.Options{})
 	require.NoError(t, err)
-	ours := d.Energies[len(d.Energies)-1]
-	t.Logf("excess energy: lattice %.3f mm², fan of %d nodes %.3f mm² (%+.2f %%)", ours, len(f.places), energy, 100*(energy/ours-1))
-	assert.InEpsilon(t, ours, energy, 0.01)
+	assert.InEpsilon(t, r.Drape.PocketArea, drape.PocketArea, 0.001)
+	assert.InEpsilon(t, r.Drape.DrapeArea, drape.DrapeArea, 0.01)
+	assert.InEpsilon(t, r.Drape.PeakDepth().Height, drape.PeakDepth().Height, 0.01)
+	skin, err := drape.Skin(r.Plan.Skin.Lateral)
+	require.NoError(t, err)
+	assert.InEpsilon(t, r.Skin.Volume(), skin.Volume(), 0.01)
 }

@@ -12,7 +12,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 	"golang.org/x/image/font"
 
-	"earframe/closure"
+	"earframe/membrane"
 	"earframe/pocket"
 	"earframe/units"
 )
@@ -22,9 +22,9 @@ var skinGrey = color.RGBA{R: 150, G: 150, B: 150, A: 255}
 
 // PocketPictures draws the pocket check: "pocket-depth", "pocket-stretch",
 // "pocket-gap" and "pocket-section". ctx ends the work early with its error.
-func PocketPictures(ctx context.Context, r *closure.Result) ([]Picture, error) {
+func PocketPictures(ctx context.Context, r *pocket.Result) ([]Picture, error) {
 	var pictures []Picture
-	for _, draw := range []func(*closure.Result) (Picture, error){pocketDepth, pocketStretch, pocketGap, pocketSection} {
+	for _, draw := range []func(*pocket.Result) (Picture, error){pocketDepth, pocketStretch, pocketGap, pocketSection} {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -40,7 +40,7 @@ func PocketPictures(ctx context.Context, r *closure.Result) ([]Picture, error) {
 	return pictures, nil
 }
 
-// membraneCaution is the short form of closure.Caution, which goes with every
+// membraneCaution is the short form of pocket.Caution, which goes with every
 // result.
 const membraneCaution = "The skin is an idealised membrane: it does not decide whether an operation is safe."
 
@@ -57,7 +57,7 @@ func (p *Picture) membrane() error {
 
 // pocketMap is a map over the drape's grid, with its lines drawn over it and the
 // pocket's edge; values outside the pocket are not shown.
-func pocketMap(r *closure.Result, values []float64, options MapOptions) (Picture, error) {
+func pocketMap(r *pocket.Result, values []float64, options MapOptions) (Picture, error) {
 	g := r.Drape.Grid
 	grid := Grid{Origin: g.Origin, Spacing: g.Step, Columns: g.Columns, Rows: g.Rows, Values: values}
 	options.CaseID, options.Side = r.Plan.ID, r.Plan.Side
@@ -68,7 +68,7 @@ func pocketMap(r *closure.Result, values []float64, options MapOptions) (Picture
 
 // unitLines are the outlines of the units that the skin lies on: all but the
 // conchal vault beneath. They are in their colours with their labels, or plain.
-func unitLines(r *closure.Result, plain bool) []Line {
+func unitLines(r *pocket.Result, plain bool) []Line {
 	var lines []Line
 	for _, u := range r.Plan.Units {
 		if u.Part == units.Concha {
@@ -96,7 +96,7 @@ func UnitColour(u *units.Unit) color.RGBA {
 	return color.RGBA{R: rgb[0], G: rgb[1], B: rgb[2], A: 255}
 }
 
-func pocketDepth(r *closure.Result) (Picture, error) {
+func pocketDepth(r *pocket.Result) (Picture, error) {
 	peak := r.Record.Depth.Peak
 	return pocketMap(r, r.Drape.Heights, MapOptions{
 		Name: "pocket-depth", Quantity: "Height", Unit: "mm",
@@ -114,7 +114,7 @@ func ear(side units.Side) string {
 	return "Left ear"
 }
 
-func pocketStretch(r *closure.Result) (Picture, error) {
+func pocketStretch(r *pocket.Result) (Picture, error) {
 	stretches := r.Drape.Stretches()
 	values := make([]float64, len(stretches))
 	for k, s := range stretches {
@@ -122,7 +122,7 @@ func pocketStretch(r *closure.Result) (Picture, error) {
 	}
 	const low, high = 1, 1.7
 	lines := append(unitLines(r, true), strokes(r, stretches)...)
-	for n, band := range pocket.Bands() { // lines without points stand in the legend alone
+	for n, band := range membrane.Bands() { // lines without points stand in the legend alone
 		lines = append(lines, Line{Color: bandColours()[n], Label: fmt.Sprintf("%.2f %s", band.From, band.Name)})
 	}
 	return pocketMap(r, values, MapOptions{
@@ -135,7 +135,7 @@ func pocketStretch(r *closure.Result) (Picture, error) {
 
 // strokes show the principal direction of stretch, the longer the more, where it
 // is above the fine band.
-func strokes(r *closure.Result, stretches []pocket.Stretch) []Line {
+func strokes(r *pocket.Result, stretches []membrane.Stretch) []Line {
 	const apart, longest, per = 2.0, 1.8, 3.0 // mm from stroke to stroke, mm, mm for twice the length
 	g := r.Drape.Grid
 	every := max(1, int(math.Round(apart/g.Step)))
@@ -144,7 +144,7 @@ func strokes(r *closure.Result, stretches []pocket.Stretch) []Line {
 		for i := 0; i < g.Columns; i += every {
 			k := j*g.Columns + i
 			s := stretches[k]
-			if !r.Drape.Inside[k] || s.Along < pocket.Bands()[1].From {
+			if !r.Drape.Inside[k] || s.Along < membrane.Bands()[1].From {
 				continue
 			}
 			half := s.Direction.Mul(min(longest, per*(s.Along-1)) / 2)
@@ -169,7 +169,7 @@ func stretchRamp(low, high float64) Ramp {
 	ramp := Ramp{colors: make([]color.RGBA, steps+1)}
 	for k := range ramp.colors {
 		stretch := low + (high-low)*float64(k)/steps
-		for n, band := range pocket.Bands() {
+		for n, band := range membrane.Bands() {
 			if stretch >= band.From {
 				ramp.colors[k] = bandColours()[n]
 			}
@@ -178,7 +178,7 @@ func stretchRamp(low, high float64) Ramp {
 	return ramp
 }
 
-func pocketGap(r *closure.Result) (Picture, error) {
+func pocketGap(r *pocket.Result) (Picture, error) {
 	gaps := r.Drape.Gaps()
 	return pocketMap(r, gaps, MapOptions{
 		Name: "pocket-gap", Quantity: "Gap", Unit: "mm",
@@ -206,7 +206,7 @@ func gapRange(gaps []float64, least float64) float64 {
 
 // gapMarkers names the places with the most dead space, as far as their labels
 // keep clear of one another.
-func gapMarkers(gaps []closure.PlaceGap) []Marker {
+func gapMarkers(gaps []pocket.PlaceGap) []Marker {
 	const most, least, apart = 6, 1.0, 4.0 // labels, mm of gap, mm from label to label
 	var markers []Marker
 	for _, gap := range gaps {
@@ -225,7 +225,7 @@ func gapMarkers(gaps []closure.PlaceGap) []Marker {
 // length from its superior end: through scapha and fossa, concha, and lobule.
 var sectionShares = []float64{0.2, 0.5, 0.78}
 
-func pocketSection(r *closure.Result) (Picture, error) {
+func pocketSection(r *pocket.Result) (Picture, error) {
 	var sections []Section
 	for _, cut := range r.Sections(sectionShares...) {
 		section := Section{Label: cut.Label}

@@ -11,14 +11,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"earframe/closure"
+	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
 	"earframe/units/demo"
 )
 
 // laidDemo lays the skin over the demo, coarsely.
-func laidDemo(t testing.TB) *closure.Result {
+func laidDemo(t testing.TB) *pocket.Result {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
@@ -26,7 +26,7 @@ func laidDemo(t testing.TB) *closure.Result {
 	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
 	plan, err := units.Load(path)
 	require.NoError(t, err)
-	laid, err := closure.Check(context.Background(), plan, closure.Options{Step: 0.8, NoAdvice: true})
+	laid, err := pocket.Check(context.Background(), plan, pocket.Options{Step: 0.8, NoAdvice: true})
 	require.NoError(t, err)
 	return laid
 }
@@ -93,20 +93,20 @@ func TestPocketPicturesShowWhatTheyAreNamedFor(t *testing.T) {
 
 func TestVariationIsDrawnWhereThereIsAResult(t *testing.T) {
 	laid := laidDemo(t)
-	v := &closure.Variation{Case: "demo", Path: "skin.lateral", Unit: "mm", Side: units.Left}
+	v := &pocket.Variation{Case: "demo", Path: "skin.lateral", Unit: "mm", Side: units.Left}
 	for _, value := range []float64{1, 2, 3} {
 		row := laid.Row(value)
 		row.Peak += value
 		v.Rows = append(v.Rows, row)
 	}
-	v.Rows = append(v.Rows, closure.VariationRow{Value: 4, Problem: "does not fit"})
+	v.Rows = append(v.Rows, pocket.VariationRow{Value: 4, Problem: "does not fit"})
 	p, err := report.PocketVariation(v)
 	require.NoError(t, err)
 	assert.Equal(t, "pocket-vary", p.Name)
 	for _, c := range []color.RGBA{{R: 0, G: 158, B: 115}, {R: 204, G: 121, B: 167}, {R: 150, G: 150, B: 150}} {
 		assert.Greater(t, countNear(p, c), 150, "a curve in %v", c)
 	}
-	_, err = report.PocketVariation(&closure.Variation{Path: "skin.lateral", Rows: v.Rows[3:]})
+	_, err = report.PocketVariation(&pocket.Variation{Path: "skin.lateral", Rows: v.Rows[3:]})
 	require.ErrorContains(t, err, "no value of skin.lateral")
 }
 
@@ -119,7 +119,7 @@ func TestRecordHoldsThePocketAndItsFindingsOnce(t *testing.T) {
 	assert.Empty(t, record.Pocket.Findings)
 	assert.Equal(t, laid.Record.Pocket, record.Pocket.Pocket)
 
-	refused := closure.Refusal(closure.ErrNoPocket)
+	refused := pocket.Refusal(pocket.ErrNoPocket)
 	record = report.Record{}
 	record.Lay(nil, []units.Finding{refused})
 	assert.Nil(t, record.Pocket)

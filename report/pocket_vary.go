@@ -6,7 +6,7 @@ import (
 	"image/color"
 	"math"
 
-	"earframe/closure"
+	"earframe/pocket"
 )
 
 // curve is one line of a panel; a value that is no number is a break.
@@ -19,7 +19,7 @@ type curve struct {
 // PocketVariation draws, one above the other, how peak depth, skin demand and
 // relief change with the value that was varied: the picture "pocket-vary".
 // It is an error if no value gave a result.
-func PocketVariation(v *closure.Variation) (Picture, error) {
+func PocketVariation(v *pocket.Variation) (Picture, error) {
 	at := make([]float64, len(v.Rows))
 	depth := []curve{{label: "Deep surface", color: ink}, {label: "Skin's outside", color: skinGrey}}
 	demand := []curve{{label: "Skin demand", color: ink}, {label: "Stretch, sliding", color: vermilion}}

@@ -6,8 +6,8 @@ import (
 	"slices"
 
 	"earframe/assemble"
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -24,7 +24,7 @@ type Record struct {
 	Units     []UnitRecord       `json:"units"`
 	Framework Solid              `json:"framework"` // the joined one
 	Contacts  []assemble.Contact `json:"contacts"`
-	Pocket    *closure.Record    `json:"pocket,omitempty"` // the skin laid over it; its findings are among the record's
+	Pocket    *pocket.Record     `json:"pocket,omitempty"` // the skin laid over it; its findings are among the record's
 	Findings  []units.Finding    `json:"findings"`
 	Files     []File             `json:"files,omitempty"`
 	Versions  map[string]string  `json:"versions"`
@@ -87,7 +87,7 @@ func NewRecord(f *assemble.Framework, caution string) *Record {
 
 // Lay adds what came of laying the skin over the framework; laid is nil where
 // that could not be done, which findings then say.
-func (r *Record) Lay(laid *closure.Result, findings []units.Finding) {
+func (r *Record) Lay(laid *pocket.Result, findings []units.Finding) {
 	r.Findings = slices.Concat(r.Findings, findings)
 	if laid == nil {
 		return

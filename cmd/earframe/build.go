@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"earframe/assemble"
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/units"
 
 	"github.com/spf13/cobra"
@@ -121,9 +121,9 @@ func verdictOn(findings []units.Finding) error {
 
 // make3D builds the framework and lays the skin over it, side by side: neither
 // keeps all cores busy by itself.
-func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framework, *closure.Result, []units.Finding, error) {
+func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framework, *pocket.Result, []units.Finding, error) {
 	var framework *assemble.Framework
-	var laid *closure.Result
+	var laid *pocket.Result
 	var refused []units.Finding
 	group, ctx := errgroup.WithContext(ctx)
 	group.Go(func() (err error) {
@@ -139,13 +139,13 @@ func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framewor
 
 // layOver lays the skin over the planned framework. Where that cannot be done it
 // says why in a finding: the framework itself may still be built.
-func layOver(ctx context.Context, plan *units.Plan) (*closure.Result, []units.Finding, error) {
-	laid, err := closure.Check(ctx, plan, closure.Options{})
+func layOver(ctx context.Context, plan *units.Plan) (*pocket.Result, []units.Finding, error) {
+	laid, err := pocket.Check(ctx, plan, pocket.Options{})
 	switch {
 	case ctx.Err() != nil:
 		return nil, nil, ctx.Err()
 	case err != nil:
-		return nil, []units.Finding{closure.Refusal(err)}, nil
+		return nil, []units.Finding{pocket.Refusal(err)}, nil
 	}
 	return laid, nil, nil
 }

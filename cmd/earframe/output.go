@@ -7,8 +7,8 @@ import (
 	"sync/atomic"
 
 	"earframe/assemble"
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
 
@@ -21,7 +21,7 @@ const joinedName = "framework"
 // writeOutput writes everything the framework and the skin laid over it give into
 // the folder and returns their record. laid is nil where the skin could not be
 // laid, which refused then says. tell is told the progress.
-func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Result, refused []units.Finding, dir string, tell assemble.Progress) (*report.Record, error) {
+func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell assemble.Progress) (*report.Record, error) {
 	out, err := stage(dir, recordName, "units", "views")
 	if err != nil {
 		return nil, err
@@ -36,7 +36,7 @@ func writeOutput(ctx context.Context, f *assemble.Framework, laid *closure.Resul
 }
 
 // fill writes meshes and pictures.
-func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *closure.Result, tell assemble.Progress) error {
+func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.Result, tell assemble.Progress) error {
 	joined := object(&f.Joined)
 	joined.Label = "Joined framework"
 	joined.Color = cartilageColour

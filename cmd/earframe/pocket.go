@@ -8,8 +8,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
 
@@ -35,7 +35,7 @@ func newPocket(s streams) *cobra.Command {
 			"skin.stl and skin.3mf, and the framework's depth map as depth/*.\n\n" +
 			"With --vary it does so for several values of one number of the case, and writes a table and a plot.\n\n" +
 			"Exit code 0: good; 1: done, with findings of severity error; 2: bad input, nothing written.\n\n" +
-			caution + "\n" + closure.Caution,
+			caution + "\n" + pocket.Caution,
 		Example: "  earframe pocket my-case/case.yaml\n" +
 			"  earframe pocket my-case/case.yaml --vary skin.lateral=1.0:3.0:0.5\n" +
 			"  earframe pocket my-case/case.yaml --vary 'units[helix].thickness=3:5:0.5'",
@@ -65,7 +65,7 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err := tryFolder(o.out); err != nil {
 		return err
 	}
-	result, err := closure.Check(ctx, plan, closure.Options{})
+	result, err := pocket.Check(ctx, plan, pocket.Options{})
 	if err != nil {
 		return err
 	}
@@ -91,13 +91,13 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	} else {
 		sayPocket(s.out, &result.Record)
 		sayFindings(s.out, result.Record.Findings)
-		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, caution, closure.Caution)
+		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, caution, pocket.Caution)
 	}
 	return verdictOn(result.Record.Findings)
 }
 
 // pocket writes everything the pocket check gives into the staged folder.
-func (o *output) pocket(ctx context.Context, r *closure.Result) error {
+func (o *output) pocket(ctx context.Context, r *pocket.Result) error {
 	if err := os.MkdirAll(o.path("depth"), 0o755); err != nil {
 		return err
 	}
@@ -127,14 +127,14 @@ func (o *output) pocket(ctx context.Context, r *closure.Result) error {
 }
 
 // skin writes the skin's model.
-func (o *output) skin(ctx context.Context, r *closure.Result) error {
+func (o *output) skin(ctx context.Context, r *pocket.Result) error {
 	skin, err := r.SkinModel(ctx)
 	if err != nil {
 		return err
 	}
 	document := mesh.Document{
 		Title:       fmt.Sprintf("Skin over the framework %s, %s ear", r.Plan.ID, r.Plan.Side),
-		Description: caution + " " + closure.Caution, Objects: []mesh.Object{skin},
+		Description: caution + " " + pocket.Caution, Objects: []mesh.Object{skin},
 	}
 	return errors.Join(
 		mesh.Save(ctx, o.path("skin.stl"), document),
@@ -143,7 +143,7 @@ func (o *output) skin(ctx context.Context, r *closure.Result) error {
 }
 
 // depth writes the depth map.
-func (o *output) depth(ctx context.Context, r *closure.Result) error {
+func (o *output) depth(ctx context.Context, r *pocket.Result) error {
 	scale, err := r.Depth.Scale().JSON()
 	if err != nil {
 		return err

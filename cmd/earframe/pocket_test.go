@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/units"
 
 	"github.com/stretchr/testify/assert"
@@ -22,7 +22,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
 		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
-		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", caution, closure.Caution,
+		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", caution, pocket.Caution,
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -43,7 +43,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	}
 	data, err := os.ReadFile(filepath.Join(dir, "pocket.json"))
 	require.NoError(t, err)
-	var record closure.Record
+	var record pocket.Record
 	require.NoError(t, json.Unmarshal(data, &record))
 	assert.Equal(t, "demo-01", record.Case)
 	assert.InDelta(t, 10, record.Depth.Peak.Height, 1e-6)
@@ -56,7 +56,7 @@ func TestPocketTooShallowIsAFindingAndAnExitCode(t *testing.T) {
 	edit(t, path, "side: left\n", "side: left\n\npocket: {depth: 8.5, bridging_radius: 2}\n")
 	got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--json")
 	require.Equal(t, exitFindings, got.code, got.err)
-	var record closure.Record
+	var record pocket.Record
 	require.NoError(t, json.Unmarshal([]byte(got.out), &record))
 	require.NotNil(t, record.Depth.Room)
 	assert.InDelta(t, -1.5, *record.Depth.Room, 1e-6)

@@ -10,8 +10,8 @@ import (
 	"strconv"
 	"strings"
 
-	"earframe/closure"
 	"earframe/mesh"
+	"earframe/pocket"
 	"earframe/report"
 	"earframe/template"
 	"earframe/units"
@@ -83,7 +83,7 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
-	result := &closure.Variation{Caution: closure.Caution, Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []closure.VariationRow{}}
+	result := &pocket.Variation{Caution: pocket.Caution, Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []pocket.VariationRow{}}
 	for _, value := range v.values {
 		row, unit, err := varied(ctx, path, text, v.path, value)
 		if err != nil {
@@ -104,12 +104,12 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 		return errors.Join(err, variationFindings(result))
 	}
 	sayVariation(s.out, result)
-	fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to %s\n%s\n%s\n", o.out, caution, closure.Caution)
+	fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to %s\n%s\n%s\n", o.out, caution, pocket.Caution)
 	return variationFindings(result)
 }
 
 // variationFindings is an error if some value gave no result.
-func variationFindings(v *closure.Variation) error {
+func variationFindings(v *pocket.Variation) error {
 	for _, row := range v.Rows {
 		if row.Problem != "" {
 			return errFindings
@@ -121,8 +121,8 @@ func variationFindings(v *closure.Variation) error {
 // varied checks the case with one value changed, and returns the value's unit. A
 // value that the case file cannot hold is an error; a framework that does not fit
 // into its pocket is a row that says so.
-func varied(ctx context.Context, file string, text []byte, path string, value float64) (closure.VariationRow, string, error) {
-	row := closure.VariationRow{Value: value}
+func varied(ctx context.Context, file string, text []byte, path string, value float64) (pocket.VariationRow, string, error) {
+	row := pocket.VariationRow{Value: value}
 	changed, err := setValue(text, path, value)
 	if err != nil {
 		return row, "", fmt.Errorf("--vary %s: %w", path, err)
@@ -140,7 +140,7 @@ func varied(ctx context.Context, file string, text []byte, path string, value fl
 	if !used {
 		return row, "", fmt.Errorf("--vary %s: the plan has no such value; record.json lists all of them under inputs", path)
 	}
-	result, err := closure.Check(ctx, plan, closure.Options{NoAdvice: true})
+	result, err := pocket.Check(ctx, plan, pocket.Options{NoAdvice: true})
 	if err != nil {
 		if ctx.Err() != nil {
 			return row, unit, ctx.Err()
@@ -178,7 +178,7 @@ func withoutPlaces(err error) string {
 	return strings.Join(said, "; ")
 }
 
-func writeVariation(ctx context.Context, v *closure.Variation, dir string) error {
+func writeVariation(ctx context.Context, v *pocket.Variation, dir string) error {
 	out, err := stage(dir, "", "views")
 	if err != nil {
 		return err
@@ -205,7 +205,7 @@ func writeVariation(ctx context.Context, v *closure.Variation, dir string) error
 }
 
 // sayVariation prints the table.
-func sayVariation(w io.Writer, v *closure.Variation) {
+func sayVariation(w io.Writer, v *pocket.Variation) {
 	names := v.Names()
 	subject := v.Path
 	if v.Unit != "" {

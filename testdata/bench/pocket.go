@@ -14,7 +14,7 @@ func pocket(out *bytes.Buffer) error {
 	}
 	fmt.Fprintf(out, "\n## The demo's depth map\n\nTop and underside from the field itself: %.0f ms at 0.4 mm, %.0f ms at 0.2 mm, %.0f ms at 0.1 mm.\n",
 		1e3*depth["Depth/step_0.4"], 1e3*depth["Depth/step_0.2"], 1e3*depth["Depth/step_0.1"])
-	check, err := measure("Pocket", "./closure")
+	check, err := measure("Pocket", "./pocket")
 	if err != nil {
 		return err
 	}
@@ -31,7 +31,7 @@ func pocket(out *bytes.Buffer) error {
 // drapes times multigrid beside plain relaxation over grid steps. The unknowns
 // grow fourfold from step to step.
 func drapes(out *bytes.Buffer) error {
-	times, err := measure("Lay|PlainRelaxation", "./pocket")
+	times, err := measure("Lay|PlainRelaxation", "./membrane")
 	if err != nil {
 		return err
 	}

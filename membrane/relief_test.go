@@ -1,0 +1,189 @@
+package membrane
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// groove is a long straight groove of trapezoid section between flat ridges.
+type groove struct {
+	top, depth, wall float64 // width between the ridges, depth, width of each wall, mm
+	left, right      float64 // heights of the ridges above the bed
+}
+
+const ridgeWidth = 7.0
+
+func (g groove) section(x float64) float64 {
+	half := g.top / 2
+	if math.Abs(x) >= half {
+		if x < 0 {
+			return g.left
+		}
+		return g.right
+	}
+	floor := min(g.left, g.right) - g.depth
+	side := g.right
+	if x < 0 {
+		side = g.left
+	}
+	if g.wall == 0 {
+		return floor
+	}
+	return max(floor, side-(half-math.Abs(x))/g.wall*(side-floor))
+}
+
+const (
+	grooveHalfLength = 26.0
+	grooveMeasured   = 5.0 // half the length that is looked at, far from the ends
+)
+
+func (g groove) caseOf(turned, bridging float64) Case {
+	reach := g.top/2 + ridgeWidth
+	return Case{
+		Frame:          strip(reach, grooveHalfLength, turned, g.section),
+		Pocket:         boxPocket{reach + 14, grooveHalfLength + 14, turned},
+		BridgingRadius: bridging,
+	}
+}
+
+func (g groove) feature(turned float64) Feature {
+	return Feature{Name: "groove", Region: boxPocket{g.top / 2, grooveMeasured, turned}}
+}
+
+// sag is how far a string of curvature 1/R hangs between two supports of equal
+// height, w apart: R − √(R² − w²/4), by elementary geometry.
+func sag(radius, width float64) float64 {
+	if math.IsInf(radius, 1) {
+		return 0
+	}
+	return radius - math.Sqrt(radius*radius-width*width/4)
+}
+
+// Between equal ridges, skin without stiffness hangs in an arc until it meets
+// the floor, and its outside lies in the arc about the same centre, so that the
+// groove's depth outside is the sag, or the groove's own depth.
+func TestReliefOfAGrooveIsTheSagOfAString(t *testing.T) {
+	for _, c := range []struct {
+		groove
+		bridging, thickness float64
+	}{
+		{groove{top: 8, depth: 3, left: 8, right: 8}, 7, 2},
+		{groove{top: 8, depth: 3, wall: 1.5, left: 8, right: 8}, 7, 2},
+		{groove{top: 10, depth: 4, wall: 1, left: 8, right: 8}, 6, 2},
+		{groove{top: 10, depth: 1.2, wall: 1, left: 8, right: 8}, 6, 1.5}, // meets the floor
+		{groove{top: 6, depth: 3, wall: 1, left: 8, right: 8}, math.Inf(1), 2},
+	} {
+		for _, turned := range []float64{0, 0.5} {
+			d := onStep(t, c.caseOf(turned, c.bridging), 1/c.bridging, defaultStep)
+			skin, err := d.Skin(c.thickness)
+			require.NoError(t, err)
+			r, err := d.Relief(skin, c.feature(turned))
+			require.NoError(t, err)
+			want := min(sag(c.bridging, c.top), c.depth)
+			t.Logf("%+v, bridging radius %g mm, turned by %g: on the frame %.4f mm (%g), on the skin %.4f mm (%.4f)", c.groove, c.bridging, turned, r.OnFrame, c.depth, r.OnSkin, want)
+			assert.InDelta(t, c.depth, r.OnFrame, 1e-9)
+			assert.InDelta(t, want, r.OnSkin, 0.02*c.depth)
+			assert.Equal(t, want < c.depth/2, r.Lost())
+		}
+	}
+}
+
+// The depth of a groove is counted from the lower of its two ridges.
+func TestReliefIsCountedFromTheLowerRidge(t *testing.T) {
+	g := groove{top: 6, depth: 2, left: 5, right: 9}
+	d := onStep(t, g.caseOf(0.2, math.Inf(1)), 0, defaultStep)
+	skin, err := d.Skin(2)
+	require.NoError(t, err)
+	r, err := d.Relief(skin, g.feature(0.2))
+	require.NoError(t, err)
+	assert.InDelta(t, 2, r.OnFrame, 1e-9)
+	// The ridge between: the lower shelf is no ridge, the high plate is.
+	ridge := Feature{Name: "high plate", Kind: Ridge, Region: boxPocket{ridgeWidth/2 - 0.1, grooveMeasured, 0.2}}
+	ridge.Region = movedRegion{ridge.Region, turn(mgl64.Vec2{g.top/2 + ridgeWidth/2, 0}, 0.2)}
+	r, err = d.Relief(skin, ridge)
+	require.NoError(t, err)
+	assert.InDelta(t, 9-3, r.OnFrame, 1e-9, "from its higher side, the groove's floor")
+}
+
+type movedRegion struct {
+	Region
+	by mgl64.Vec2
+}
+
+func (m movedRegion) Bounds() (lo, hi mgl64.Vec2) {
+	lo, hi = m.Region.Bounds()
+	return lo.Add(m.by), hi.Add(m.by)
+}
+
+func (m movedRegion) Distance(p mgl64.Vec2) float64 { return m.Region.Distance(p.Sub(m.by)) }
+
+func TestFeaturesThatCannotBeMeasuredAreRefused(t *testing.T) {
+	g := groove{top: 6, depth: 2, left: 5, right: 5}
+	d := onStep(t, g.caseOf(0, math.Inf(1)), 0, 0.8)
+	skin, err := d.Skin(2)
+	require.NoError(t, err)
+	var empty *EmptyError
+	_, err = d.Relief(skin, Feature{Name: "scapha", Region: roundPocket{mgl64.Vec2{500, 0}, 3}})
+	require.ErrorAs(t, err, &empty)
+	assert.ErrorContains(t, err, "scapha")
+	var value *ValueError
+	_, err = d.Relief(skin, Feature{Name: "scapha", Region: roundPocket{radius: 3}, Reach: math.NaN()})
+	require.ErrorAs(t, err, &value)
+}
+
+// Widening helps as far as the string says, and deepening a groove that skin
+// bridges does not help at all.
+func TestAdviceIsWhatTheStringSays(t *testing.T) {
+	const bridging, thickness = 6, 2
+	g := groove{top: 5, depth: 3, left: 8, right: 8}
+	c := g.caseOf(0, bridging)
+	options := Options{Step: defaultStep, Finest: defaultStep}
+	d, err := Lay(context.Background(), c, options)
+	require.NoError(t, err)
+	skin, err := d.Skin(thickness)
+	require.NoError(t, err)
+	whole := Feature{Name: "groove", Region: boxPocket{g.top / 2, grooveHalfLength, 0}}
+	lost, err := d.Relief(skin, whole)
+	require.NoError(t, err)
+	require.True(t, lost.Lost())
+	advice, err := Advise(context.Background(), c, options, thickness, lost, AdviceLimits{})
+	require.NoError(t, err)
+	// sag(R, w) = depth/2 solved for w.
+	want := 2*math.Sqrt(2*bridging*g.depth/2-g.depth*g.depth/4) - g.top
+	t.Logf("kept %.2f; wider by %.2f mm, the string says %.2f mm", lost.Kept, advice.Wider, want)
+	require.True(t, advice.WiderHelps)
+	// Wider by half a step on either side is the same grid.
+	assert.InDelta(t, want, advice.Wider, defaultStep+defaultAdviceWithin)
+	assert.False(t, advice.DeeperHelps)
+}
+
+// The slow, obvious way: look at every node of every disc.
+func TestHighestWithinADiscIsTheHighest(t *testing.T) {
+	random := rand.New(rand.NewPCG(7, 11))
+	for _, radius := range []float64{0.5, 1, 2.3, 5, 40} {
+		w := window{columns: 23, rows: 17, radius: radius}
+		values := make([]float64, w.columns*w.rows)
+		for k := range values {
+			values[k] = random.Float64()
+		}
+		for _, sign := range []float64{1, -1} {
+			fast := w.highest(values, sign)
+			for k := range values {
+				best := math.Inf(-1)
+				for n := range values {
+					di, dj := float64(k%w.columns-n%w.columns), float64(k/w.columns-n/w.columns)
+					if di*di+dj*dj <= radius*radius {
+						best = max(best, sign*values[n])
+					}
+				}
+				require.Equal(t, sign*best, fast[k], "radius %g node %d", radius, k)
+			}
+		}
+	}
+}

@@ -1,0 +1,279 @@
+package pocket
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"math"
+	"runtime"
+	"testing"
+
+	"earframe/membrane"
+	"earframe/template"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// suction is a bridging radius at which the demo's grooves are mostly seen.
+const suction = "\npocket: {bridging_radius: 2}\n"
+
+func TestDemoUnderItsSkin(t *testing.T) {
+	r := check(t, plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
+	record := r.Record
+	assert.Equal(t, Caution, record.Caution)
+	assert.InDelta(t, -3, record.Bed, 1e-9, "the conchal vault's underside")
+	assert.InDelta(t, 10, record.Depth.Peak.Height, 1e-6, "from there to the helical rim")
+	assert.Equal(t, "helix", record.Depth.Unit)
+	assert.Equal(t, "helix", record.Depth.Peak.Name)
+	assert.InDelta(t, 12, record.Depth.Outside, 1e-6)
+	highest := 0.0
+	for _, z := range r.Skin.Heights {
+		highest = max(highest, z)
+	}
+	assert.InDelta(t, highest, record.Depth.Outside, 0.02, "a ball on the highest point")
+	assert.Nil(t, record.Depth.Available)
+	assert.Greater(t, record.Demand.Ratio, 1.2)
+	assert.InEpsilon(t, record.Demand.Drape-record.Pocket.Area, record.Demand.Missing, 1e-9)
+	assert.InDelta(t, 1, record.Contact.OnFrame+record.Contact.OnBed+record.Contact.Free, 1e-9)
+	share := 0.0
+	for _, b := range record.Stretch.Bands {
+		share += b.Share
+	}
+	assert.InDelta(t, 1, share, 1e-9)
+	for i, s := range record.Stretch.Along[1:] {
+		assert.GreaterOrEqual(t, s.Stretch, record.Stretch.Along[i].Stretch)
+	}
+	require.Len(t, record.Stretch.Sections, 2)
+	for _, s := range record.Stretch.Sections {
+		assert.Greater(t, s.Stretch, 1.05, s.Name)
+	}
+	volume := 0.0
+	for _, gap := range record.Dead.ByPlace {
+		volume += gap.Volume
+	}
+	assert.InEpsilon(t, record.Dead.Volume, volume, 1e-9, "places share out the whole")
+	names := map[string]ReliefRecord{}
+	for _, g := range record.Relief {
+		names[g.Name] = g
+	}
+	for _, name := range []string{scapha, fossa, concha, "helix", "antihelix fold"} {
+		assert.Contains(t, names, name)
+	}
+	// The concha runs from the rim of the base frame and the antihelix on it, 6.4 mm
+	// over its lower parts, down to the vault's top at the bed + 3.
+	assert.InDelta(t, 3+3.4, names[concha].OnFrame, 0.01)
+	assert.True(t, record.Solution.Resolved)
+	assert.Less(t, record.Solution.DemandChange, 0.005)
+	data, err := record.JSON()
+	require.NoError(t, err)
+	assert.Contains(t, string(data), `"peak"`)
+}
+
+func TestPlacesAreNamedAsASurgeonWould(t *testing.T) {
+	for _, c := range []struct {
+		side   string
+		mirror float64
+	}{{"side: left\n", 1}, {"side: right\n", -1}} {
+		replace := []string{"side: left\n", c.side}
+		if c.mirror < 0 { // the drawing shows a left ear
+			replace = append(replace, "  file: template.svg\n", "  file: template.svg\n  mirror: true\n")
+		}
+		a, err := newAnatomy(plan(t, replace...))
+		require.NoError(t, err)
+		for want, at := range map[string]mgl64.Vec2{
+			scapha: {10.8, 12}, fossa: {-1, 18}, "helix": {15, 5}, "antihelix fold": {7, 5}, "tragus": {-14.5, -1},
+			aboveCrus: {-2, 9}, belowCrus: {-5, -6}, behindCrus: {3, 2},
+			above: {2, 33}, behind: {25, 5}, below: {-8, -32}, inFront: {-26, 0},
+		} {
+			assert.Equal(t, want, a.at(mgl64.Vec2{c.mirror * at[0], at[1]}), "%s, %v", c.side, at)
+		}
+	}
+}
+
+// A right ear is the mirror image of a left one, and so is its skin.
+func TestRightEarAsksForAsMuchAsItsMirrorImage(t *testing.T) {
+	left := check(t, plan(t), Options{NoAdvice: true}).Record
+	right := check(t, plan(t, "side: left\n", "side: right\n", "  file: template.svg\n", "  file: template.svg\n  mirror: true\n"), Options{NoAdvice: true}).Record
+	assert.InEpsilon(t, left.Pocket.Area, right.Pocket.Area, 1e-3)
+	assert.InEpsilon(t, left.Demand.Ratio, right.Demand.Ratio, 2e-3)
+	assert.InEpsilon(t, left.Dead.Volume, right.Dead.Volume, 5e-3)
+	for i, g := range left.Relief {
+		assert.Equal(t, g.Name, right.Relief[i].Name)
+		assert.InDelta(t, g.OnSkin, right.Relief[i].OnSkin, 0.05, g.Name)
+	}
+}
+
+func TestTheNumberOfCoresDoesNotShowInACheck(t *testing.T) {
+	p := plan(t)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one := check(t, p, Options{Step: 0.8, NoAdvice: true}).Record
+	runtime.GOMAXPROCS(3)
+	three := check(t, p, Options{Step: 0.8, NoAdvice: true}).Record
+	a, err := one.JSON()
+	require.NoError(t, err)
+	b, err := three.JSON()
+	require.NoError(t, err)
+	assert.Equal(t, string(a), string(b))
+}
+
+func TestMoreSkinIsWorkedOut(t *testing.T) {
+	r := check(t, plan(t), Options{NoAdvice: true})
+	fine := membrane.Bands()[1].From
+	require.Greater(t, r.Record.Demand.Sliding, fine)
+	f := finding(t, r, "has to stretch")
+	assert.Contains(t, f.Advice, "mm² more skin with the flaps")
+	r.Plan.Pocket.ExtraSkin = r.Record.Demand.Drape/fine - r.Record.Pocket.Area
+	again := check(t, r.Plan, Options{NoAdvice: true}).Record
+	assert.InDelta(t, fine, again.Demand.Sliding, 1e-9)
+}
+
+// Skin that bridges at 30 mm stands off the frame's walls, and a wider pocket
+// lets it down in a gentler slope. Skin drawn onto the walls as by default takes
+// their height whatever the margin, so there a wider pocket does not help.
+func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
+	r := check(t, plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: 30\n"), Options{NoAdvice: true})
+	fine := membrane.Bands()[1].From
+	wider, helps, err := r.widerMargin(context.Background(), fine)
+	require.NoError(t, err)
+	require.True(t, helps)
+	r.Plan.Pocket.Margin += wider
+	assert.InDelta(t, fine, check(t, r.Plan, Options{NoAdvice: true}).Record.Demand.Sliding, 0.005)
+
+	r = check(t, plan(t), Options{NoAdvice: true})
+	_, helps, err = r.widerMargin(context.Background(), fine)
+	require.NoError(t, err)
+	require.False(t, helps)
+	r.Plan.Pocket.Margin += mostWider
+	assert.Greater(t, check(t, r.Plan, Options{NoAdvice: true}).Record.Demand.Sliding, fine)
+}
+
+func TestSkinModelIsSoundAndAsHighAsTheSkin(t *testing.T) {
+	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	o, err := r.SkinModel(context.Background())
+	require.NoError(t, err)
+	assert.True(t, o.Verdict.Sound())
+	assert.Equal(t, 1, len(o.Verdict.Shells))
+	assert.InDelta(t, -modelPlate, o.Verdict.Low[2], 1e-6)
+	assert.InDelta(t, r.Record.Depth.Outside, o.Verdict.High[2], 0.05)
+	// Plate and untouched skin around the pocket, and what the skin holds in it.
+	size := o.Verdict.High.Sub(o.Verdict.Low)
+	area := size[0] * size[1]
+	want := area*modelPlate + (area-r.Record.Pocket.Area)*r.Plan.Skin.Lateral + r.Skin.Volume()
+	assert.InEpsilon(t, want, o.Mesh.Volume(), 0.01)
+}
+
+func TestSectionsShowSkinOverTheFrame(t *testing.T) {
+	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	sections := r.Sections(0.2, 0.5, 0.78)
+	require.Len(t, sections, 3)
+	for _, s := range sections {
+		require.NotEmpty(t, s.Units, s.Label)
+		top := map[int]float64{}
+		for _, u := range s.Units {
+			for _, ring := range u.Rings {
+				for _, p := range ring {
+					k := int(math.Round(p[0] / sliceStep))
+					top[k] = max(top[k], p[1])
+				}
+			}
+		}
+		for i, p := range s.Deep {
+			assert.GreaterOrEqual(t, s.Outside[i][1], p[1]+1.9, "two millimetres of skin")
+			// On a wall the place is known to one sample.
+			k := int(math.Round(p[0] / sliceStep))
+			if around := min(top[k-2], top[k-1], top[k], top[k+1], top[k+2]); around > 0 {
+				assert.GreaterOrEqual(t, p[1], around-0.1, "%s, x %.1f", s.Label, p[0])
+			}
+		}
+	}
+}
+
+func TestBadPocketsAreSaidPlainly(t *testing.T) {
+	const lines = `<line id="frankfort"`
+	drawn := func(shape string) []string { return []string{lines, shape + lines} }
+	for _, c := range []struct {
+		name  string
+		edits []string
+		says  []string
+	}{
+		{"smaller than the frame", drawn(`<circle id="pocket" cx="40" cy="38" r="12"/>`),
+			[]string{"is smaller than the frame", "mm² lie outside", "draw the outline pocket wider there"}},
+		{"beside the frame", drawn(`<circle id="pocket" cx="60" cy="38" r="34"/>`),
+			[]string{"the frame reaches outside the pocket", "at worst by", "that is on the base frame"}},
+		{"none at all", []string{`id="ear"`, `id="face"`}, []string{"no outline named ear or pocket"}},
+	} {
+		_, err := Check(context.Background(), plan(t, c.edits...), Options{NoAdvice: true})
+		require.Error(t, err, c.name)
+		for _, words := range c.says {
+			assert.ErrorContains(t, err, words, c.name)
+		}
+	}
+	_, err := Check(context.Background(), plan(t, "side: left\n", "side: left\n", `id="ear"`, `id="face"`), Options{})
+	require.ErrorIs(t, err, ErrNoPocket)
+	assert.Equal(t, units.Note, Refusal(err).Severity)
+}
+
+// What the case file itself may not say never reaches the pocket.
+func TestValuesThatCannotBeAreFaultsOfTheCase(t *testing.T) {
+	for _, value := range []string{"0", "-3", ".nan", ".inf", "1e999", "0.5"} {
+		_, err := units.Load(casePath(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
+		var faults units.CaseErrors
+		require.ErrorAs(t, err, &faults, value)
+		assert.Contains(t, faults[0].Key, "bridging_radius")
+	}
+	open := `<path id="pocket" d="M5,5 L75,5 L75,70 L5,70"/><line id="frankfort"`
+	_, err := units.Load(casePath(t, `<line id="frankfort"`, open))
+	require.ErrorIs(t, err, template.OpenPath)
+	assert.ErrorContains(t, err, "pocket")
+}
+
+func TestADrawnPocketCountsBeforeTheEars(t *testing.T) {
+	p := plan(t, `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="35"/><line id="frankfort"`)
+	r := check(t, p, Options{NoAdvice: true})
+	assert.InEpsilon(t, math.Pi*35*35, r.Record.Pocket.Area, 2e-3)
+	assert.Equal(t, "the outline pocket as drawn", r.Record.Pocket.From)
+	p.Skin.Lateral = 0 // a drape without thickness is its own outside
+	bare := check(t, p, Options{NoAdvice: true})
+	assert.Nil(t, bare.Skin)
+	assert.Equal(t, bare.Record.Demand.Drape, bare.Record.Demand.Outside)
+	_, err := bare.SkinModel(context.Background())
+	require.NoError(t, err)
+}
+
+func TestRefusalsAreFindings(t *testing.T) {
+	unsettled := Refusal(&membrane.UnconvergedError{Step: 0.4, Iterations: 100, Residual: 1, Want: 0.001})
+	assert.Equal(t, units.Error, unsettled.Severity)
+	assert.Contains(t, unsettled.Message, "did not settle")
+	outside := Refusal(&membrane.FrameOutsideError{Where: mgl64.Vec2{1, 2}, By: 3})
+	assert.Equal(t, units.Error, outside.Severity)
+	assert.Equal(t, 3.0, outside.Value)
+	assert.Equal(t, 1.0, outside.At[0])
+}
+
+func TestCancellingEndsACheck(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := Check(ctx, plan(t), Options{})
+	require.ErrorIs(t, err, context.Canceled)
+}
+
+func TestVariationAsATable(t *testing.T) {
+	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	v := Variation{Path: "skin.lateral", Rows: []VariationRow{r.Row(2), {Value: 3, Problem: "does not fit, for once"}}}
+	var file bytes.Buffer
+	require.NoError(t, v.WriteCSV(&file))
+	rows, err := csv.NewReader(&file).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, 3)
+	assert.Equal(t, "skin.lateral", rows[0][0])
+	assert.Equal(t, "scapha kept", rows[0][6])
+	assert.Equal(t, "10", rows[1][1])
+	assert.Equal(t, "", rows[2][1])
+	assert.Equal(t, "does not fit, for once", rows[2][len(rows[2])-1])
+	kept, ok := v.Rows[0].KeptOf(concha)
+	assert.True(t, ok)
+	assert.Positive(t, kept)
+}

@@ -1,0 +1,210 @@
+package pocket
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"earframe/membrane"
+	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// findings says what is to be minded, one sentence each.
+func (r *Result) findings(ctx context.Context) ([]units.Finding, error) {
+	found := r.depthFindings()
+	demand, err := r.demandFindings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	found = append(found, demand...)
+	found = append(found, r.deadFindings()...)
+	found = append(found, r.narrowGrooves()...)
+	lost, err := r.lostRelief(ctx)
+	if err != nil {
+		return nil, err
+	}
+	found = append(found, lost...)
+	if s := r.Record.Solution; !s.Resolved {
+		found = append(found, units.Finding{
+			Severity: units.Warning,
+			Message: fmt.Sprintf("the pocket's figures still change from grid to grid: depth by %.1f %%, skin demand by %.1f %% at a step of %g mm",
+				100*s.PeakChange, 100*s.DemandChange, s.Step),
+			Value: 100 * max(s.PeakChange, s.DemandChange), Limit: 0.5, Measure: "%",
+			Advice: "Take them as rough; a smoother frame or a wider pocket is easier to work out.",
+		})
+	}
+	return found, nil
+}
+
+// depthFindings asks whether the pocket takes the frame.
+func (r *Result) depthFindings() []units.Finding {
+	var found []units.Finding
+	d := r.Record.Depth
+	if d.Available == nil {
+		return nil
+	}
+	if base := r.base(); base != nil && *d.Available < base.Thickness {
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: base.Name,
+			Message: fmt.Sprintf("the pocket takes %.1f mm, less than the base frame alone, which is %.1f mm thick", *d.Available, base.Thickness),
+			Value:   *d.Available, Limit: base.Thickness, Measure: "mm",
+			Advice: "Check pocket.depth: it is measured from the bed to the skin's deep surface.",
+		})
+	}
+	if *d.Room < 0 {
+		found = append(found, units.Finding{
+			Severity: units.Error, Unit: d.Unit, At: r.over(d.Peak.At, d.Peak.Height),
+			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f mm", d.Peak.Height, r.anatomy.standing(d.Peak.Name), *d.Available),
+			Value:   d.Peak.Height, Limit: *d.Available, Measure: "mm",
+			Advice: fmt.Sprintf("Take %.1f mm off %s there (its rise or its thickness), or make the pocket that much deeper.", -*d.Room, d.Unit),
+		})
+	}
+	return found
+}
+
+func (r *Result) base() *units.Unit {
+	for _, u := range r.Plan.Units {
+		if u.Part == units.Base {
+			return u
+		}
+	}
+	return nil
+}
+
+// over returns a place over the bed in the units' coordinates.
+func (r *Result) over(p mgl64.Vec2, height float64) *mgl64.Vec3 {
+	return &mgl64.Vec3{p[0], p[1], height + r.Depth.Bed}
+}
+
+// standing says "at the helix", "in the concha", "behind the rim".
+func (a *anatomy) standing(place string) string {
+	for _, h := range slices.Concat(a.ridges, a.tragus) {
+		if h.name == place {
+			return "at the " + place
+		}
+	}
+	if a.hollowOf(place) != nil {
+		return "in the " + place
+	}
+	return place
+}
+
+// demandFindings asks whether there is skin enough.
+func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
+	var found []units.Finding
+	d := r.Record.Demand
+	fine := membrane.Bands()[1].From
+	if d.Sliding >= fine {
+		advice, err := r.moreSkin(ctx, fine)
+		if err != nil {
+			return nil, err
+		}
+		band := bandOf(d.Sliding)
+		f := units.Finding{
+			Severity: units.Warning,
+			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are missing",
+				d.Sliding, band.Name, d.Missing),
+			Value: d.Sliding, Limit: fine, Measure: "times", Advice: advice,
+		}
+		if band.Published { // the failure strain
+			f.Severity = units.Error
+		}
+		found = append(found, f)
+	}
+	bands := r.Record.Stretch.Bands
+	if worst := bands[len(bands)-1]; worst.Share >= noted {
+		found = append(found, units.Finding{
+			Severity: units.Note,
+			Message:  fmt.Sprintf("over %.0f %% of the pocket the skin would stretch more than %.2f times if it could not slide over the frame", 100*worst.Share, worst.From),
+			Value:    100 * worst.Share, Measure: "% of the area",
+			Advice: "Undermine so that it can slide there; the stretch map shows where.",
+		})
+	}
+	return found, nil
+}
+
+// noted is the share of the pocket from which something is worth a line.
+const noted = 0.01
+
+// deadFindings names the hollows of the ear that the skin bridges, where dead
+// space costs the ear's shape. What runs round every frame's foot is told in the
+// record alone.
+func (r *Result) deadFindings() []units.Finding {
+	const least, volume = 0.5, 20 // mm, mm³; ours, no source
+	var found []units.Finding
+	for _, h := range r.anatomy.hollows {
+		var all PlaceGap
+		where := ""
+		for _, gap := range r.Record.Dead.ByPlace {
+			if strings.HasPrefix(gap.Place, h.name) {
+				if gap.Deepest > all.Deepest {
+					where = strings.TrimPrefix(gap.Place, h.name)
+				}
+				all.take(gap)
+			}
+		}
+		if all.Deepest < least || all.Volume < volume {
+			continue
+		}
+		found = append(found, units.Finding{
+			Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
+			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the floor%s", h.name, all.Volume/1000, all.Deepest, where),
+			Value:   all.Deepest, Measure: "mm",
+			Advice: r.drain(r.widthOf(h.name), all.Deepest),
+		})
+	}
+	return found
+}
+
+// narrowGrooves finds grooves that the skin fills from both walls.
+func (r *Result) narrowGrooves() []units.Finding {
+	var found []units.Finding
+	skin := r.Plan.Skin.Lateral
+	for _, g := range r.Record.Relief {
+		if g.Kind != groove || skin <= g.Width/2 {
+			continue
+		}
+		found = append(found, units.Finding{
+			Severity: units.Warning, Unit: r.anatomy.hollow(g.Name).unit, At: r.over(g.At, r.Drape.Height(g.At)),
+			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its widest", skin, "the "+g.Name, g.Width),
+			Value:   skin, Limit: g.Width / 2, Measure: "mm",
+			Advice: fmt.Sprintf("Widen it by %.1f mm, or thin the skin to %.1f mm.", 2*skin-g.Width, g.Width/2),
+		})
+	}
+	return found
+}
+
+// lostRelief finds grooves and ridges of which less than half shows.
+func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
+	var found []units.Finding
+	for _, g := range r.Record.Relief {
+		if g.Kept >= keptEnough || g.OnFrame < leastRelief {
+			continue
+		}
+		f := units.Finding{
+			Severity: units.Warning, At: r.over(g.At, r.Drape.Height(g.At)),
+			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
+			Value:   100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",
+		}
+		if h := r.anatomy.hollow(g.Name); h != nil {
+			f.Unit = h.unit
+		}
+		switch {
+		case g.Kind == ridge:
+			f.Advice = fmt.Sprintf("Widen or deepen the grooves beside it; raised alone it needs %.1f mm.", keptEnough*g.OnFrame-g.OnSkin)
+		case !r.options.NoAdvice && r.Plan.Skin.Lateral > 0:
+			var err error
+			if f.Advice, err = r.bringBack(ctx, g); err != nil {
+				return nil, err
+			}
+		}
+		found = append(found, f)
+	}
+	return found, nil
+}
+
+// leastRelief is the depth on the frame, mm, below which a groove is none.
+const leastRelief = 0.3

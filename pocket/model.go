@@ -1,0 +1,91 @@
+package pocket
+
+import (
+	"context"
+	"fmt"
+	"image/color"
+	"math"
+	"runtime"
+
+	"earframe/field"
+	"earframe/membrane"
+	"earframe/mesh"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// The skin's model: the healed ear's outside standing on a plate of untouched
+// skin, to be held. The deep surface is read at a finer spacing than it was
+// solved on, where rims lie between the nodes of the grid; on those alone steep
+// walls would come out as combs.
+const (
+	modelSpacing   = 0.15 // mm, between heights of the outside
+	modelStep      = 0.5  // mm, of the contour
+	modelSurround  = 6.0  // mm of untouched skin around the pocket
+	modelPlate     = 2.0  // mm under the bed
+	modelTolerance = 0.02 // of simplification, mm
+)
+
+// SkinModel returns the skin on its base plate as a closed mesh, judged. z = 0
+// is the bed. ctx ends the work early with its error.
+func (r *Result) SkinModel(ctx context.Context) (mesh.Object, error) {
+	solid, err := r.skinSolid()
+	if err != nil {
+		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+	}
+	raw, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: modelStep})
+	if err != nil {
+		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+	}
+	simple, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: modelTolerance})
+	if err != nil {
+		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+	}
+	verdict, err := mesh.JudgeContext(ctx, simple)
+	if err != nil {
+		return mesh.Object{}, err
+	}
+	if err := verdict.Err(); err != nil {
+		return mesh.Object{}, fmt.Errorf("the skin's model is not sound: %w", err)
+	}
+	return mesh.Object{
+		Name: "skin", Label: "Skin over the frame, on a base plate",
+		Color: color.RGBA{R: 0xBB, G: 0xBB, B: 0xBB, A: 255},
+		Mesh:  simple, Verdict: &verdict,
+	}, nil
+}
+
+// skinSolid returns the plate with the skin's outside as its top.
+func (r *Result) skinSolid() (field.Field, error) {
+	lo, hi := r.edge.Bounds()
+	surround := mgl64.Vec2{modelSurround, modelSurround}
+	lo, hi = lo.Sub(surround), hi.Add(surround)
+	grid := membrane.Grid{
+		Origin: lo, Step: modelSpacing,
+		Columns: int(math.Ceil((hi[0]-lo[0])/modelSpacing)) + 1,
+		Rows:    int(math.Ceil((hi[1]-lo[1])/modelSpacing)) + 1,
+	}
+	heights := make([]float64, grid.Columns*grid.Rows)
+	for k := range heights {
+		heights[k] = r.Drape.Height(grid.Place(k))
+	}
+	var err error
+	if thickness := r.Plan.Skin.Lateral; thickness > 0 {
+		if heights, err = membrane.Dilate(grid, heights, thickness, runtime.GOMAXPROCS(0)); err != nil {
+			return nil, err
+		}
+	}
+	outside, err := field.NewHeightMap(field.HeightMap{
+		Origin: lo, Spacing: modelSpacing, Columns: grid.Columns, Rows: grid.Rows, Heights: heights,
+	})
+	if err != nil {
+		return nil, err
+	}
+	plate, err := field.NewRegion([]mgl64.Vec2{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}})
+	if err != nil {
+		return nil, err
+	}
+	return field.NewPrism(field.Prism{
+		Region: plate, Underside: field.Level(-modelPlate), Thickness: field.Stack(outside, field.Level(modelPlate)),
+	})
+}
