@@ -21,6 +21,7 @@ var floors = [][]string{
 	{"units", "units/demo"},
 	{"mesh", "template"},
 	{"field"},
+	{"internal/workers"},
 }
 
 func TestImportsRunDownward(t *testing.T) {
