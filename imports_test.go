@@ -21,7 +21,7 @@ var floors = [][]string{
 	{"units", "units/demo"},
 	{"mesh", "template"},
 	{"field"},
-	{"internal/workers"},
+	{"internal/workers", "internal/regular"},
 }
 
 func TestImportsRunDownward(t *testing.T) {
