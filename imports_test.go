@@ -14,6 +14,7 @@ import (
 var floors = [][]string{
 	{"cmd/earframe"},
 	{"report"},
+	{"report/render"},
 	{"pocket", "practice"},
 	{"membrane", "practice/sheet"},
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},

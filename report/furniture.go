@@ -7,6 +7,7 @@ import (
 
 	"github.com/go-gl/mathgl/mgl64"
 
+	"earframe/report/render"
 	"earframe/units"
 )
 
@@ -77,7 +78,7 @@ func (p *page) legend(y, limit float64, title string, entries []entry) float64 {
 // contrast is the ink that reads on a colour: dark or white. 0.18 is the
 // luminance at which both contrast alike.
 func contrast(c color.RGBA) color.RGBA {
-	if luminance(c) > 0.18 {
+	if render.Luminance(c) > 0.18 {
 		return ink
 	}
 	return color.RGBA{R: 255, G: 255, B: 255, A: 255}
@@ -131,19 +132,19 @@ func (p *page) scaleBar(x, y int, pixelsPerMillimetre, widest float64) {
 // compass draws where the directions of the body point in the picture, round a
 // centre. Directions nearly along the line of sight are left out; an oblique
 // view shows only the three toward the viewer.
-func (p *page) compass(centre point, c camera, side units.Side) {
+func (p *page) compass(centre point, c render.Camera, side units.Side) {
 	const arm = 40.0
 	forward := anterior(side)
 	directions := []struct {
 		name      string
 		direction mgl64.Vec3
 	}{
-		{"Superior", superior}, {"Anterior", forward}, {"Posterior", forward.Mul(-1)},
-		{"Lateral", lateral}, {"Medial", lateral.Mul(-1)},
+		{"Superior", render.Superior}, {"Anterior", forward}, {"Posterior", forward.Mul(-1)},
+		{"Lateral", render.Lateral}, {"Medial", render.Lateral.Mul(-1)},
 	}
 	label := style{size: 16}
 	for _, d := range directions {
-		seen := c.see(d.direction)
+		seen := c.See(d.direction)
 		onPage := math.Hypot(seen[0], seen[1])
 		if onPage < 0.2 || seen[2] < -0.15 {
 			continue

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/report/render"
 )
 
 // Grid is a quantity sampled on a square grid: a depth, a stretch, a gap.
@@ -20,8 +22,8 @@ func (g *Grid) check() error {
 	if g.Columns < 2 || g.Rows < 2 || len(g.Values)/g.Columns != g.Rows || len(g.Values)%g.Columns != 0 {
 		return fmt.Errorf("a grid of %d × %d with %d values; at least 2 × 2 and as many values as places are needed", g.Columns, g.Rows, len(g.Values))
 	}
-	if !(g.Spacing >= minExtent && g.Spacing <= maxCoordinate) {
-		return fmt.Errorf("a grid spacing of %g mm; it must be between %g and %g", g.Spacing, minExtent, float64(maxCoordinate))
+	if !(g.Spacing >= render.MinExtent && g.Spacing <= render.MaxCoordinate) {
+		return fmt.Errorf("a grid spacing of %g mm; it must be between %g and %g", g.Spacing, render.MinExtent, float64(render.MaxCoordinate))
 	}
 	for i, v := range g.Values {
 		if math.IsInf(v, 0) {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/go-gl/mathgl/mgl64"
 
+	"earframe/report/render"
 	"earframe/units"
 )
 
@@ -94,7 +95,7 @@ func heatMap(grid *Grid, options MapOptions) (Picture, error) {
 	page.colourBar(shown)
 	page.lineLegend(colourBarTop+colourBarTall+70, options.Lines)
 	if options.Side != "" {
-		page.compass(point{compassX, compassY}, cameraAt(lateral), options.Side)
+		page.compass(point{compassX, compassY}, render.CameraFrom(render.Lateral), options.Side)
 	}
 	page.scaleBar(columnLeft, 912, sheet.scale, columnRight-columnLeft)
 	picture := Picture{Name: options.Name, PixelsPerMillimetre: sheet.scale, Image: page.image}
@@ -104,7 +105,7 @@ func heatMap(grid *Grid, options MapOptions) (Picture, error) {
 // frameScale fits an extent into the frame, centred.
 func frameScale(bounds extent) sheetScale {
 	size := bounds.size()
-	scale := tenths(min((frameRight-frameLeft-2*frameGap)/max(size[0], minExtent), (frameBottom-frameTop-2*frameGap)/max(size[1], minExtent)))
+	scale := tenths(min((frameRight-frameLeft-2*frameGap)/max(size[0], render.MinExtent), (frameBottom-frameTop-2*frameGap)/max(size[1], render.MinExtent)))
 	middle := bounds.lo.Add(bounds.hi).Mul(0.5)
 	return sheetScale{scale: scale, origin: point{
 		(frameLeft+frameRight)/2 - scale*middle[0],
@@ -190,7 +191,7 @@ func (s *shownRange) color(value, perPixel float64) color.RGBA {
 	level := math.Round(value/s.Step) * s.Step
 	if perPixel > 0 && level > s.Low && level < s.High {
 		near := 1 - math.Abs(value-level)/perPixel // 1 on the line, 0 a pixel off
-		c = mix(c, color.RGBA{R: 255, G: 255, B: 255, A: 255}, 0.45*max(0, near))
+		c = render.Mix(c, color.RGBA{R: 255, G: 255, B: 255, A: 255}, 0.45*max(0, near))
 	}
 	return c
 }

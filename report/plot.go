@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/report/render"
 )
 
 // Line is a line of a map or section, such as an outline, in millimetres.
@@ -41,8 +43,8 @@ func noExtent() extent {
 func (e *extent) include(name string, points ...mgl64.Vec2) error {
 	for i, p := range points {
 		for k := range p {
-			if !(math.Abs(p[k]) <= maxCoordinate) {
-				return fmt.Errorf("%s: point %d is at %v; coordinates must be numbers within %g mm", name, i, p, float64(maxCoordinate))
+			if !(math.Abs(p[k]) <= render.MaxCoordinate) {
+				return fmt.Errorf("%s: point %d is at %v; coordinates must be numbers within %g mm", name, i, p, float64(render.MaxCoordinate))
 			}
 			e.lo[k], e.hi[k] = min(e.lo[k], p[k]), max(e.hi[k], p[k])
 		}
@@ -130,7 +132,7 @@ func (p *page) lineLegend(y float64, lines []Line) float64 {
 			continue
 		}
 		seen[line.Label] = true
-		if luminance(line.color()) > lightest {
+		if render.Luminance(line.color()) > lightest {
 			p.fill([][]point{roundedBox(columnLeft-4, y-15, columnLeft+28, y+3, 3)}, softInk)
 		}
 		p.stroke([]point{{columnLeft, y - 6}, {columnLeft + 24, y - 6}}, false, 2.4, line.color())

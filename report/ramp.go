@@ -4,6 +4,8 @@ import (
 	"encoding/hex"
 	"image/color"
 	"math"
+
+	"earframe/report/render"
 )
 
 // viridisTable holds 256 colours, six hexadecimal digits each, of the viridis
@@ -59,5 +61,5 @@ func (r Ramp) At(share float64) color.RGBA {
 	}
 	place := share * float64(last)
 	low := int(math.Floor(place))
-	return mix(r.colors[low], r.colors[low+1], place-float64(low))
+	return render.Mix(r.colors[low], r.colors[low+1], place-float64(low))
 }

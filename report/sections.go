@@ -7,6 +7,7 @@ import (
 
 	"github.com/go-gl/mathgl/mgl64"
 
+	"earframe/report/render"
 	"earframe/template"
 )
 
@@ -131,7 +132,7 @@ func panelSize(columns, rows int) (width, height float64) {
 func panelLayout(count int, size mgl64.Vec2) (columns int, scale float64) {
 	for tried := 1; tried <= count; tried++ {
 		width, height := panelSize(tried, (count+tried-1)/tried)
-		fits := min(width/max(size[0], minExtent), (height-panelHead)/max(size[1], minExtent))
+		fits := min(width/max(size[0], render.MinExtent), (height-panelHead)/max(size[1], render.MinExtent))
 		if fits > scale {
 			columns, scale = tried, fits
 		}
@@ -151,9 +152,9 @@ func (p *page) section(section Section, sheet sheetScale, corner point, width fl
 		for _, ring := range evenOdd(shape.Rings) {
 			rings = append(rings, sheet.placeAll(ring))
 		}
-		p.fill(rings, lighten(shape.Color))
+		p.fill(rings, render.Lighten(shape.Color))
 		for _, ring := range rings {
-			p.stroke(ring, true, 1.6, mix(shape.Color, ink, 0.7))
+			p.stroke(ring, true, 1.6, render.Mix(shape.Color, ink, 0.7))
 		}
 	}
 	for _, line := range section.Lines {
@@ -195,7 +196,7 @@ func legendOf(sections []Section) (lines []Line, entries []entry) {
 		for _, shape := range section.Shapes {
 			if shape.Label != "" && !seen[shape.Label] {
 				seen[shape.Label] = true
-				entries = append(entries, entry{label: shape.Label, color: lighten(shape.Color)})
+				entries = append(entries, entry{label: shape.Label, color: render.Lighten(shape.Color)})
 			}
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/report/render"
 )
 
 // TabletopOptions says what stands on the table.
@@ -22,15 +24,15 @@ var tabletopCamera = mgl64.Vec3{-0.25, -0.75, 1}
 // have coordinates that are no numbers, are refused with an error that names
 // the object; a cancelled context ends the work with its error.
 func Tabletop(ctx context.Context, objects []Object, options TabletopOptions) (Picture, error) {
-	if err := checkObjects(objects); err != nil {
+	s, err := render.NewScene(objects)
+	if err != nil {
 		return Picture{}, err
 	}
-	s := newScene(objects)
 	v := view{
 		name: options.Name, title: options.Title, legend: options.Legend, numbered: true,
-		camera: cameraAt(tabletopCamera), shifts: make([]mgl64.Vec3, len(s.spans)),
+		camera: render.CameraFrom(tabletopCamera), shifts: make([]mgl64.Vec3, len(objects)),
 	}
-	v.scale = s.fitScale(v.camera, v.shifts)
+	v.scale = fitScale(s, v.camera, v.shifts)
 	pictures, err := drawViews(ctx, []view{v}, s, objects, ViewOptions{CaseID: options.CaseID})
 	if err != nil {
 		return Picture{}, err

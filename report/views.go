@@ -13,8 +13,15 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 	"golang.org/x/sync/errgroup"
 
+	"earframe/mesh"
+	"earframe/report/render"
 	"earframe/units"
 )
+
+// Object is one thing to be drawn: a unit, or the joined framework, as it would
+// go into a file. Its offset is added to its vertices; the alpha of its colour
+// is ignored.
+type Object = mesh.Object
 
 // ViewOptions says what the views' titles tell and which ear it is.
 type ViewOptions struct {
@@ -34,7 +41,7 @@ const (
 type view struct {
 	name, title string
 	legend      string // what the objects are called
-	camera      camera
+	camera      render.Camera
 	shifts      []mgl64.Vec3
 	exploded    bool // guides show where what was moved belongs
 	numbered    bool
@@ -46,14 +53,14 @@ type view struct {
 // are empty, or have coordinates that are no numbers, are refused with an error
 // that names the object; a cancelled context ends the work with its error.
 func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Picture, error) {
-	if err := checkObjects(objects); err != nil {
-		return nil, err
-	}
 	if options.Side != units.Left && options.Side != units.Right {
 		return nil, fmt.Errorf("report: side %q is not known; give %q or %q", options.Side, units.Left, units.Right)
 	}
-	s := newScene(objects)
-	views, err := chosen(s.views(options.Side), options.Only)
+	s, err := render.NewScene(objects)
+	if err != nil {
+		return nil, err
+	}
+	views, err := chosen(viewsOf(s, len(objects), options.Side), options.Only)
 	if err != nil {
 		return nil, err
 	}
@@ -65,19 +72,19 @@ func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Pictur
 }
 
 // drawViews draws the views of a scene, one after another.
-func drawViews(ctx context.Context, views []view, s *scene, objects []Object, options ViewOptions) ([]Picture, error) {
+func drawViews(ctx context.Context, views []view, s *render.Scene, objects []Object, options ViewOptions) (
+	[]Picture, error) {
 	fonts, err := newTypefaces()
 	if err != nil {
 		return nil, err
 	}
 	pictures := make([]Picture, len(views))
-	sheet := newPlate(viewWidth*samples, viewHeight*samples)
-	depthCue := newCue(sheet)
+	drawn := render.NewFramebuffer(viewWidth, viewHeight)
 	var encoders errgroup.Group // compressing overlaps the drawing of the next
 	encoders.SetLimit(2)
 	for i, v := range views {
 		page := newPage(pageWidth, pageHeight, fonts)
-		if err := v.draw(ctx, page, s, sheet, depthCue, objects, options); err != nil {
+		if err := v.draw(ctx, page, s, drawn, objects, options); err != nil {
 			encoders.Wait()
 			return nil, fmt.Errorf("report: %s view: %w", v.name, err)
 		}
@@ -90,28 +97,29 @@ func drawViews(ctx context.Context, views []view, s *scene, objects []Object, op
 	return pictures, nil
 }
 
-// views lays out the five views: from where, and at what scale.
-func (s *scene) views(side units.Side) []view {
+// viewsOf lays out the five views of a scene of so many objects: from where, and at
+// what scale.
+func viewsOf(s *render.Scene, objects int, side units.Side) []view {
 	a := anterior(side)
-	still := make([]mgl64.Vec3, len(s.spans))
+	still := make([]mgl64.Vec3, objects)
 	views := []view{
-		{name: "lateral", title: "lateral view", camera: cameraAt(lateral), shifts: still},
-		{name: "anterior", title: "anterior view", camera: cameraAt(a), shifts: still},
-		{name: "posterior", title: "posterior view", camera: cameraAt(a.Mul(-1)), shifts: still},
+		{name: "lateral", title: "lateral view", camera: render.CameraFrom(render.Lateral), shifts: still},
+		{name: "anterior", title: "anterior view", camera: render.CameraFrom(a), shifts: still},
+		{name: "posterior", title: "posterior view", camera: render.CameraFrom(a.Mul(-1)), shifts: still},
 		{name: "oblique", title: "oblique view, from in front and above",
-			camera: cameraAt(a.Mul(0.62).Add(superior.Mul(0.36)).Add(lateral)), shifts: still},
+			camera: render.CameraFrom(a.Mul(0.62).Add(render.Superior.Mul(0.36)).Add(render.Lateral)), shifts: still},
 	}
 	shared := math.Inf(1)
 	for _, v := range views {
-		shared = min(shared, s.fitScale(v.camera, v.shifts))
+		shared = min(shared, fitScale(s, v.camera, v.shifts))
 	}
 	for i := range views {
 		views[i].scale = shared
 	}
 	apart := view{name: "exploded", title: "units moved apart along the lateral axis", exploded: true, numbered: true,
-		camera: cameraAt(a.Mul(1.15).Add(superior.Mul(0.42)).Add(lateral))}
-	apart.shifts = s.moveApart(apart.camera)
-	apart.scale = s.fitScale(apart.camera, apart.shifts)
+		camera: render.CameraFrom(a.Mul(1.15).Add(render.Superior.Mul(0.42)).Add(render.Lateral))}
+	apart.shifts = s.MoveApart(apart.camera)
+	apart.scale = fitScale(s, apart.camera, apart.shifts)
 	return append(views, apart)
 }
 
@@ -135,47 +143,34 @@ func chosen(views []view, names []string) ([]view, error) {
 // fitScale returns the scale in pixels per millimetre at which the scene fills
 // its place, rounded down to tenths where it can be, so that 10 mm are a whole
 // number of pixels.
-func (s *scene) fitScale(c camera, shifts []mgl64.Vec3) float64 {
-	lo, hi := c.extent(s, shifts)
-	return tenths(min((viewWidth-2*viewBorder)/max(hi[0]-lo[0], minExtent), (viewHeight-2*viewBorder)/max(hi[1]-lo[1], minExtent)))
+func fitScale(s *render.Scene, c render.Camera, shifts []mgl64.Vec3) float64 {
+	lo, hi := c.Extent(s, shifts)
+	return tenths(min((viewWidth-2*viewBorder)/max(hi[0]-lo[0], render.MinExtent),
+		(viewHeight-2*viewBorder)/max(hi[1]-lo[1], render.MinExtent)))
 }
 
-// framingOf centres the view in its place.
-func (v view) framingOf(s *scene) framing {
-	lo, hi := v.camera.extent(s, v.shifts)
-	scale := v.scale * samples
-	return framing{scale: scale,
-		originX: float64(viewWidth*samples)/2 - scale*(lo[0]+hi[0])/2,
-		originY: float64(viewHeight*samples)/2 + scale*(lo[1]+hi[1])/2,
-	}
-}
-
-func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, depthCue *cue, objects []Object, options ViewOptions) error {
-	frame := v.framingOf(s)
-	if err := sheet.expose(ctx, s, v.camera, frame, v.shifts); err != nil {
-		return err
-	}
-	lamps := studio(v.camera)
-	if err := depthCue.measure(ctx, sheet, lamps.toKey); err != nil {
-		return err
-	}
-	colors := make([]color.RGBA, len(objects))
+func (v view) draw(ctx context.Context, page *page, s *render.Scene, drawn *render.Framebuffer, objects []Object,
+	options ViewOptions) error {
+	shot := render.Shot{Scene: s, Camera: v.camera, Framing: drawn.Centre(s, v.camera, v.shifts, v.scale), Shifts: v.shifts,
+		Colors: make([]color.RGBA, len(objects)), Paper: paper, Ink: ink}
 	entries := make([]entry, len(objects))
 	for i, object := range objects {
-		colors[i] = object.Color
-		entries[i] = entry{label: object.Label, color: lighten(object.Color)}
+		shot.Colors[i] = object.Color
+		entries[i] = entry{label: object.Label, color: render.Lighten(object.Color)}
 		if v.numbered {
 			entries[i].mark = strconv.Itoa(i + 1)
 		}
 	}
-	if err := sheet.develop(ctx, s, depthCue, lamps, colors, page.image, image.Pt(viewLeft, viewTop)); err != nil {
+	if err := drawn.Draw(ctx, &shot, page.image, image.Pt(viewLeft, viewTop)); err != nil {
 		return err
 	}
 	if v.exploded {
-		page.guides(s, v, frame, sheet)
+		for _, path := range s.Paths(v.shifts) {
+			page.guide(v, shot.Framing, drawn, path)
+		}
 	}
 	if v.numbered {
-		page.numbers(s, v, frame, colors)
+		page.numbers(&shot, v)
 	}
 	page.head(options.CaseID, v.title)
 	page.foot()
@@ -185,6 +180,15 @@ func (v view) draw(ctx context.Context, page *page, s *scene, sheet *plate, dept
 	}
 	page.scaleBar(columnLeft, 912, v.scale, columnRight-columnLeft)
 	return nil
+}
+
+// anterior is the direction of the face in the frame of reference: −x at a left
+// ear, +x at a right one, whose data is the mirror image.
+func anterior(side units.Side) mgl64.Vec3 {
+	if side == units.Right {
+		return mgl64.Vec3{1, 0, 0}
+	}
+	return mgl64.Vec3{-1, 0, 0}
 }
 
 func (o ViewOptions) sideName() string {

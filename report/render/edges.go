@@ -1,4 +1,4 @@
-package report
+package render
 
 import "math"
 
@@ -23,7 +23,7 @@ const (
 )
 
 // lineAt returns how dark the drawn line is at a sample: 0 for none.
-func (p *plate) lineAt(s *scene, x, y int) float32 {
+func (p *Framebuffer) lineAt(s *Scene, x, y int) float32 {
 	i := y*p.width + x
 	n := &p.normal[i]
 	owner := s.owners[p.face[i]]
@@ -65,7 +65,7 @@ const (
 
 // breakBetween judges the surface between the samples i and j; j lies (vx, vy)
 // mm away on the page.
-func (p *plate) breakBetween(s *scene, i, j int, vx, vy float32, away int) float32 {
+func (p *Framebuffer) breakBetween(s *Scene, i, j int, vx, vy float32, away int) float32 {
 	if p.face[j] == noFace {
 		return lineAroundAll
 	}

@@ -1,31 +1,22 @@
-package report
+package render
 
 import (
 	"image/color"
 	"math"
 )
 
-// The page's own colours; units bring theirs.
-var (
-	paper     = color.RGBA{R: 252, G: 252, B: 250, A: 255}
-	ink       = color.RGBA{R: 34, G: 38, B: 43, A: 255}
-	softInk   = color.RGBA{R: 98, G: 104, B: 111, A: 255}
-	hairline  = color.RGBA{R: 205, G: 208, B: 211, A: 255}
-	vermilion = color.RGBA{R: 213, G: 94, B: 0, A: 255} // Okabe–Ito, for findings
-)
-
-// mix blends two colours as displayed: share 0 gives a, 1 gives b.
-func mix(a, b color.RGBA, share float64) color.RGBA {
+// Mix blends two colours as displayed: share 0 gives a, 1 gives b.
+func Mix(a, b color.RGBA, share float64) color.RGBA {
 	blend := func(p, q uint8) uint8 {
 		return uint8(math.Round(float64(p) + share*(float64(q)-float64(p))))
 	}
 	return color.RGBA{R: blend(a.R, b.R), G: blend(a.G, b.G), B: blend(a.B, b.B), A: 255}
 }
 
-// lighten is the colour a lit, flat face of an object shows: shading can only
+// Lighten is the colour a lit, flat face of an object shows: shading can only
 // darken, so the palette is raised a little first.
-func lighten(c color.RGBA) color.RGBA {
-	return mix(c, color.RGBA{R: 255, G: 255, B: 255, A: 255}, 0.22)
+func Lighten(c color.RGBA) color.RGBA {
+	return Mix(c, color.RGBA{R: 255, G: 255, B: 255, A: 255}, 0.22)
 }
 
 // light is an amount of red, green and blue in linear light, 1 being white.
@@ -43,9 +34,9 @@ func linear(c color.RGBA) light {
 	return light{decode(c.R), decode(c.G), decode(c.B)}
 }
 
-// luminance is a colour's relative luminance, 0 to 1 (WCAG 2.2, section
+// Luminance is a colour's relative luminance, 0 to 1 (WCAG 2.2, section
 // "relative luminance").
-func luminance(c color.RGBA) float64 {
+func Luminance(c color.RGBA) float64 {
 	l := linear(c)
 	return 0.2126*float64(l[0]) + 0.7152*float64(l[1]) + 0.0722*float64(l[2])
 }

@@ -1,12 +1,14 @@
-package report
+package render
 
 import (
 	"context"
 	"math"
+
+	"earframe/internal/workers"
 )
 
 // The depth cue: how much of the sky a point of the surface sees, and whether
-// the key light reaches it, both read off the plate as a height field. It makes
+// the key light reaches it, both read off the framebuffer as a height field. It makes
 // grooves dark and lets a rim cast a soft shadow, so that relief reads without
 // perspective. Directions and steps alternate over 4 × 4 pixels in a fixed
 // pattern and are averaged over the same 4 × 4, which needs few samples for a
@@ -22,24 +24,24 @@ const (
 	patternSide         = 4 // pixels
 )
 
-// shade is the depth cue at one pixel: shares of sky seen and of key light
+// visibility is the depth cue at one pixel: shares of sky seen and of key light
 // received, each 0 to 1.
-type shade struct{ sky, key float32 }
+type visibility struct{ sky, key float32 }
 
-// cue holds the depth cue of a plate at one value a pixel.
+// cue holds the depth cue of a framebuffer at one value a pixel.
 type cue struct {
 	width, height int
 	sample        []int32 // the sample that stands for the pixel, −1 for none
-	raw, smooth   []shade
+	raw, smooth   []visibility
 }
 
-func newCue(p *plate) *cue {
+func newCue(p *Framebuffer) *cue {
 	w, h := p.width/samples, p.height/samples
-	return &cue{width: w, height: h, sample: make([]int32, w*h), raw: make([]shade, w*h), smooth: make([]shade, w*h)}
+	return &cue{width: w, height: h, sample: make([]int32, w*h), raw: make([]visibility, w*h), smooth: make([]visibility, w*h)}
 }
 
 // firstSample returns a pixel's first sample with surface, or −1.
-func (c *cue) firstSample(p *plate, x, y int) int32 {
+func (c *cue) firstSample(p *Framebuffer, x, y int) int32 {
 	for dy := range samples {
 		for dx := range samples {
 			i := (y*samples+dy)*p.width + x*samples + dx
@@ -51,11 +53,11 @@ func (c *cue) firstSample(p *plate, x, y int) int32 {
 	return -1
 }
 
-// measure fills the cue from the plate; toLight is the direction of the key
+// measure fills the cue from the framebuffer; toLight is the direction of the key
 // light in camera axes.
-func (c *cue) measure(ctx context.Context, p *plate, toLight [3]float32) error {
+func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) error {
 	pattern := newPattern()
-	err := eachBand(ctx, c.height, func(_, first, last int) {
+	err := workers.Bands(ctx, "sky and shadow", c.height, bandRows, func(first, last int) error {
 		for y := first; y < last; y++ {
 			for x := range c.width {
 				pixel := y*c.width + x
@@ -63,15 +65,16 @@ func (c *cue) measure(ctx context.Context, p *plate, toLight [3]float32) error {
 				c.sample[pixel] = i
 				if i >= 0 {
 					turn := &pattern[(y%patternSide)*patternSide+x%patternSide]
-					c.raw[pixel] = shade{sky: p.skyAt(int(i), turn), key: p.keyAt(int(i), turn.offset, toLight)}
+					c.raw[pixel] = visibility{sky: p.skyAt(int(i), turn), key: p.keyAt(int(i), turn.offset, toLight)}
 				}
 			}
 		}
+		return nil
 	})
 	if err != nil {
 		return err
 	}
-	return eachBand(ctx, c.height, func(_, first, last int) {
+	return workers.Bands(ctx, "smoothing sky and shadow", c.height, bandRows, func(first, last int) error {
 		for y := first; y < last; y++ {
 			for x := range c.width {
 				if c.sample[y*c.width+x] >= 0 {
@@ -79,6 +82,7 @@ func (c *cue) measure(ctx context.Context, p *plate, toLight [3]float32) error {
 				}
 			}
 		}
+		return nil
 	})
 }
 
@@ -105,7 +109,7 @@ func newPattern() *[patternSide * patternSide]turn {
 }
 
 // skyAt returns the share of the sky that a sample's surface sees.
-func (p *plate) skyAt(i int, turn *turn) float32 {
+func (p *Framebuffer) skyAt(i int, turn *turn) float32 {
 	x0, y0 := i%p.width, i/p.width
 	depth, n := p.depth[i], p.normal[i]
 	reach := float32(occlusionReach) / p.pitch
@@ -138,7 +142,7 @@ func (p *plate) skyAt(i int, turn *turn) float32 {
 
 // keyAt returns the share of the key light that reaches a sample past the
 // surface between them. The shadow's edge softens with distance.
-func (p *plate) keyAt(i int, offset float32, toLight [3]float32) float32 {
+func (p *Framebuffer) keyAt(i int, offset float32, toLight [3]float32) float32 {
 	x0, y0 := i%p.width, i/p.width
 	flat := float32(math.Hypot(float64(toLight[0]), float64(toLight[1])))
 	climb := toLight[2] / flat // mm toward the viewer per mm on the page
@@ -162,7 +166,7 @@ func (p *plate) keyAt(i int, offset float32, toLight [3]float32) float32 {
 	return 1 - deepest
 }
 
-// nearest rounds to a whole number of samples; the plate is far smaller than
+// nearest rounds to a whole number of samples; the framebuffer is far smaller than
 // the offset that makes truncation round down on both sides of zero.
 func nearest(v float32) int {
 	const offset = 1 << 14
@@ -170,11 +174,11 @@ func nearest(v float32) int {
 }
 
 // average smooths the cue over the pattern, among pixels of the same surface.
-func (c *cue) average(p *plate, x, y int) shade {
+func (c *cue) average(p *Framebuffer, x, y int) visibility {
 	i := int(c.sample[y*c.width+x])
 	n := p.normal[i]
 	reach := 4 * samples * p.pitch // mm that neighbours may depart from the tangent plane
-	var sum shade
+	var sum visibility
 	count := float32(0)
 	for dy := -patternSide / 2; dy < patternSide/2; dy++ {
 		for dx := -patternSide / 2; dx < patternSide/2; dx++ {
@@ -200,12 +204,12 @@ func (c *cue) average(p *plate, x, y int) shade {
 	if count == 0 {
 		return c.raw[y*c.width+x]
 	}
-	return shade{sky: sum.sky / count, key: sum.key / count}
+	return visibility{sky: sum.sky / count, key: sum.key / count}
 }
 
 // at returns the cue for sample i of the pixel (x, y): the pixel's own or, where
 // that was measured on another surface, that of the neighbour nearest in height.
-func (c *cue) at(p *plate, x, y, i int) shade {
+func (c *cue) at(p *Framebuffer, x, y, i int) visibility {
 	const same = 0.3 // mm in height that still is the same surface
 	departure := func(pixel int) float32 {
 		d := p.depth[c.sample[pixel]] - p.depth[i]

@@ -1,4 +1,4 @@
-package report
+package render
 
 import (
 	"fmt"
@@ -9,33 +9,29 @@ import (
 	"earframe/mesh"
 )
 
-// Object is one thing to be drawn: a unit, or the joined framework, as it would
-// go into a file. Its offset is added to its vertices; the alpha of its colour
-// is ignored.
-type Object = mesh.Object
-
 const (
 	// An object's index must fit the 8 bits a face keeps for it; far more than
 	// a legend can hold.
 	maxObjects = 256
-	// Larger than any ear by orders; beyond it float32 depths, about 7 digits,
+	// MaxCoordinate is how far from the origin, in millimetres, anything may be:
+	// larger than any ear by orders; beyond it float32 depths, about 7 digits,
 	// no longer tell grooves apart.
-	maxCoordinate = 1e5
-	// Smallest extent that can be drawn to scale, in millimetres.
-	minExtent = 1e-3
+	MaxCoordinate = 1e5
+	// MinExtent is the smallest extent that can be drawn to scale, in millimetres.
+	MinExtent = 1e-3
 )
 
 // checkObjects reports the first thing in the objects that cannot be drawn.
-func checkObjects(objects []Object) error {
+func checkObjects(objects []mesh.Object) error {
 	if len(objects) == 0 {
-		return fmt.Errorf("report: no objects to draw; give at least one unit with a mesh")
+		return fmt.Errorf("render: no objects to draw; give at least one unit with a mesh")
 	}
 	if len(objects) > maxObjects {
-		return fmt.Errorf("report: %d objects to draw, at most %d can be told apart; join some of them", len(objects), maxObjects)
+		return fmt.Errorf("render: %d objects to draw, at most %d can be told apart; join some of them", len(objects), maxObjects)
 	}
 	for i, object := range objects {
 		if err := checkMesh(object.Mesh, object.Offset); err != nil {
-			return fmt.Errorf("report: object %d (%s): %w", i+1, object.Name, err)
+			return fmt.Errorf("render: object %d (%s): %w", i+1, object.Name, err)
 		}
 	}
 	return nil
@@ -48,8 +44,8 @@ func checkMesh(m *mesh.Mesh, offset mgl64.Vec3) error {
 	for i, vertex := range m.Vertices {
 		vertex = vertex.Add(offset)
 		for _, coordinate := range vertex {
-			if !(math.Abs(coordinate) <= maxCoordinate) {
-				return fmt.Errorf("vertex %d is at %v; coordinates must be numbers within %g mm", i, vertex, float64(maxCoordinate))
+			if !(math.Abs(coordinate) <= MaxCoordinate) {
+				return fmt.Errorf("vertex %d is at %v; coordinates must be numbers within %g mm", i, vertex, float64(MaxCoordinate))
 			}
 		}
 	}
@@ -61,7 +57,7 @@ func checkMesh(m *mesh.Mesh, offset mgl64.Vec3) error {
 		}
 	}
 	lo, hi := m.Bounds()
-	if hi.Sub(lo).Len() < minExtent {
+	if hi.Sub(lo).Len() < MinExtent {
 		return fmt.Errorf("the mesh is %.2g mm across; nothing of it could be seen", hi.Sub(lo).Len())
 	}
 	return nil

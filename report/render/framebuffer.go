@@ -1,11 +1,19 @@
-package report
+package render
 
 import (
 	"context"
+	"image"
+	"image/color"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/internal/workers"
 )
+
+// bandRows is the height of the bands of rows that workers take. It is fixed,
+// so that nothing drawn depends on the number of workers.
+const bandRows = 32
 
 // samples is how many samples a pixel has along each of its sides.
 const samples = 2
@@ -16,45 +24,101 @@ const (
 	farOff = float32(-math.MaxFloat32)
 )
 
-// plate is what the camera sees, sample by sample: the nearest face, its height
+// Framebuffer is what the camera sees, sample by sample: the nearest face, its height
 // toward the viewer in millimetres, and the unit shading normal in camera axes,
 // never turned away from the viewer.
-type plate struct {
-	width, height int
+type Framebuffer struct {
+	width, height int     // in samples
 	pitch         float32 // millimetres between samples
 	face          []int32
 	depth         []float32
 	normal        [][3]float32
+	cue           *cue
 }
 
-func newPlate(width, height int) *plate {
+// NewFramebuffer returns one for drawings of so many pixels.
+func NewFramebuffer(width, height int) *Framebuffer {
+	width, height = width*samples, height*samples
 	n := width * height
-	return &plate{width: width, height: height,
+	p := &Framebuffer{width: width, height: height,
 		face: make([]int32, n), depth: make([]float32, n), normal: make([][3]float32, n)}
+	p.cue = newCue(p)
+	return p
 }
 
-// framing places camera millimetres on the plate: sample x = originX + scale·right,
+// Shot is one way of drawing a scene.
+type Shot struct {
+	Scene      *Scene
+	Camera     Camera
+	Framing    Framing
+	Shifts     []mgl64.Vec3 // an object each, in millimetres
+	Colors     []color.RGBA // an object each
+	Paper, Ink color.RGBA   // what is behind the objects, and what edges are drawn with
+}
+
+// Draw draws the shot, shaded and with its edges drawn, into the picture with its
+// upper left corner at the given place. ctx ends the work early with its error.
+func (p *Framebuffer) Draw(ctx context.Context, shot *Shot, into *image.RGBA, at image.Point) error {
+	if err := p.rasterise(ctx, shot.Scene, shot.Camera, shot.Framing, shot.Shifts); err != nil {
+		return err
+	}
+	lamps := studio(shot.Camera)
+	if err := p.cue.measure(ctx, p, lamps.toKey); err != nil {
+		return err
+	}
+	return p.shade(ctx, shot, lamps, into, at)
+}
+
+// Framing places camera millimetres on the framebuffer: sample x = originX + scale·right,
 // sample y = originY − scale·up.
-type framing struct {
+type Framing struct {
 	originX, originY float64
 	scale            float64 // samples per millimetre
 }
 
-// expose draws the scene, each object moved by its shift, onto the plate. A
+// Centre frames a scene, each object moved by its shift, in the middle of the
+// drawing at a scale in pixels per millimetre.
+func (p *Framebuffer) Centre(s *Scene, c Camera, shifts []mgl64.Vec3, scale float64) Framing {
+	lo, hi := c.Extent(s, shifts)
+	scale *= samples
+	return Framing{scale: scale,
+		originX: float64(p.width)/2 - scale*(lo[0]+hi[0])/2,
+		originY: float64(p.height)/2 + scale*(lo[1]+hi[1])/2,
+	}
+}
+
+// Pixel returns where in the drawing a point given in camera axes falls.
+func (f Framing) Pixel(seen mgl64.Vec3) (x, y float64) {
+	return (f.originX + f.scale*seen[0]) / samples, (f.originY - f.scale*seen[1]) / samples
+}
+
+// Sees reports whether nothing in the framebuffer hides a point given in camera axes.
+func (p *Framebuffer) Sees(f Framing, seen mgl64.Vec3) bool {
+	x := int(math.Round(f.originX + f.scale*seen[0]))
+	y := int(math.Round(f.originY - f.scale*seen[1]))
+	if x < 0 || y < 0 || x >= p.width || y >= p.height {
+		return true
+	}
+	const skin = 0.3 // mm; a point on the surface itself is seen
+	return p.face[y*p.width+x] == noFace || float64(p.depth[y*p.width+x]) < seen[2]+skin
+}
+
+// rasterise draws the scene, each object moved by its shift, onto the framebuffer. A
 // band of rows is drawn by one worker, faces in their order, the first of
 // equally near ones winning: so the result is the same on any number of cores.
-func (p *plate) expose(ctx context.Context, s *scene, c camera, f framing, shifts []mgl64.Vec3) error {
+func (p *Framebuffer) rasterise(ctx context.Context, s *Scene, c Camera, f Framing, shifts []mgl64.Vec3) error {
 	p.pitch = float32(1 / f.scale)
 	placed := make([]mgl64.Vec3, len(s.points))
 	for i, part := range s.spans {
-		shift := c.see(shifts[i])
+		shift := c.See(shifts[i])
 		for k := part.first; k < part.last; k++ {
-			q := c.see(s.points[k]).Add(shift)
+			q := c.See(s.points[k]).Add(shift)
 			placed[k] = mgl64.Vec3{f.originX + f.scale*q[0], f.originY - f.scale*q[1], q[2]}
 		}
 	}
 	start, listed := p.binFaces(s, placed)
-	return eachBand(ctx, p.height, func(band, first, last int) {
+	return workers.Bands(ctx, "drawing faces", p.height, bandRows, func(first, last int) error {
+		band := first / bandRows
 		for i := first * p.width; i < last*p.width; i++ {
 			p.face[i], p.depth[i] = noFace, farOff
 		}
@@ -63,11 +127,12 @@ func (p *plate) expose(ctx context.Context, s *scene, c camera, f framing, shift
 			p.drawFace(face, placed[t[0]], placed[t[1]], placed[t[2]], first, last)
 		}
 		p.addNormals(s, c, placed, first, last)
+		return nil
 	})
 }
 
 // binFaces lists the faces of every band of rows, in their own order.
-func (p *plate) binFaces(s *scene, placed []mgl64.Vec3) (start, listed []int32) {
+func (p *Framebuffer) binFaces(s *Scene, placed []mgl64.Vec3) (start, listed []int32) {
 	bands := (p.height + bandRows - 1) / bandRows
 	rangeOf := func(t [3]int32) (int, int) {
 		a, b, c := placed[t[0]][1], placed[t[1]][1], placed[t[2]][1]
@@ -105,7 +170,7 @@ func (p *plate) binFaces(s *scene, placed []mgl64.Vec3) (start, listed []int32) 
 const edgeSlack = 1e-7
 
 // drawFace draws those rows of a face that lie in [first, last).
-func (p *plate) drawFace(face int32, a, b, c mgl64.Vec3, first, last int) {
+func (p *Framebuffer) drawFace(face int32, a, b, c mgl64.Vec3, first, last int) {
 	twice := (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])
 	if twice == 0 {
 		return
@@ -172,7 +237,7 @@ func (e *edge) widen(y, lo, hi float64) (float64, float64) {
 const planesKept = 1024
 
 // addNormals fills in the shading normals of the rows [first, last).
-func (p *plate) addNormals(s *scene, c camera, placed []mgl64.Vec3, first, last int) {
+func (p *Framebuffer) addNormals(s *Scene, c Camera, placed []mgl64.Vec3, first, last int) {
 	var planes [planesKept]normalPlane
 	var of [planesKept]int32
 	for k := range of {
@@ -198,12 +263,12 @@ func (p *plate) addNormals(s *scene, c camera, placed []mgl64.Vec3, first, last 
 // viewer, as a linear function of the sample's place.
 type normalPlane struct{ origin, across, down mgl64.Vec3 }
 
-func (s *scene) normalPlane(face int32, c camera, placed []mgl64.Vec3) normalPlane {
+func (s *Scene) normalPlane(face int32, c Camera, placed []mgl64.Vec3) normalPlane {
 	if c.toward.Dot(s.flat[face]) < 0 {
-		c = camera{right: c.right.Mul(-1), up: c.up.Mul(-1), toward: c.toward.Mul(-1)}
+		c = Camera{right: c.right.Mul(-1), up: c.up.Mul(-1), toward: c.toward.Mul(-1)}
 	}
 	corners := &s.corners[face]
-	np := c.see(corners[0])
+	np := c.See(corners[0])
 	if corners[0] == corners[1] && corners[1] == corners[2] { // flat areas are common
 		return normalPlane{origin: np}
 	}
@@ -213,7 +278,7 @@ func (s *scene) normalPlane(face int32, c camera, placed []mgl64.Vec3) normalPla
 	if math.Abs(twice) < edgeSlack {
 		return normalPlane{origin: np}
 	}
-	dq, dr := c.see(corners[1].Sub(corners[0])), c.see(corners[2].Sub(corners[0]))
+	dq, dr := c.See(corners[1].Sub(corners[0])), c.See(corners[2].Sub(corners[0]))
 	across := dq.Mul((r[1] - p[1]) / twice).Sub(dr.Mul((q[1] - p[1]) / twice))
 	down := dr.Mul((q[0] - p[0]) / twice).Sub(dq.Mul((r[0] - p[0]) / twice))
 	return normalPlane{origin: np.Sub(across.Mul(p[0])).Sub(down.Mul(p[1])), across: across, down: down}

@@ -1,18 +1,20 @@
-package report
+package render
 
 import (
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/mesh"
 )
 
 // creaseAngle is the dihedral angle, in radians, beyond which an edge is shown
 // sharp; below it the shading runs smoothly across.
 const creaseAngle = 30 * math.Pi / 180
 
-// scene is all objects in one list of points and faces, with the normals that
+// Scene is all objects in one list of points and faces, with the normals that
 // shade them.
-type scene struct {
+type Scene struct {
 	points  []mgl64.Vec3
 	faces   [][3]int32
 	owners  []uint8         // per face: index of its object
@@ -27,8 +29,13 @@ type span struct {
 	lo, hi      mgl64.Vec3
 }
 
-func newScene(objects []Object) *scene {
-	s := &scene{}
+// NewScene makes a scene of objects. Objects that are empty, or have coordinates
+// that are no numbers, are refused with an error that names the object.
+func NewScene(objects []mesh.Object) (*Scene, error) {
+	if err := checkObjects(objects); err != nil {
+		return nil, err
+	}
+	s := &Scene{}
 	for i, object := range objects {
 		base := int32(len(s.points))
 		for _, v := range object.Mesh.Vertices {
@@ -39,17 +46,18 @@ func newScene(objects []Object) *scene {
 			s.owners = append(s.owners, uint8(i))
 		}
 		lo, hi := object.Mesh.Bounds()
-		s.spans = append(s.spans, span{first: int(base), last: len(s.points), lo: lo.Add(object.Offset), hi: hi.Add(object.Offset)})
+		s.spans = append(s.spans, span{first: int(base), last: len(s.points),
+			lo: lo.Add(object.Offset), hi: hi.Add(object.Offset)})
 	}
 	s.addNormals()
-	return s
+	return s, nil
 }
 
 // addNormals gives every corner the mean normal, weighted by corner angle, of
 // those faces round its vertex that lie within the crease angle of its own
 // face. Angle weights (Thürmer, Wüthrich 1998) do not depend on how a flat area
 // happens to be cut into triangles.
-func (s *scene) addNormals() {
+func (s *Scene) addNormals() {
 	s.flat = make([]mgl64.Vec3, len(s.faces))
 	weights := make([][3]float64, len(s.faces))
 	start := make([]int32, len(s.points)+1)
@@ -93,7 +101,7 @@ func (s *scene) addNormals() {
 
 // faceNormal returns a face's unit normal and its three corner angles; zeros
 // for a face without area.
-func (s *scene) faceNormal(face [3]int32) (mgl64.Vec3, [3]float64) {
+func (s *Scene) faceNormal(face [3]int32) (mgl64.Vec3, [3]float64) {
 	a, b, c := s.points[face[0]], s.points[face[1]], s.points[face[2]]
 	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
 	normal := ab.Cross(ca.Mul(-1))

@@ -1,11 +1,12 @@
-package report
+package render
 
 import (
 	"context"
 	"image"
-	"image/color"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/internal/workers"
 )
 
 // lighting is a studio of three lamps in camera axes: a key from above and one
@@ -18,9 +19,9 @@ type lighting struct {
 // studio sets the lamps. The key stands on that side of the page to which
 // lateral points, so that the carved surfaces are lit in every view; where it
 // points at the viewer, on the left, where light on a page is expected.
-func studio(c camera) lighting {
+func studio(c Camera) lighting {
 	side := -1.0
-	if c.see(lateral)[0] > 0.1 {
+	if c.See(Lateral)[0] > 0.1 {
 		side = 1
 	}
 	toKey := mgl64.Vec3{0.62 * side, 0.62, 0.72}.Normalize()
@@ -41,7 +42,7 @@ func dot(a, b *[3]float32) float32 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 
 // on returns how much light a surface with normal n sends to the viewer, and
 // how much of it is a white highlight.
-func (l *lighting) on(n *[3]float32, s shade) (diffuse, highlight float32) {
+func (l *lighting) on(n *[3]float32, s visibility) (diffuse, highlight float32) {
 	hemisphere := 0.72 + 0.28*n[1]
 	sky := s.sky * s.sky // light that bounces in a groove is lost twice
 	diffuse = l.key*max(0, dot(n, &l.toKey))*s.key + l.fill*max(0, dot(n, &l.toFill))*sky + l.sky*hemisphere*sky
@@ -52,17 +53,18 @@ func (l *lighting) on(n *[3]float32, s shade) (diffuse, highlight float32) {
 	return diffuse, 0.10 * shine * s.key * s.sky
 }
 
-// develop shades the plate and puts it, averaged to pixels in linear light, into
+// shade shades the framebuffer and puts it, averaged to pixels in linear light, into
 // the picture with its corner at the given place.
-func (p *plate) develop(ctx context.Context, s *scene, c *cue, lamps lighting, colors []color.RGBA, into *image.RGBA, at image.Point) error {
+func (p *Framebuffer) shade(ctx context.Context, shot *Shot, lamps lighting, into *image.RGBA, at image.Point) error {
+	s, c := shot.Scene, p.cue
 	encode := newEncoder()
-	background := linear(paper)
-	albedo, line := make([]light, len(colors)), make([]light, len(colors))
-	for i, col := range colors {
-		albedo[i] = linear(lighten(col))
-		line[i] = linear(mix(col, ink, 0.82))
+	background := linear(shot.Paper)
+	albedo, line := make([]light, len(shot.Colors)), make([]light, len(shot.Colors))
+	for i, col := range shot.Colors {
+		albedo[i] = linear(Lighten(col))
+		line[i] = linear(Mix(col, shot.Ink, 0.82))
 	}
-	return eachBand(ctx, c.height, func(_, first, last int) {
+	return workers.Bands(ctx, "shading", c.height, bandRows, func(first, last int) error {
 		for y := first; y < last; y++ {
 			for x := range c.width {
 				if c.sample[y*c.width+x] < 0 {
@@ -88,6 +90,7 @@ func (p *plate) develop(ctx context.Context, s *scene, c *cue, lamps lighting, c
 				}
 			}
 		}
+		return nil
 	})
 }
 
