@@ -31,6 +31,15 @@ func (f *Framework) inspect() []units.Finding {
 	found = append(found, f.overlaps()...)
 	found = append(found, f.thinWalls()...)
 	found = append(found, f.outsideEar()...)
+	if f.Joined != nil {
+		found = append(found, f.joined()...)
+	}
+	return found
+}
+
+// joined says what is to be minded about the units as one solid.
+func (f *Framework) joined() []units.Finding {
+	var found []units.Finding
 	if pieces := len(f.Joined.Verdict.Shells) - f.Joined.Verdict.Cavities; pieces > 1 {
 		found = append(found, units.Finding{
 			Severity: units.Error,

@@ -4,11 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"runtime"
 	"slices"
-	"sync"
 
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/units"
 )
@@ -17,7 +16,7 @@ import (
 type Framework struct {
 	Plan     *units.Plan
 	Pieces   []Piece // in the plan's order, base frame first
-	Joined   Piece   // all of them as one solid; Unit is nil
+	Joined   *Piece  // all of them as one solid, without a Unit; nil if they were left apart
 	Contacts []Contact
 	Findings []units.Finding // the plan's and those of the assembly
 }
@@ -42,18 +41,23 @@ func (p *Piece) Name() string {
 	return p.Unit.Name
 }
 
-// Progress is told after each finished step how many of all are done.
-type Progress func(done, all int)
-
 // ErrUnsound marks a mesh that the judge refused; it must not be written.
 var ErrUnsound = errors.New("refused by the judge")
+
+// Options says what is made of a plan. Zero values mean the usual.
+type Options struct {
+	Step      float64          // of sampling, mm; 0: the plan's
+	Tolerance float64          // of simplification, mm; 0: the plan's if Step is the plan's too
+	Apart     bool             // leave the units unjoined, for those who carve or print them one by one
+	Progress  workers.Progress // told after each finished piece
+}
 
 // Build stacks the plan's units, makes the surface of each and of the joined
 // framework, simplifies and judges them, and measures how they fit. The same
 // plan gives the same framework on any number of cores. An unsound mesh is an
 // error that wraps ErrUnsound and says where; what merely ought to be looked at
 // is a finding.
-func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework, error) {
+func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error) {
 	solids, err := plan.Solids()
 	if err != nil {
 		return nil, err
@@ -61,39 +65,48 @@ func Build(ctx context.Context, plan *units.Plan, progress Progress) (*Framework
 	if len(solids) == 0 {
 		return nil, errors.New("assemble: the plan has no units; draw at least a base frame")
 	}
+	if o.Step == 0 {
+		o.Step, o.Tolerance = plan.Step, plan.Tolerance
+	}
 	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
 	fields := make([]field.Field, len(solids))
 	for i, s := range solids {
 		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: s.Plain}
 		fields[i] = s.Field
 	}
-	f.Joined = Piece{Solid: field.Blend(plan.Fillet, fields...)}
-
 	// The joined framework is the longest piece of work, so it comes first.
-	pieces := []*Piece{&f.Joined}
+	var pieces []*Piece
+	if !o.Apart {
+		f.Joined = &Piece{Solid: field.Blend(plan.Fillet, fields...)}
+		pieces = append(pieces, f.Joined)
+	}
 	for i := range f.Pieces {
 		pieces = append(pieces, &f.Pieces[i])
 	}
-	count := counter{all: len(pieces) + 1, tell: progress}
-	err = InParallel(ctx, len(pieces), func(i int) error {
-		if err := pieces[i].make(ctx, plan.Step, plan.Tolerance); err != nil {
-			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
-		}
-		count.step()
-		return nil
-	})
-	if err != nil {
+	if err := makeAll(ctx, pieces, o); err != nil {
 		return nil, err
 	}
-	if err := f.measureContacts(ctx); err != nil {
+	if err := f.measureContacts(ctx, o.Step); err != nil {
 		return nil, err
 	}
 	f.Findings = slices.Concat(plan.Findings, f.inspect())
 	for _, p := range pieces {
 		p.surface = nil
 	}
-	count.step()
+	o.Progress.Tell(len(pieces)+1, len(pieces)+1)
 	return f, nil
+}
+
+// makeAll makes the pieces side by side.
+func makeAll(ctx context.Context, pieces []*Piece, o Options) error {
+	step := o.Progress.Steps(len(pieces) + 1)
+	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {
+		if err := pieces[i].make(ctx, o.Step, o.Tolerance); err != nil {
+			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
+		}
+		step()
+		return nil
+	})
 }
 
 // make contours, simplifies and judges the piece.
@@ -144,7 +157,7 @@ func (p *Piece) measureWall(ctx context.Context, step, tolerance float64) error 
 const contourError = 0.25
 
 // measureContacts measures each pair of units.
-func (f *Framework) measureContacts(ctx context.Context) error {
+func (f *Framework) measureContacts(ctx context.Context, step float64) error {
 	type pair struct{ a, b *Piece }
 	var pairs []pair
 	for i := range f.Pieces {
@@ -153,9 +166,9 @@ func (f *Framework) measureContacts(ctx context.Context) error {
 		}
 	}
 	f.Contacts = make([]Contact, len(pairs))
-	return InParallel(ctx, len(pairs), func(i int) error {
+	return workers.Each(ctx, "contacts", len(pairs), func(i int) error {
 		a, b := pairs[i].a, pairs[i].b
-		c, err := contactBetween(ctx, a.side(), b.side(), f.Plan.Step)
+		c, err := contactBetween(ctx, a.side(), b.side(), step)
 		c.Permitted = slices.Contains(a.Unit.NotchFor, b.Unit.Name) || slices.Contains(b.Unit.NotchFor, a.Unit.Name)
 		f.Contacts[i] = c
 		return err
@@ -179,50 +192,3 @@ func (f *Framework) InOrder() []*Piece {
 }
 
 func (p *Piece) side() solid { return solid{p.Unit.Name, p.Solid, p.surface} }
-
-// counter tells progress from several goroutines.
-type counter struct {
-	mutex     sync.Mutex
-	done, all int
-	tell      Progress
-}
-
-func (c *counter) step() {
-	c.mutex.Lock()
-	defer c.mutex.Unlock()
-	c.done++
-	if c.tell != nil {
-		c.tell(c.done, c.all)
-	}
-}
-
-// InParallel calls work(0) … work(count-1), in that order of starting, on all
-// cores, and returns the error of the lowest index. ctx ends it early with its
-// error.
-func InParallel(ctx context.Context, count int, work func(i int) error) error {
-	failures := make([]error, count)
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	var group sync.WaitGroup
-	for i := range count {
-		slots <- struct{}{}
-		if ctx.Err() != nil {
-			break
-		}
-		group.Add(1)
-		go func() {
-			defer group.Done()
-			failures[i] = work(i)
-			<-slots
-		}()
-	}
-	group.Wait()
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	for _, err := range failures {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}

@@ -21,7 +21,7 @@ const coarse = 0.5
 func built(t testing.TB, plan *units.Plan) *assemble.Framework {
 	t.Helper()
 	plan.Step = coarse
-	f, err := assemble.Build(context.Background(), plan, nil)
+	f, err := assemble.Build(context.Background(), plan, assemble.Options{})
 	require.NoError(t, err)
 	return f
 }
@@ -82,7 +82,7 @@ func TestASunkenUnitIsFoundAtAnyStep(t *testing.T) {
 		plan := demoPlan(t)
 		plan.Unit("tragus").Rise = units.Rise{Height: 2.55}
 		plan.Step = step
-		f, err := assemble.Build(context.Background(), plan, nil)
+		f, err := assemble.Build(context.Background(), plan, assemble.Options{})
 		require.NoError(t, err)
 		found := findingOf(f, "tragus")
 		require.Len(t, found, 1, "step %g", step)
@@ -163,7 +163,7 @@ func TestAFilletFillsTheSeamsOfTheJoinedFrameworkOnly(t *testing.T) {
 func TestBuildStopsWhenAsked(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := assemble.Build(ctx, demoPlan(t), nil)
+	_, err := assemble.Build(ctx, demoPlan(t), assemble.Options{})
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
@@ -171,10 +171,25 @@ func TestProgressEndsComplete(t *testing.T) {
 	plan := demoPlan(t)
 	plan.Step = 0.8
 	last, all := 0, 0
-	_, err := assemble.Build(context.Background(), plan, func(done, of int) {
+	_, err := assemble.Build(context.Background(), plan, assemble.Options{Progress: func(done, of int) {
 		assert.Equal(t, last+1, done)
 		last, all = done, of
-	})
+	}})
 	require.NoError(t, err)
 	assert.Equal(t, all, last)
+}
+
+func TestUnitsLeftApartAreTheSameAsThoseThatAreJoined(t *testing.T) {
+	plan := demoPlan(t)
+	joined, err := assemble.Build(context.Background(), plan, assemble.Options{Step: 0.6, Tolerance: 0.02})
+	require.NoError(t, err)
+	require.NotNil(t, joined.Joined)
+	apart, err := assemble.Build(context.Background(), plan, assemble.Options{Step: 0.6, Tolerance: 0.02, Apart: true})
+	require.NoError(t, err)
+	assert.Nil(t, apart.Joined)
+	assert.Equal(t, joined.Contacts, apart.Contacts)
+	require.Len(t, apart.Pieces, len(joined.Pieces))
+	for i := range apart.Pieces {
+		assert.Equal(t, joined.Pieces[i].Mesh, apart.Pieces[i].Mesh, apart.Pieces[i].Name())
+	}
 }

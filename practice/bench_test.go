@@ -42,7 +42,7 @@ var (
 )
 
 func built(t testing.TB) (*assemble.Framework, error) {
-	once.Do(func() { frame, fault = assemble.Build(context.Background(), demoCase(t, ""), nil) })
+	once.Do(func() { frame, fault = assemble.Build(context.Background(), demoCase(t, ""), assemble.Options{}) })
 	return frame, fault
 }
 

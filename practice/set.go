@@ -7,6 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/practice/budget"
 	"earframe/practice/fixation"
 	"earframe/practice/kit"
@@ -43,7 +44,7 @@ const contourStep = 0.1
 // cannot be made as asked is left out and is a finding of severity error. It is
 // an error if a measurement gives no cartilage or a mesh is unsound. progress is
 // told after each finished step; ctx ends the work early with its error.
-func Make(ctx context.Context, f *assemble.Framework, progress assemble.Progress) (*Set, error) {
+func Make(ctx context.Context, f *assemble.Framework, progress workers.Progress) (*Set, error) {
 	m := &maker{Set: &Set{Framework: f}, plan: f.Plan, progress: progress}
 	if err := m.planBlanks(); err != nil {
 		return nil, err
@@ -69,7 +70,7 @@ func Make(ctx context.Context, f *assemble.Framework, progress assemble.Progress
 type maker struct {
 	*Set
 	plan     *units.Plan
-	progress assemble.Progress
+	progress workers.Progress
 	found    []units.Finding // about blanks
 	casts    []cast          // of the framework's pieces, then of the blanks
 }
@@ -80,14 +81,14 @@ type cast struct {
 	refusal *units.Finding
 }
 
-// workers bounds what is made at once, and with it the memory: a mould holds
+// atOnce bounds what is made at once, and with it the memory: a mould holds
 // several million samples while it is contoured.
-const workers = 2
+const atOnce = 2
 
 func (m *maker) do(ctx context.Context, jobs []func(context.Context) error) error {
 	var done atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(workers)
+	group.SetLimit(atOnce)
 	for _, job := range jobs {
 		group.Go(func() error {
 			if err := ctx.Err(); err != nil {

@@ -169,7 +169,7 @@ func TestPilotHolesGoThroughThePrints(t *testing.T) {
 		t.Skip("builds a framework")
 	}
 	plan := demoCase(t, "fixation: {spacing: 12, hole: 2.2}\nprinter: filament\nstep: 0.4\n")
-	f, err := assemble.Build(context.Background(), plan, nil)
+	f, err := assemble.Build(context.Background(), plan, assemble.Options{})
 	require.NoError(t, err)
 	m := &maker{Set: &Set{Framework: f}, plan: plan}
 	require.NoError(t, m.kitAndWiring(context.Background()))

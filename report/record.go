@@ -70,7 +70,7 @@ const sound = "closed, manifold, coherently wound, free of self-intersections"
 func NewRecord(f *assemble.Framework, caution string) *Record {
 	r := &Record{
 		Caution: caution, Case: f.Plan.ID, Side: f.Plan.Side, Inputs: f.Plan.Values,
-		Framework: measures(&f.Joined), Contacts: f.Contacts, Findings: f.Findings, Versions: versions(),
+		Framework: measures(f.Joined), Contacts: f.Contacts, Findings: f.Findings, Versions: versions(),
 	}
 	for i := range f.Pieces {
 		p := &f.Pieces[i]

@@ -127,7 +127,7 @@ func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framewor
 	var refused []units.Finding
 	group, ctx := errgroup.WithContext(ctx)
 	group.Go(func() (err error) {
-		framework, err = assemble.Build(ctx, plan, bar.part(0, frameworkMade))
+		framework, err = assemble.Build(ctx, plan, assemble.Options{Progress: bar.part(0, frameworkMade)})
 		return err
 	})
 	group.Go(func() (err error) {

@@ -342,7 +342,7 @@ func TestStoppingWhileWritingLeavesNothing(t *testing.T) {
 	plan, err := units.Load(quickCase(t))
 	require.NoError(t, err)
 	plan.Step = 0.5
-	framework, err := assemble.Build(context.Background(), plan, nil)
+	framework, err := assemble.Build(context.Background(), plan, assemble.Options{})
 	require.NoError(t, err)
 	out := filepath.Join(t.TempDir(), "out")
 	ctx, cancel := context.WithCancel(context.Background())

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 
 	"earframe/assemble"
+	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/pocket"
 	"earframe/report"
@@ -21,7 +22,7 @@ const joinedName = "framework"
 // writeOutput writes everything the framework and the skin laid over it give into
 // the folder and returns their record. laid is nil where the skin could not be
 // laid, which refused then says. tell is told the progress.
-func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell assemble.Progress) (*report.Record, error) {
+func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell workers.Progress) (*report.Record, error) {
 	out, err := stage(dir, recordName, "units", "views")
 	if err != nil {
 		return nil, err
@@ -36,8 +37,8 @@ func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result
 }
 
 // fill writes meshes and pictures.
-func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.Result, tell assemble.Progress) error {
-	joined := object(&f.Joined)
+func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.Result, tell workers.Progress) error {
+	joined := object(f.Joined)
 	joined.Label = "Joined framework"
 	joined.Color = cartilageColour
 	var pieces []mesh.Object
@@ -71,7 +72,7 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.R
 
 // carryOut does all jobs, at most so many at once, and tells after each how many
 // are done.
-func carryOut(ctx context.Context, jobs []func(context.Context) error, atOnce int, tell assemble.Progress) error {
+func carryOut(ctx context.Context, jobs []func(context.Context) error, atOnce int, tell workers.Progress) error {
 	var done atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(atOnce)

@@ -54,7 +54,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	}
 	bar := newBar(s.err, "making the practice set")
 	defer bar.clear()
-	framework, err := assemble.Build(ctx, plan, bar.part(0, 15))
+	framework, err := assemble.Build(ctx, plan, assemble.Options{Apart: true, Progress: bar.part(0, 15)})
 	if err != nil {
 		return err
 	}

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"sync"
 
-	"earframe/assemble"
+	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/practice"
 	"earframe/practice/kit"
@@ -19,7 +19,7 @@ import (
 
 // writePractice writes the practice set into the folder and returns its record.
 // tell is told the progress.
-func writePractice(ctx context.Context, set *practice.Set, dir string, tell assemble.Progress) (*report.PracticeRecord, error) {
+func writePractice(ctx context.Context, set *practice.Set, dir string, tell workers.Progress) (*report.PracticeRecord, error) {
 	out, err := stage(dir, practiceRecordName, "blanks", "moulds", "kit", "sheets", "views")
 	if err != nil {
 		return nil, err
@@ -55,7 +55,7 @@ var (
 )
 
 // write does all there is to do, two things at a time.
-func (w *practiceWriter) write(ctx context.Context, tell assemble.Progress) error {
+func (w *practiceWriter) write(ctx context.Context, tell workers.Progress) error {
 	jobs := []func(context.Context) error{w.exploded, w.carving, w.session, w.tabletops}
 	for i := range w.set.Blanks {
 		jobs = append(jobs, func(ctx context.Context) error { return w.save(ctx, w.blank(i), "blanks", w.set.Blanks[i].Name+".stl") })

@@ -87,6 +87,18 @@ func (p Progress) Part(from, to int) Progress {
 	return func(done, all int) { p.Tell(from*all+(to-from)*done, 100*all) }
 }
 
+// Steps returns what is to be called after each of all steps, from any
+// goroutine.
+func (p Progress) Steps(all int) func() {
+	done := make(chan int, 1) // taken by one caller at a time
+	done <- 0
+	return func() {
+		now := <-done + 1
+		p.Tell(now, all)
+		done <- now
+	}
+}
+
 // Job is one of a few different things to do.
 type Job func(context.Context) error
 
@@ -97,16 +109,13 @@ type Job func(context.Context) error
 func Jobs(ctx context.Context, atOnce int, tell Progress, jobs ...Job) error {
 	group, shared := errgroup.WithContext(ctx)
 	group.SetLimit(atOnce)
-	turn := make(chan int, 1) // how many are done; taken by one job at a time
-	turn <- 0
+	step := tell.Steps(len(jobs))
 	for _, job := range jobs {
 		group.Go(func() error {
 			if err := job(shared); err != nil {
 				return err
 			}
-			done := <-turn + 1
-			tell.Tell(done, len(jobs))
-			turn <- done
+			step()
 			return nil
 		})
 	}

@@ -41,7 +41,7 @@ var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
 		return nil, err
 	}
 	plan.Step = coarse
-	return assemble.Build(context.Background(), plan, nil)
+	return assemble.Build(context.Background(), plan, assemble.Options{})
 })
 
 func demoPlan(t testing.TB) (*assemble.Framework, *fixation.Plan) {

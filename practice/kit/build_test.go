@@ -51,7 +51,7 @@ func demoAt(step float64, mirrored bool) (*assemble.Framework, error) {
 		return nil, err
 	}
 	plan.Step = step
-	return assemble.Build(context.Background(), plan, nil)
+	return assemble.Build(context.Background(), plan, assemble.Options{})
 }
 
 // demoKits holds the kits that several tests look at.
@@ -118,7 +118,7 @@ func stackedAt(t testing.TB, step float64, parts ...*units.Unit) *assemble.Frame
 	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step, Tolerance: mesh.DefaultTolerance}
 	plan.Engrave.Depth = 0.3
 	plan.Practice.Kit = units.Kit{Clearance: 0.25, BedWidth: 180, BedDepth: 180, Gap: 4}
-	f, err := assemble.Build(context.Background(), plan, nil)
+	f, err := assemble.Build(context.Background(), plan, assemble.Options{})
 	require.NoError(t, err)
 	return f
 }

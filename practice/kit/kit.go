@@ -7,6 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/units"
 )
@@ -102,7 +103,7 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 			}
 		}
 	}
-	if err := assemble.InParallel(ctx, len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
+	if err := workers.Each(ctx, "kit", len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {
