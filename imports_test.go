@@ -22,7 +22,7 @@ var floors = [][]string{
 	{"units", "units/demo"},
 	{"mesh", "template"},
 	{"field"},
-	{"internal/workers", "internal/regular"},
+	{"internal/kept", "internal/workers", "internal/regular"},
 }
 
 func TestImportsRunDownward(t *testing.T) {
