@@ -19,7 +19,7 @@ check:
 # cores, and only their short tests.
 RACED = Cores|Stops|Batches|Progress|Cancelling
 race:
-	$(GO) test -race -short -run '$(RACED)' ./field ./mesh ./assemble ./membrane ./pocket
+	$(GO) test -race -short -run '$(RACED)' ./field ./mesh/... ./assemble ./membrane ./pocket
 
 # Every fuzz target of every package, FUZZTIME each, two at a time: a fuzzer that
 # is given one worker keeps one core busy.
@@ -32,7 +32,7 @@ fuzz:
 # Judges that are not ours: admesh, gltf-validator and an independent 3MF
 # reader. testdata/judges/setup installs them where it can.
 judges:
-	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh ./practice/...
+	EARFRAME_JUDGES=1 $(GO) test -run 'Judge' ./mesh/... ./practice/...
 
 bench:
 	$(GO) run ./testdata/bench

@@ -20,9 +20,10 @@ var floors = [][]string{
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble"},
 	{"units", "units/demo"},
+	{"mesh/meshfile"},
 	{"mesh", "template"},
 	{"field"},
-	{"internal/kept", "internal/workers", "internal/regular"},
+	{"internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},
 }
 
 func TestImportsRunDownward(t *testing.T) {

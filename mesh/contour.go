@@ -143,9 +143,6 @@ const (
 	farthestSteps = 1 << 13
 )
 
-// representable rounds to the nearest number that a float32 holds.
-func representable(x float64) float64 { return float64(float32(x)) }
-
 // collect joins the blocks' vertices and triangles in block order: all cell
 // vertices, all face vertices, then all edge vertices.
 func (g *lattice) collect(ctx context.Context) (*Mesh, error) {

@@ -67,7 +67,7 @@ func (g *lattice) refineCrevices(ctx context.Context) error {
 		if lines < fewestLines {
 			break
 		}
-		z = representable(z)
+		z = Representable(z)
 		planes = append(planes, z)
 		rooms = slices.DeleteFunc(rooms, func(r field.Span) bool { return r.Low <= z && z <= r.High })
 		for i := range rooms {

@@ -154,7 +154,7 @@ func (s *search) next(x, value, slope float64) float64 {
 
 // hold keeps a coordinate strictly inside the edge, as a float32 holds it.
 func (s *search) hold(x float64) float64 {
-	return representable(math.Min(math.Max(x, s.low), s.high))
+	return Representable(math.Min(math.Max(x, s.low), s.high))
 }
 
 // orient makes the normal a unit vector; a forced crossing, or one where the

@@ -47,7 +47,7 @@ type wish struct {
 func (g *lattice) askFor(b *block, local int, free mgl64.Vec3) {
 	cell := b.node(local)
 	for k := range free {
-		free[k] = representable(free[k])
+		free[k] = Representable(free[k])
 	}
 	for _, want := range lendings {
 		neighbour := want.neighbour(cell)

@@ -7,9 +7,9 @@ import (
 
 // evenPlanes returns planes a step apart from first to last or just beyond.
 func evenPlanes(first, last, step float64) []float64 {
-	planes := []float64{representable(first)}
+	planes := []float64{Representable(first)}
 	for i := 1; planes[i-1] < last; i++ {
-		planes = append(planes, representable(first+float64(i)*step))
+		planes = append(planes, Representable(first+float64(i)*step))
 	}
 	return planes
 }
@@ -18,7 +18,7 @@ func evenPlanes(first, last, step float64) []float64 {
 func wholeBlocks(planes []float64, step float64) []float64 {
 	last := len(planes) - 1
 	for i := 1; len(planes)%blockSide != 0; i++ {
-		planes = append(planes, representable(planes[last]+float64(i)*step))
+		planes = append(planes, Representable(planes[last]+float64(i)*step))
 	}
 	return planes
 }

@@ -98,7 +98,7 @@ func (s *sheet) vertex(low, high mgl64.Vec3) (v, free mgl64.Vec3, ok bool) {
 		v, free, ok = s.feature(mean, low, high)
 	}
 	for k := range v {
-		v[k] = representable(math.Min(math.Max(v[k], low[k]), high[k]))
+		v[k] = Representable(math.Min(math.Max(v[k], low[k]), high[k]))
 	}
 	return v, free, ok
 }

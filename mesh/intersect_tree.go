@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"math/bits"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // boxTree is a bounding volume hierarchy over the triangles of a mesh. The
@@ -202,7 +200,7 @@ func sortByCode(codes []uint64, values []int32) {
 func (m *Mesh) usableTriangle(i int) bool {
 	t := m.Triangles[i]
 	for _, v := range t {
-		if v < 0 || int(v) >= len(m.Vertices) || !isFinite(m.Vertices[v]) {
+		if v < 0 || int(v) >= len(m.Vertices) || !IsFinite(m.Vertices[v]) {
 			return false
 		}
 	}
@@ -210,13 +208,4 @@ func (m *Mesh) usableTriangle(i int) bool {
 		return false
 	}
 	return projectionAxis(&m.Vertices[t[0]], &m.Vertices[t[1]], &m.Vertices[t[2]]) >= 0
-}
-
-func isFinite(v mgl64.Vec3) bool {
-	for _, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return false
-		}
-	}
-	return true
 }

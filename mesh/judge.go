@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 
+	"earframe/mesh/internal/places"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -195,7 +197,7 @@ func (j *judgement) find(fault Fault, place ...mgl64.Vec3) {
 	f := &(*list)[at]
 	f.Count++
 	for _, p := range place {
-		if len(f.Places) < placesShown && isFinite(p) {
+		if len(f.Places) < placesShown && IsFinite(p) {
 			f.Places = append(f.Places, p)
 		}
 	}
@@ -246,16 +248,16 @@ func (j *judgement) judgeVertices() {
 			}
 		}
 	}
-	index := newVertexIndex(len(m.Vertices))
+	index := places.NewIndex(len(m.Vertices))
 	for i, p := range m.Vertices {
-		if !isFinite(p) {
+		if !IsFinite(p) {
 			j.find(FaultNotFinite)
 			continue
 		}
 		if !used[i] {
 			j.find(FaultUnusedVertex, p)
 		}
-		if _, isNew := index.add(p); !isNew {
+		if _, isNew := index.Add(p); !isNew {
 			j.find(FaultSamePlace, p)
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/mesh/internal/places"
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -16,87 +18,22 @@ import (
 	"pgregory.net/rapid"
 )
 
-// judgedBox returns the twelve triangles of a box, wound outwards.
-func judgedBox(low, high mgl64.Vec3) *Mesh {
-	m := &Mesh{}
-	for i := range 8 {
-		p := low
-		for k := range 3 {
-			if i>>k&1 == 1 {
-				p[k] = high[k]
-			}
-		}
-		m.Vertices = append(m.Vertices, p)
-	}
-	for _, q := range [][4]int32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
-		m.Triangles = append(m.Triangles, [3]int32{q[0], q[1], q[2]}, [3]int32{q[0], q[2], q[3]})
-	}
-	return m
-}
+func judgedBox(low, high mgl64.Vec3) *Mesh { return (*Mesh)(solids.Box(low, high)) }
 
-// judgedBall returns an icosahedron whose faces were split in four, level
-// times, with its vertices moved onto the sphere.
 func judgedBall(centre mgl64.Vec3, radius float64, level int) *Mesh {
-	golden := (1 + math.Sqrt(5)) / 2
-	corners := [][3]float64{{-1, golden, 0}, {1, golden, 0}, {-1, -golden, 0}, {1, -golden, 0},
-		{0, -1, golden}, {0, 1, golden}, {0, -1, -golden}, {0, 1, -golden},
-		{golden, 0, -1}, {golden, 0, 1}, {-golden, 0, -1}, {-golden, 0, 1}}
-	m := &Mesh{Triangles: [][3]int32{{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11},
-		{1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6}, {7, 1, 8}, {3, 9, 4}, {3, 4, 2}, {3, 2, 6},
-		{3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7}, {9, 8, 1}}}
-	for _, c := range corners {
-		m.Vertices = append(m.Vertices, mgl64.Vec3(c).Normalize())
-	}
-	for range level {
-		middle := map[[2]int32]int32{}
-		between := func(a, b int32) int32 {
-			key := [2]int32{min(a, b), max(a, b)}
-			if _, known := middle[key]; !known {
-				middle[key] = int32(len(m.Vertices))
-				m.Vertices = append(m.Vertices, m.Vertices[a].Add(m.Vertices[b]).Normalize())
-			}
-			return middle[key]
-		}
-		var split [][3]int32
-		for _, t := range m.Triangles {
-			ab, bc, ca := between(t[0], t[1]), between(t[1], t[2]), between(t[2], t[0])
-			split = append(split, [3]int32{t[0], ab, ca}, [3]int32{t[1], bc, ab}, [3]int32{t[2], ca, bc}, [3]int32{ab, bc, ca})
-		}
-		m.Triangles = split
-	}
-	for i := range m.Vertices {
-		m.Vertices[i] = m.Vertices[i].Mul(radius).Add(centre)
-	}
-	return m
+	return (*Mesh)(solids.Ball(centre, radius, level))
 }
 
-// judgedTorus returns a torus about the z axis as a grid of quads.
 func judgedTorus(major, minor float64, round, across int) *Mesh {
-	m := &Mesh{}
-	at := func(i, k int) int32 { return int32(i%round*across + k%across) }
-	for i := range round {
-		for k := range across {
-			sinU, cosU := math.Sincos(2 * math.Pi * float64(i) / float64(round))
-			sinV, cosV := math.Sincos(2 * math.Pi * float64(k) / float64(across))
-			m.Vertices = append(m.Vertices, mgl64.Vec3{(major + minor*cosV) * cosU, (major + minor*cosV) * sinU, minor * sinV})
-			m.Triangles = append(m.Triangles,
-				[3]int32{at(i, k), at(i+1, k), at(i+1, k+1)}, [3]int32{at(i, k), at(i+1, k+1), at(i, k+1)})
-		}
-	}
-	return m
+	return (*Mesh)(solids.Torus(major, minor, round, across))
 }
 
-// judgedSum puts meshes into one, without joining anything.
 func judgedSum(meshes ...*Mesh) *Mesh {
-	sum := &Mesh{}
+	var parts []*solids.Solid
 	for _, m := range meshes {
-		first := int32(len(sum.Vertices))
-		sum.Vertices = append(sum.Vertices, m.Vertices...)
-		for _, t := range m.Triangles {
-			sum.Triangles = append(sum.Triangles, [3]int32{t[0] + first, t[1] + first, t[2] + first})
-		}
+		parts = append(parts, (*solids.Solid)(m))
 	}
-	return sum
+	return (*Mesh)(solids.Sum(parts...))
 }
 
 // turnedInsideOut winds every triangle the other way.
@@ -371,10 +308,10 @@ func TestJudgeReportsTheFlattestTriangle(t *testing.T) {
 }
 
 func TestZeroAndMinusZeroAreOnePlace(t *testing.T) {
-	index := newVertexIndex(0)
-	first, isNew := index.add(mgl64.Vec3{0, 1, 0})
+	index := places.NewIndex(0)
+	first, isNew := index.Add(mgl64.Vec3{0, 1, 0})
 	require.True(t, isNew)
-	second, isNew := index.add(mgl64.Vec3{math.Copysign(0, -1), 1, math.Copysign(0, -1)})
+	second, isNew := index.Add(mgl64.Vec3{math.Copysign(0, -1), 1, math.Copysign(0, -1)})
 	assert.False(t, isNew)
 	assert.Equal(t, first, second)
 }
@@ -393,7 +330,7 @@ func arbitraryMesh() *rapid.Generator[*Mesh] {
 			by := mgl64.Vec3{number.Draw(t, "x"), number.Draw(t, "y"), number.Draw(t, "z")}
 			for k := range m.Vertices {
 				p := turn.Rotate(m.Vertices[k]).Add(by)
-				m.Vertices[k] = mgl64.Vec3{representable(p[0]), representable(p[1]), representable(p[2])}
+				m.Vertices[k] = mgl64.Vec3{Representable(p[0]), Representable(p[1]), Representable(p[2])}
 			}
 			parts = append(parts, m)
 		}

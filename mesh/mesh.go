@@ -64,3 +64,17 @@ func (m *Mesh) OnPlate() *Mesh {
 	}
 	return moved
 }
+
+// Representable rounds a coordinate to the nearest number of single precision,
+// which is what every mesh file holds.
+func Representable(x float64) float64 { return float64(float32(x)) }
+
+// IsFinite reports whether no coordinate is infinite or not a number.
+func IsFinite(v mgl64.Vec3) bool {
+	for _, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}

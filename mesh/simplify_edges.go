@@ -295,7 +295,7 @@ func (w *edgeWork) rounded(x mgl64.Vec3) mgl64.Vec3 {
 	s, p := w.surface, &w.patch
 	at := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5).Add(x)
 	for k := range at {
-		at[k] = representable(at[k])
+		at[k] = Representable(at[k])
 	}
 	return at
 }

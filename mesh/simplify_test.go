@@ -124,7 +124,7 @@ func turnedAndSplit(m *Mesh, times int) *Mesh {
 	}
 	for i, v := range vertices {
 		for k := range v {
-			vertices[i][k] = representable(v[k])
+			vertices[i][k] = Representable(v[k])
 		}
 	}
 	return &Mesh{Vertices: vertices, Triangles: triangles}
@@ -258,7 +258,7 @@ func fromModel(in *model3d.Mesh) *Mesh {
 		for k, c := range triangle {
 			if _, known := number[c]; !known {
 				number[c] = int32(len(m.Vertices))
-				m.Vertices = append(m.Vertices, mgl64.Vec3{representable(c.X), representable(c.Y), representable(c.Z)})
+				m.Vertices = append(m.Vertices, mgl64.Vec3{Representable(c.X), Representable(c.Y), Representable(c.Z)})
 			}
 			t[k] = number[c]
 		}

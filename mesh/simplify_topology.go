@@ -79,7 +79,7 @@ func newSurface(ctx context.Context, m *Mesh) (*surface, error) {
 			if math.IsNaN(v[k]) || math.Abs(v[k]) > math.MaxFloat32 {
 				return nil, fmt.Errorf("mesh: vertex %d has the coordinate %g, a number of mm needed", i, v[k])
 			}
-			s.position[i][k] = representable(v[k])
+			s.position[i][k] = Representable(v[k])
 		}
 	}
 	for t, triangle := range m.Triangles {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -21,14 +22,8 @@ func thinnest(t testing.TB, m *Mesh) Wall {
 	return wall
 }
 
-// judgedWedge returns a prism along y whose sides meet at x = 0 at the angle,
-// symmetric about z = 0.
 func judgedWedge(angle, length, width float64) *Mesh {
-	z := length * math.Tan(angle/2)
-	return &Mesh{
-		Vertices:  []mgl64.Vec3{{0, 0, 0}, {length, 0, z}, {length, 0, -z}, {0, width, 0}, {length, width, z}, {length, width, -z}},
-		Triangles: [][3]int32{{0, 2, 1}, {3, 4, 5}, {0, 1, 4}, {0, 4, 3}, {1, 2, 5}, {1, 5, 4}, {2, 0, 3}, {2, 3, 5}},
-	}
+	return (*Mesh)(solids.Wedge(angle, length, width))
 }
 
 func TestThinnestWallOfPlatesAndTubes(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"earframe/field"
 	"earframe/membrane"
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -28,27 +29,27 @@ const (
 
 // SkinModel returns the skin on its base plate as a closed mesh, judged. z = 0
 // is the bed. ctx ends the work early with its error.
-func (r *Result) SkinModel(ctx context.Context) (mesh.Object, error) {
+func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 	solid, err := r.skinSolid()
 	if err != nil {
-		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
 	raw, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: modelStep})
 	if err != nil {
-		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
 	simple, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: modelTolerance})
 	if err != nil {
-		return mesh.Object{}, fmt.Errorf("the skin's model: %w", err)
+		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
 	verdict, err := mesh.JudgeContext(ctx, simple)
 	if err != nil {
-		return mesh.Object{}, err
+		return meshfile.Object{}, err
 	}
 	if err := verdict.Err(); err != nil {
-		return mesh.Object{}, fmt.Errorf("the skin's model is not sound: %w", err)
+		return meshfile.Object{}, fmt.Errorf("the skin's model is not sound: %w", err)
 	}
-	return mesh.Object{
+	return meshfile.Object{
 		Name: "skin", Label: "Skin over the frame, on a base plate",
 		Color: color.RGBA{R: 0xBB, G: 0xBB, B: 0xBB, A: 255},
 		Mesh:  simple, Verdict: &verdict,

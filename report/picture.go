@@ -7,7 +7,7 @@ import (
 	"io"
 	"path/filepath"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 )
 
 // Picture is one finished picture.
@@ -31,7 +31,7 @@ func (p *Picture) encode() (err error) {
 // work, leaves nothing behind.
 func (p *Picture) Write(ctx context.Context, folder string) error {
 	write := func(w io.Writer) error { _, err := w.Write(p.PNG); return err }
-	if err := mesh.WriteFile(ctx, filepath.Join(folder, p.Name+".png"), write, nil); err != nil {
+	if err := meshfile.WriteFile(ctx, filepath.Join(folder, p.Name+".png"), write, nil); err != nil {
 		return fmt.Errorf("report: picture %s cannot be written: %w", p.Name, err)
 	}
 	return nil

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/report"
 )
 
@@ -19,7 +19,7 @@ func TestATabletopShowsEveryObjectWhereItLies(t *testing.T) {
 		{Name: "a", Label: "Lower half", Color: skyBlue, Mesh: box(mgl64.Vec3{0, 0, 0}, mgl64.Vec3{40, 20, 6})},
 		{Name: "b", Label: "Upper half", Color: vermilion, Mesh: box(mgl64.Vec3{-5, -5, 0}, mgl64.Vec3{35, 15, 6})},
 	}
-	mesh.LayOutRows(objects, 5, 60)
+	meshfile.LayOutRows(objects, 5, 60)
 	assert.Greater(t, objects[1].Offset[1], 20.0, "the second does not fit the first row")
 	picture, err := report.Tabletop(context.Background(), objects, report.TabletopOptions{Name: "moulds", CaseID: "a1", Title: "Casting moulds", Legend: "Moulds"})
 	require.NoError(t, err)

@@ -13,7 +13,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 	"golang.org/x/sync/errgroup"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/report/render"
 	"earframe/units"
 )
@@ -21,7 +21,7 @@ import (
 // Object is one thing to be drawn: a unit, or the joined framework, as it would
 // go into a file. Its offset is added to its vertices; the alpha of its colour
 // is ignored.
-type Object = mesh.Object
+type Object = meshfile.Object
 
 // ViewOptions says what the views' titles tell and which ear it is.
 type ViewOptions struct {

@@ -15,6 +15,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/report"
 	"earframe/units"
 
@@ -90,7 +91,7 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 		"framework.stl": 1, "framework.3mf": 6, "framework.glb": 5, "units/base.stl": 1, "units/helix.stl": 1,
 		"units/antihelix.stl": 1, "units/tragus.stl": 1, "units/concha.stl": 1, "skin.stl": 1, "skin.3mf": 1,
 	} {
-		read, err := mesh.ReadFile(filepath.Join(dir, name))
+		read, err := meshfile.ReadFile(filepath.Join(dir, name))
 		require.NoError(t, err)
 		require.Len(t, read, objects, name)
 		for _, o := range read {
@@ -204,7 +205,7 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 			require.NoError(t, err)
 			require.GreaterOrEqual(t, len(units), 2)
 			for _, path := range append(units, filepath.Join(out, "framework.stl")) {
-				objects, err := mesh.ReadFile(path)
+				objects, err := meshfile.ReadFile(path)
 				require.NoError(t, err)
 				verdict := mesh.Judge(objects[0].Mesh)
 				assert.NoError(t, verdict.Err(), path)
@@ -373,7 +374,7 @@ func TestInspectSaysWhatIsUnsound(t *testing.T) {
 	path := filepath.Join(dir, "open.stl")
 	f, err := os.Create(path)
 	require.NoError(t, err)
-	require.NoError(t, mesh.WriteSTL(f, open))
+	require.NoError(t, meshfile.WriteSTL(f, open))
 	require.NoError(t, f.Close())
 	got := earframe(t, "inspect", path)
 	assert.Equal(t, exitFindings, got.code)

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/template"
 
 	"github.com/spf13/cobra"
@@ -95,7 +96,7 @@ func inspectFile(ctx context.Context, path string) (inspected, error) {
 		file.Shapes = shapes
 		return file, err
 	}
-	objects, err := mesh.ReadFile(path)
+	objects, err := meshfile.ReadFile(path)
 	if err != nil {
 		return file, err
 	}

@@ -8,7 +8,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/internal/workers"
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
@@ -41,27 +41,29 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.R
 	joined := object(f.Joined)
 	joined.Label = "Joined framework"
 	joined.Color = cartilageColour
-	var pieces []mesh.Object
+	var pieces []meshfile.Object
 	for i := range f.Pieces {
 		pieces = append(pieces, object(&f.Pieces[i]))
 	}
 	title := fmt.Sprintf("Ear framework %s, %s ear", f.Plan.ID, f.Plan.Side)
-	document := func(objects ...mesh.Object) mesh.Document {
-		return mesh.Document{Title: title, Description: caution, Objects: objects}
+	document := func(objects ...meshfile.Object) meshfile.Document {
+		return meshfile.Document{Title: title, Description: caution, Objects: objects}
 	}
 	bed := append(slices.Clone(pieces), joined)
-	mesh.LayOut(bed, bedGap)
+	meshfile.LayOut(bed, bedGap)
 	jobs := []func(context.Context) error{
 		func(ctx context.Context) error { return o.views(ctx, f, pieces) },
-		func(ctx context.Context) error { return mesh.Save(ctx, o.path("framework.stl"), document(joined)) },
+		func(ctx context.Context) error { return meshfile.Save(ctx, o.path("framework.stl"), document(joined)) },
 		func(ctx context.Context) error {
-			return mesh.Save(ctx, o.path("framework.3mf"), document(bed...))
+			return meshfile.Save(ctx, o.path("framework.3mf"), document(bed...))
 		},
-		func(ctx context.Context) error { return mesh.Save(ctx, o.path("framework.glb"), document(pieces...)) },
+		func(ctx context.Context) error {
+			return meshfile.Save(ctx, o.path("framework.glb"), document(pieces...))
+		},
 	}
 	for _, p := range pieces {
 		jobs = append(jobs, func(ctx context.Context) error {
-			return mesh.Save(ctx, o.path("units", p.Name+".stl"), document(p))
+			return meshfile.Save(ctx, o.path("units", p.Name+".stl"), document(p))
 		})
 	}
 	if laid != nil {
@@ -91,15 +93,15 @@ func carryOut(ctx context.Context, jobs []func(context.Context) error, atOnce in
 const bedGap = 5
 
 // object returns the piece as files and pictures take it.
-func object(p *assemble.Piece) mesh.Object {
-	o := mesh.Object{Name: joinedName, Mesh: p.Mesh, Verdict: &p.Verdict}
+func object(p *assemble.Piece) meshfile.Object {
+	o := meshfile.Object{Name: joinedName, Mesh: p.Mesh, Verdict: &p.Verdict}
 	if p.Unit != nil {
 		o.Name, o.Label, o.Color = p.Unit.Name, p.Unit.Label, report.UnitColour(p.Unit)
 	}
 	return o
 }
 
-func (o *output) views(ctx context.Context, f *assemble.Framework, pieces []mesh.Object) error {
+func (o *output) views(ctx context.Context, f *assemble.Framework, pieces []meshfile.Object) error {
 	pictures, err := report.Views(ctx, pieces, report.ViewOptions{CaseID: f.Plan.ID, Side: f.Plan.Side})
 	if err != nil {
 		return err

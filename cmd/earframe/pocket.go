@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
@@ -132,13 +132,13 @@ func (o *output) skin(ctx context.Context, r *pocket.Result) error {
 	if err != nil {
 		return err
 	}
-	document := mesh.Document{
+	document := meshfile.Document{
 		Title:       fmt.Sprintf("Skin over the framework %s, %s ear", r.Plan.ID, r.Plan.Side),
-		Description: caution + " " + pocket.Caution, Objects: []mesh.Object{skin},
+		Description: caution + " " + pocket.Caution, Objects: []meshfile.Object{skin},
 	}
 	return errors.Join(
-		mesh.Save(ctx, o.path("skin.stl"), document),
-		mesh.Save(ctx, o.path("skin.3mf"), document),
+		meshfile.Save(ctx, o.path("skin.stl"), document),
+		meshfile.Save(ctx, o.path("skin.3mf"), document),
 	)
 }
 
@@ -157,7 +157,7 @@ func (o *output) depth(ctx context.Context, r *pocket.Result) error {
 		{"depth.csv", r.Depth.WriteCSV},
 		{"scale.json", func(w io.Writer) error { _, err := w.Write(scale); return err }},
 	} {
-		if err := mesh.WriteFile(ctx, o.path("depth", f.name), f.write, nil); err != nil {
+		if err := meshfile.WriteFile(ctx, o.path("depth", f.name), f.write, nil); err != nil {
 			return err
 		}
 	}

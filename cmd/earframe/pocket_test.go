@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/units"
 
@@ -33,7 +34,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	}, files(t, dir))
 	assert.NoDirExists(t, filepath.Join(dir, "units"))
 	for _, name := range []string{"skin.stl", "skin.3mf"} {
-		read, err := mesh.ReadFile(filepath.Join(dir, name))
+		read, err := meshfile.ReadFile(filepath.Join(dir, name))
 		require.NoError(t, err)
 		require.Len(t, read, 1)
 		assert.NoError(t, mesh.Judge(read[0].Mesh).Err(), name)

@@ -10,6 +10,7 @@ import (
 
 	"earframe/internal/workers"
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/practice"
 	"earframe/practice/kit"
 	"earframe/practice/mould"
@@ -37,13 +38,13 @@ func writePractice(ctx context.Context, set *practice.Set, dir string, tell work
 type practiceWriter struct {
 	*output
 	set    *practice.Set
-	moulds []func() ([]mesh.Object, error) // the pieces of each mould, made and judged once
+	moulds []func() ([]meshfile.Object, error) // the pieces of each mould, made and judged once
 }
 
 func newPracticeWriter(ctx context.Context, out *output, set *practice.Set) *practiceWriter {
 	w := &practiceWriter{output: out, set: set}
 	for _, m := range set.Moulds {
-		w.moulds = append(w.moulds, sync.OnceValues(func() ([]mesh.Object, error) { return mouldPieces(ctx, m) }))
+		w.moulds = append(w.moulds, sync.OnceValues(func() ([]meshfile.Object, error) { return mouldPieces(ctx, m) }))
 	}
 	return w
 }
@@ -73,37 +74,37 @@ func (w *practiceWriter) write(ctx context.Context, tell workers.Progress) error
 }
 
 // document is what a file holds, under the case's name and both cautions.
-func (w *practiceWriter) document(what string, objects ...mesh.Object) mesh.Document {
+func (w *practiceWriter) document(what string, objects ...meshfile.Object) meshfile.Document {
 	plan := w.set.Framework.Plan
-	return mesh.Document{
+	return meshfile.Document{
 		Title:       fmt.Sprintf("%s, case %s, %s ear", what, plan.ID, plan.Side),
 		Description: caution + " " + practice.Caution, Objects: objects,
 	}
 }
 
-func (w *practiceWriter) save(ctx context.Context, object mesh.Object, names ...string) error {
-	return mesh.Save(ctx, w.path(names...), w.document(object.Label, object))
+func (w *practiceWriter) save(ctx context.Context, object meshfile.Object, names ...string) error {
+	return meshfile.Save(ctx, w.path(names...), w.document(object.Label, object))
 }
 
-func (w *practiceWriter) blank(i int) mesh.Object {
+func (w *practiceWriter) blank(i int) meshfile.Object {
 	b := &w.set.Blanks[i]
-	return mesh.Object{Name: b.Name, Label: b.Label, Color: cartilageColour, Mesh: b.Mesh, Verdict: &b.Verdict}
+	return meshfile.Object{Name: b.Name, Label: b.Label, Color: cartilageColour, Mesh: b.Mesh, Verdict: &b.Verdict}
 }
 
 // mouldPieces returns the pieces of a mould as they are printed, side by side.
-func mouldPieces(ctx context.Context, m *mould.Mould) ([]mesh.Object, error) {
-	var objects []mesh.Object
+func mouldPieces(ctx context.Context, m *mould.Mould) ([]meshfile.Object, error) {
+	var objects []meshfile.Object
 	for k := range m.Pieces {
 		p := &m.Pieces[k]
 		printed, verdict, err := standing(ctx, p.Printed())
 		if err != nil {
 			return nil, err
 		}
-		objects = append(objects, mesh.Object{
+		objects = append(objects, meshfile.Object{
 			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: printed, Verdict: verdict,
 		})
 	}
-	mesh.LayOut(objects, bedGap)
+	meshfile.LayOut(objects, bedGap)
 	return objects, nil
 }
 
@@ -132,7 +133,7 @@ func (w *practiceWriter) mould(ctx context.Context, i int) error {
 		}
 	}
 	m := w.set.Moulds[i]
-	return mesh.Save(ctx, w.path("moulds", m.Name+".3mf"), w.document("Casting mould: "+m.Label, objects...))
+	return meshfile.Save(ctx, w.path("moulds", m.Name+".3mf"), w.document("Casting mould: "+m.Label, objects...))
 }
 
 // print writes one piece of the kit as it lies on the bed.
@@ -142,7 +143,7 @@ func (w *practiceWriter) print(ctx context.Context, i int) error {
 	if err != nil {
 		return err
 	}
-	object := mesh.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
+	object := meshfile.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
 	return w.save(ctx, object, "kit", fmt.Sprintf("%d-%s.stl", p.Order, object.Name))
 }
 
@@ -151,7 +152,7 @@ func pieceLabel(p *kit.Piece) string { return p.Unit.Label + strings.TrimPrefix(
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {
-	return mesh.Save(ctx, w.path("kit", fmt.Sprintf("plate-%d.3mf", i+1)), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
+	return meshfile.Save(ctx, w.path("kit", fmt.Sprintf("plate-%d.3mf", i+1)), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
 }
 
 // fileWord makes a file's name of a piece's.
@@ -161,10 +162,10 @@ func fileWord(name string) string {
 
 // exploded draws the kit with its pieces moved apart.
 func (w *practiceWriter) exploded(ctx context.Context) error {
-	var objects []mesh.Object
+	var objects []meshfile.Object
 	for i := range w.set.Kit.Pieces {
 		p := &w.set.Kit.Pieces[i]
-		objects = append(objects, mesh.Object{Name: p.Name, Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
+		objects = append(objects, meshfile.Object{Name: p.Name, Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
 	}
 	plan := w.set.Framework.Plan
 	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"exploded"}})
@@ -179,7 +180,7 @@ const tabletopWidth = 300
 
 // tabletops draws what lies on the bench: print plates, blanks, moulds.
 func (w *practiceWriter) tabletops(ctx context.Context) error {
-	var blanks, moulds []mesh.Object
+	var blanks, moulds []meshfile.Object
 	for i := range w.set.Blanks {
 		blanks = append(blanks, w.blank(i))
 	}
@@ -193,11 +194,11 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 			moulds = append(moulds, piece)
 		}
 	}
-	mesh.LayOutRows(blanks, bedGap, tabletopWidth)
-	mesh.LayOutRows(moulds, bedGap, tabletopWidth)
+	meshfile.LayOutRows(blanks, bedGap, tabletopWidth)
+	meshfile.LayOutRows(moulds, bedGap, tabletopWidth)
 	pictures := []struct {
 		options report.TabletopOptions
-		objects []mesh.Object
+		objects []meshfile.Object
 	}{
 		{report.TabletopOptions{Name: "blanks", Title: "Rib blanks", Legend: "Blanks"}, blanks},
 		{report.TabletopOptions{Name: "moulds", Title: "Casting moulds, as they are printed", Legend: "Moulds"}, moulds},
@@ -205,7 +206,7 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 	for i, plate := range w.set.Kit.Plates {
 		pictures = append(pictures, struct {
 			options report.TabletopOptions
-			objects []mesh.Object
+			objects []meshfile.Object
 		}{report.TabletopOptions{Name: fmt.Sprintf("plate-%d", i+1), Title: fmt.Sprintf("Print plate %d", i+1), Legend: "Prints"}, plate.Objects})
 	}
 	for _, p := range pictures {
@@ -235,7 +236,7 @@ func (w *practiceWriter) carving(ctx context.Context) error {
 
 // session writes the session sheet.
 func (w *practiceWriter) session(ctx context.Context) error {
-	var objects []mesh.Object
+	var objects []meshfile.Object
 	for i := range w.set.Framework.Pieces {
 		objects = append(objects, object(&w.set.Framework.Pieces[i]))
 	}
@@ -252,12 +253,12 @@ func (w *practiceWriter) session(ctx context.Context) error {
 }
 
 func (w *practiceWriter) sheets(ctx context.Context, document *sheet.Document, name string) error {
-	if err := mesh.WriteFile(ctx, w.path("sheets", name+".pdf"), document.WritePDF, nil); err != nil {
+	if err := meshfile.WriteFile(ctx, w.path("sheets", name+".pdf"), document.WritePDF, nil); err != nil {
 		return err
 	}
 	for i := range document.Pages {
 		page := fmt.Sprintf("%s-%d.svg", name, i+1)
-		if err := mesh.WriteFile(ctx, w.path("sheets", page), func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
+		if err := meshfile.WriteFile(ctx, w.path("sheets", page), func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
 			return err
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/practice"
 
 	"github.com/stretchr/testify/assert"
@@ -62,7 +63,7 @@ func requireSoundMeshes(t *testing.T, dir string, names []string) {
 	})
 	require.GreaterOrEqual(t, len(meshes), 20)
 	for _, name := range meshes {
-		objects, err := mesh.ReadFile(filepath.Join(dir, name))
+		objects, err := meshfile.ReadFile(filepath.Join(dir, name))
 		require.NoError(t, err)
 		verdict := mesh.Judge(objects[0].Mesh)
 		assert.NoError(t, verdict.Err(), name)
@@ -75,7 +76,7 @@ func requireSoundMeshes(t *testing.T, dir string, names []string) {
 // requirePlateFits holds a plate's prints to its bed and apart from one another.
 func requirePlateFits(t *testing.T, path string, bed float64) {
 	t.Helper()
-	objects, err := mesh.ReadFile(path)
+	objects, err := meshfile.ReadFile(path)
 	require.NoError(t, err)
 	require.Len(t, objects, 5)
 	for _, o := range objects {

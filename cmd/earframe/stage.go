@@ -15,7 +15,7 @@ import (
 	"strings"
 	"time"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/report"
 )
 
@@ -246,7 +246,7 @@ func (e *renamedError) Unwrap() error { return e.cause }
 
 // writeFile writes one small file whole or not at all.
 func writeFile(ctx context.Context, path string, data []byte) error {
-	return mesh.WriteFile(ctx, path, func(w io.Writer) error {
+	return meshfile.WriteFile(ctx, path, func(w io.Writer) error {
 		_, err := io.Copy(w, bytes.NewReader(data))
 		return err
 	}, nil)

@@ -10,7 +10,7 @@ import (
 	"strconv"
 	"strings"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
 	"earframe/template"
@@ -191,7 +191,7 @@ func writeVariation(ctx context.Context, v *pocket.Variation, dir string) error 
 	if err := writeFile(ctx, out.path("vary.json"), data); err != nil {
 		return out.named(err)
 	}
-	if err := mesh.WriteFile(ctx, out.path("vary.csv"), v.WriteCSV, nil); err != nil {
+	if err := meshfile.WriteFile(ctx, out.path("vary.csv"), v.WriteCSV, nil); err != nil {
 		return out.named(err)
 	}
 	picture, err := report.PocketVariation(v)

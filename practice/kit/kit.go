@@ -9,6 +9,7 @@ import (
 	"earframe/field"
 	"earframe/internal/workers"
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/units"
 )
 
@@ -54,8 +55,8 @@ type Piece struct {
 
 // Plate is one filled bed; objects lie within 0 and its size, on z = 0.
 type Plate struct {
-	Objects []mesh.Object `json:"-"`
-	Pieces  []int         `json:"pieces"` // indices of the objects' pieces
+	Objects []meshfile.Object `json:"-"`
+	Pieces  []int             `json:"pieces"` // indices of the objects' pieces
 }
 
 // ErrBad marks numbers that no kit can be made with.

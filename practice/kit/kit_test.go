@@ -14,6 +14,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/practice/kit"
 	"earframe/template"
 	"earframe/units"
@@ -86,7 +87,7 @@ func onTheBed(t *testing.T, k *kit.Kit) {
 				assert.GreaterOrEqual(t, apart, k.Gap-1e-9, "%s keeps the gap", o.Name)
 			}
 			boxes = append(boxes, [2]mgl64.Vec3{lo, hi})
-			assert.NoError(t, mesh.WriteSTL(&bytes.Buffer{}, o.Mesh), "a file holds its coordinates")
+			assert.NoError(t, meshfile.WriteSTL(&bytes.Buffer{}, o.Mesh), "a file holds its coordinates")
 		}
 	}
 	assert.Len(t, seen, len(k.Pieces), "every piece is on a plate")

@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"earframe/mesh"
+	"earframe/mesh/meshfile"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -110,12 +110,12 @@ func plates(spots []spot) int {
 }
 
 // object returns the piece as it goes into a file, its lowest corner put there.
-func (p *Piece) object(corner mgl64.Vec2) mesh.Object {
+func (p *Piece) object(corner mgl64.Vec2) meshfile.Object {
 	lo, _ := p.Printed.Bounds()
 	up := func(x float64) float64 { return math.Ceil(x*1000) / 1000 }
 	verdict := p.OnBed
 	part := strings.TrimPrefix(p.Name, p.Unit.Name)
-	o := mesh.Object{
+	o := meshfile.Object{
 		Name: fmt.Sprintf("%d-%s", p.Order, p.Unit.Name) + plain.Replace(part), Label: fmt.Sprintf("%d %s%s", p.Order, p.Unit.Label, part),
 		Color: colourOf(p.Unit), Mesh: p.Printed, Verdict: &verdict,
 		Offset: mgl64.Vec3{up(corner[0] - lo[0]), up(corner[1] - lo[1]), up(-lo[2])},

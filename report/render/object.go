@@ -7,6 +7,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/mesh"
+	"earframe/mesh/meshfile"
 )
 
 const (
@@ -22,7 +23,7 @@ const (
 )
 
 // checkObjects reports the first thing in the objects that cannot be drawn.
-func checkObjects(objects []mesh.Object) error {
+func checkObjects(objects []meshfile.Object) error {
 	if len(objects) == 0 {
 		return fmt.Errorf("render: no objects to draw; give at least one unit with a mesh")
 	}

@@ -3,9 +3,9 @@ package render
 import (
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
+	"earframe/mesh/meshfile"
 
-	"earframe/mesh"
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // creaseAngle is the dihedral angle, in radians, beyond which an edge is shown
@@ -31,7 +31,7 @@ type span struct {
 
 // NewScene makes a scene of objects. Objects that are empty, or have coordinates
 // that are no numbers, are refused with an error that names the object.
-func NewScene(objects []mesh.Object) (*Scene, error) {
+func NewScene(objects []meshfile.Object) (*Scene, error) {
 	if err := checkObjects(objects); err != nil {
 		return nil, err
 	}

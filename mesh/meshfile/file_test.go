@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"archive/zip"
@@ -14,19 +14,19 @@ import (
 	"syscall"
 	"testing"
 
+	"earframe/mesh"
+	"earframe/mesh/internal/solids"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
-// rounded moves the mesh's vertices to where single precision holds them.
-func rounded(m *Mesh) *Mesh {
-	for i, p := range m.Vertices {
-		m.Vertices[i] = mgl64.Vec3{representable(p[0]), representable(p[1]), representable(p[2])}
-	}
-	return m
-}
+// exact is for solids whose coordinates single precision holds; rounded makes
+// them so.
+func exact(s *solids.Solid) *mesh.Mesh   { return (*mesh.Mesh)(s) }
+func rounded(s *solids.Solid) *mesh.Mesh { return exact(s.Rounded()) }
 
 // exampleDocument holds three solids in colours of the Okabe-Ito palette.
 func exampleDocument() Document {
@@ -34,9 +34,9 @@ func exampleDocument() Document {
 		Title:       "Example & <test>",
 		Description: "For practice only, not for implantation.",
 		Objects: []Object{
-			{Name: "base", Label: "base frame", Color: color.RGBA{0x56, 0xB4, 0xE9, 255}, Mesh: judgedBox(mgl64.Vec3{}, mgl64.Vec3{4, 3, 2.5})},
-			{Name: "helix", Label: "helix with its crus", Color: color.RGBA{0xE6, 0x9F, 0, 255}, Mesh: rounded(judgedTorus(8, 1.3, 40, 16)), Offset: mgl64.Vec3{20, 0, -1.5}},
-			{Name: "concha", Label: "", Color: color.RGBA{0, 0x72, 0xB2, 128}, Mesh: rounded(judgedBall(mgl64.Vec3{0.1, 0.2, 0.3}, 5.1, 2)), Offset: mgl64.Vec3{-7.125, 3, 0}},
+			{Name: "base", Label: "base frame", Color: color.RGBA{0x56, 0xB4, 0xE9, 255}, Mesh: exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{4, 3, 2.5}))},
+			{Name: "helix", Label: "helix with its crus", Color: color.RGBA{0xE6, 0x9F, 0, 255}, Mesh: rounded(solids.Torus(8, 1.3, 40, 16)), Offset: mgl64.Vec3{20, 0, -1.5}},
+			{Name: "concha", Label: "", Color: color.RGBA{0, 0x72, 0xB2, 128}, Mesh: rounded(solids.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 5.1, 2)), Offset: mgl64.Vec3{-7.125, 3, 0}},
 		},
 	}
 }
@@ -82,11 +82,11 @@ func TestFilesRepeatByteForByte(t *testing.T) {
 func TestEveryCoordinateOfSinglePrecisionComesBackExactly(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		number := rapid.Float32()
-		m := &Mesh{Triangles: [][3]int32{{0, 1, 2}, {2, 1, 3}}}
+		m := &mesh.Mesh{Triangles: [][3]int32{{0, 1, 2}, {2, 1, 3}}}
 		seen := map[mgl64.Vec3]bool{}
 		for len(m.Vertices) < 4 {
 			p := mgl64.Vec3{float64(number.Draw(t, "x")), float64(number.Draw(t, "y")), float64(number.Draw(t, "z"))}
-			if key := p.Add(mgl64.Vec3{}); !seen[key] && isFinite(p) {
+			if key := p.Add(mgl64.Vec3{}); !seen[key] && mesh.IsFinite(p) {
 				seen[key] = true
 				m.Vertices = append(m.Vertices, p)
 			}
@@ -105,7 +105,7 @@ func TestEveryCoordinateOfSinglePrecisionComesBackExactly(t *testing.T) {
 }
 
 func TestWritersRefuseWhatTheyCannotHold(t *testing.T) {
-	for name, m := range map[string]*Mesh{
+	for name, m := range map[string]*mesh.Mesh{
 		"not held exactly by single precision": {Vertices: []mgl64.Vec3{{0.1, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 2}}},
 		"names vertex 3 of 3":                  {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 3}}},
 		"names vertex -1 of 3":                 {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, -1}}},
@@ -166,7 +166,7 @@ func TestSaveRefusesAndLeavesTheOldFile(t *testing.T) {
 	document := exampleDocument()
 	broken := exampleDocument()
 	broken.Objects[1].Mesh.Triangles = broken.Objects[1].Mesh.Triangles[1:]
-	crossed := Document{Objects: []Object{{Name: "two", Mesh: judgedSum(judgedBox(mgl64.Vec3{}, mgl64.Vec3{2, 2, 2}), judgedBox(mgl64.Vec3{1, 1, 1}, mgl64.Vec3{3, 3, 3}))}}}
+	crossed := Document{Objects: []Object{{Name: "two", Mesh: exact(solids.Sum(solids.Box(mgl64.Vec3{}, mgl64.Vec3{2, 2, 2}), solids.Box(mgl64.Vec3{1, 1, 1}, mgl64.Vec3{3, 3, 3})))}}}
 	cancelled, cancel := context.WithCancel(context.Background())
 	cancel()
 	for _, c := range []struct {
@@ -249,11 +249,11 @@ func TestSaveSaysThatTheFolderCannotBeWritten(t *testing.T) {
 
 func TestCompareWrittenNoticesEveryChange(t *testing.T) {
 	object := func() Object { return exampleDocument().Objects[0] }
-	for name, change := range map[string]func(*Mesh){
-		"moved vertex":     func(m *Mesh) { m.Vertices[3][1] += 0x1p-20 },
-		"other triangle":   func(m *Mesh) { m.Triangles[3][0], m.Triangles[3][1] = m.Triangles[3][1], m.Triangles[3][0] },
-		"missing triangle": func(m *Mesh) { m.Triangles = m.Triangles[1:] },
-		"unused vertex":    func(m *Mesh) { m.Vertices = append(m.Vertices, mgl64.Vec3{9, 9, 9}) },
+	for name, change := range map[string]func(*mesh.Mesh){
+		"moved vertex":     func(m *mesh.Mesh) { m.Vertices[3][1] += 0x1p-20 },
+		"other triangle":   func(m *mesh.Mesh) { m.Triangles[3][0], m.Triangles[3][1] = m.Triangles[3][1], m.Triangles[3][0] },
+		"missing triangle": func(m *mesh.Mesh) { m.Triangles = m.Triangles[1:] },
+		"unused vertex":    func(m *mesh.Mesh) { m.Vertices = append(m.Vertices, mgl64.Vec3{9, 9, 9}) },
 	} {
 		t.Run(name, func(t *testing.T) {
 			changed := object()
@@ -269,7 +269,7 @@ func TestCompareWrittenNoticesEveryChange(t *testing.T) {
 	require.NoError(t, Write3MF(&file, exampleDocument()))
 	assert.ErrorContains(t, compareWritten(context.Background(), file.Bytes(), []Object{object()}), "3 objects, 1 were written")
 	twice := object()
-	twice.Mesh = judgedSum(twice.Mesh, twice.Mesh)
+	twice.Mesh = exact(solids.Sum((*solids.Solid)(twice.Mesh), (*solids.Solid)(twice.Mesh)))
 	file.Reset()
 	require.NoError(t, WriteSTL(&file, twice.Mesh))
 	assert.Error(t, compareWritten(context.Background(), file.Bytes(), []Object{twice}), "STL joins equal places")
@@ -340,7 +340,7 @@ func zipOf(t testing.TB, entries map[string]string) []byte {
 }
 
 func BenchmarkFiles(b *testing.B) {
-	m := rounded(judgedBall(mgl64.Vec3{}, 20, 7))
+	m := rounded(solids.Ball(mgl64.Vec3{}, 20, 7))
 	document := Document{Objects: []Object{{Name: "ball", Mesh: m}}}
 	for _, c := range []struct {
 		name  string

@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -111,7 +113,7 @@ func TestGLBOfOthersIsRead(t *testing.T) {
 			objects, err := Read(tetrahedronGLB(c.nodes))
 			require.NoError(t, err)
 			require.Len(t, objects, 1)
-			require.NoError(t, Judge(objects[0].Mesh).Err())
+			require.NoError(t, mesh.Judge(objects[0].Mesh).Err())
 			assert.InDelta(t, 0, objects[0].Mesh.Vertices[3].Add(objects[0].Offset).Sub(c.last).Len(), 1e-9)
 			assert.Equal(t, color.RGBA{255, 255, 255, 255}, objects[0].Color, "the specification's default")
 		})

@@ -1,11 +1,11 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
 	"math"
 	"testing"
 
-	"earframe/field"
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -37,23 +37,8 @@ func TestLaidOutObjectsStandOnTheBedApart(t *testing.T) {
 	}
 }
 
-func TestAPrintStandsOnThePlateWhereverItWas(t *testing.T) {
-	for _, lift := range []float64{-16.798341751098633, 0, 3.3} {
-		m := contour(t, field.Ball(mgl64.Vec3{0.1, 0.2, lift}, 2), 0.3)
-		moved := m.OnPlate()
-		low, high := moved.Bounds()
-		was, wasHigh := m.Bounds()
-		assert.Zero(t, low[2])
-		assert.InDelta(t, wasHigh[2]-was[2], high[2], 1e-5)
-		assert.Equal(t, was.Vec2(), low.Vec2())
-		assert.NoError(t, Judge(moved).Err())
-		assert.InEpsilon(t, m.Volume(), moved.Volume(), 1e-5)
-	}
-	assert.Empty(t, (&Mesh{}).OnPlate().Vertices)
-}
-
 func TestARowThatIsFullIsFollowedByTheNext(t *testing.T) {
-	ball := contour(t, field.Ball(mgl64.Vec3{}, 5), 0.5)
+	ball := rounded(solids.Ball(mgl64.Vec3{}, 5, 3))
 	objects := []Object{{Mesh: ball}, {Mesh: ball}, {Mesh: ball}, {Mesh: ball}, {Mesh: ball}}
 	LayOutRows(objects, 2, 25)
 	for i, o := range objects {

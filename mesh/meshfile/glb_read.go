@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
@@ -8,6 +8,9 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+
+	"earframe/mesh"
+	"earframe/mesh/internal/places"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/qmuntal/gltf"
@@ -149,10 +152,10 @@ func glbMatrix(node *gltf.Node) mgl64.Mat4 {
 func (r *glbReader) object(index int) (Object, error) {
 	stored := r.doc.Meshes[index]
 	object := Object{Label: stored.Name}
-	places := newVertexIndex(0)
+	joined := places.NewIndex(0)
 	var triangles [][3]int32
 	for i, primitive := range stored.Primitives {
-		corners, err := r.primitive(primitive, places)
+		corners, err := r.primitive(primitive, joined)
 		if err != nil {
 			return Object{}, fmt.Errorf("mesh %d, primitive %d: %w", index, i, err)
 		}
@@ -161,7 +164,7 @@ func (r *glbReader) object(index int) (Object, error) {
 			object.Color = r.color(primitive.Material)
 		}
 	}
-	object.Mesh = &Mesh{Vertices: places.vertices, Triangles: triangles}
+	object.Mesh = &mesh.Mesh{Vertices: joined.Points, Triangles: triangles}
 	return object, nil
 }
 
@@ -196,8 +199,8 @@ func (r *glbReader) count(index int) error {
 	return nil
 }
 
-// primitive adds the primitive's places and returns its triangles on them.
-func (r *glbReader) primitive(p *gltf.Primitive, places *vertexIndex) ([][3]int32, error) {
+// primitive adds the primitive's places to joined and returns its triangles on them.
+func (r *glbReader) primitive(p *gltf.Primitive, joined *places.Index) ([][3]int32, error) {
 	if p == nil || p.Mode != gltf.PrimitiveTriangles {
 		return nil, errors.New("not a list of triangles")
 	}
@@ -215,10 +218,10 @@ func (r *glbReader) primitive(p *gltf.Primitive, places *vertexIndex) ([][3]int3
 		for k := range at {
 			at[k] = float64(math.Float32frombits(bits[3*i+k]))
 		}
-		if !isFinite(at) {
+		if !mesh.IsFinite(at) {
 			return nil, fmt.Errorf("vertex %d at %v is not finite", i, at)
 		}
-		vertices[i], _ = places.add(at)
+		vertices[i], _ = joined.Add(at)
 	}
 	var indices []uint32
 	if p.Indices != nil {

@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"archive/zip"
@@ -11,6 +11,8 @@ import (
 	"io"
 	"strconv"
 	"time"
+
+	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -115,7 +117,7 @@ func writeModel(out *bufio.Writer, document Document) {
 
 // writeModelMesh writes coordinates with as many digits as tell the single
 // precision number from any other.
-func writeModelMesh(out *bufio.Writer, m *Mesh) {
+func writeModelMesh(out *bufio.Writer, m *mesh.Mesh) {
 	line := make([]byte, 0, 200)
 	out.WriteString("<mesh>\n<vertices>\n")
 	for _, p := range m.Vertices {

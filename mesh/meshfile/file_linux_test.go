@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"context"
@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"syscall"
 	"testing"
+
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -18,7 +20,7 @@ func TestSaveOnAFullDisk(t *testing.T) {
 		t.Skip("needs the right to mount a small file system: ", err)
 	}
 	defer syscall.Unmount(folder, 0)
-	document := Document{Objects: []Object{{Name: "ball", Mesh: rounded(judgedBall(mgl64.Vec3{}, 5, 6))}}}
+	document := Document{Objects: []Object{{Name: "ball", Mesh: rounded(solids.Ball(mgl64.Vec3{}, 5, 6))}}}
 	path := filepath.Join(folder, "x.stl")
 	require.NoError(t, os.WriteFile(path, []byte("old"), 0o600))
 	err := Save(context.Background(), path, document)

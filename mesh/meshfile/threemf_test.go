@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"archive/zip"
@@ -10,6 +10,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"earframe/mesh"
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -81,7 +84,7 @@ func TestPackagesOfOthersAreRead(t *testing.T) {
 			require.NoError(t, err)
 			require.Len(t, objects, len(c.volumes))
 			for i, want := range c.volumes {
-				require.NoError(t, Judge(objects[i].Mesh).Err())
+				require.NoError(t, mesh.Judge(objects[i].Mesh).Err())
 				assert.InEpsilon(t, want, objects[i].Mesh.Volume(), 1e-6)
 			}
 			last := objects[0].Mesh.Vertices[3].Add(objects[0].Offset)
@@ -182,7 +185,7 @@ func FuzzRead3MFModel(f *testing.F) {
 }
 
 func TestMatrixThatOnlyMovesLeavesVerticesAlone(t *testing.T) {
-	m := judgedBox(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3})
+	m := exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3}))
 	same, offset := placed(m, mgl64.Translate3D(1, 2, 3))
 	assert.Same(t, m, same)
 	assert.Equal(t, mgl64.Vec3{1, 2, 3}, offset)

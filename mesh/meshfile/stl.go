@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bufio"
@@ -9,6 +9,9 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"earframe/mesh"
+	"earframe/mesh/internal/places"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/hschendel/stl"
@@ -29,7 +32,7 @@ const (
 
 // WriteSTL writes the mesh as binary STL. It is an error if a coordinate is not
 // held exactly by single precision.
-func WriteSTL(w io.Writer, m *Mesh) error {
+func WriteSTL(w io.Writer, m *mesh.Mesh) error {
 	if err := checkStorable("STL", m); err != nil {
 		return err
 	}
@@ -130,7 +133,7 @@ func cutSTLSolid(text []byte) (body, after []byte) {
 }
 
 func readSTLSolid(data []byte) (Object, error) {
-	sink := &stlSink{index: newVertexIndex(0)}
+	sink := &stlSink{index: places.NewIndex(0)}
 	if err := stl.CopyAll(bytes.NewReader(data), sink); err != nil {
 		said := strings.TrimSpace(err.Error())
 		if first, _, more := strings.Cut(said, "\n"); more {
@@ -141,12 +144,12 @@ func readSTLSolid(data []byte) (Object, error) {
 	if sink.err != nil {
 		return Object{}, sink.err
 	}
-	return Object{Mesh: &Mesh{Vertices: sink.index.vertices, Triangles: sink.triangles}}, nil
+	return Object{Mesh: &mesh.Mesh{Vertices: sink.index.Points, Triangles: sink.triangles}}, nil
 }
 
 // stlSink takes triangles as they are read and joins their corners.
 type stlSink struct {
-	index     *vertexIndex
+	index     *places.Index
 	triangles [][3]int32
 	err       error
 }
@@ -163,7 +166,7 @@ func (s *stlSink) AppendTriangle(t stl.Triangle) {
 				return
 			}
 		}
-		corners[k], _ = s.index.add(mgl64.Vec3{float64(p[0]), float64(p[1]), float64(p[2])})
+		corners[k], _ = s.index.Add(mgl64.Vec3{float64(p[0]), float64(p[1]), float64(p[2])})
 	}
 	s.triangles = append(s.triangles, corners)
 }
@@ -171,7 +174,7 @@ func (s *stlSink) AppendTriangle(t stl.Triangle) {
 // SetTriangleCount trusts the count: it was compared with the file's size.
 func (s *stlSink) SetTriangleCount(n uint32) {
 	s.triangles = make([][3]int32, 0, n)
-	s.index = newVertexIndex(int(n)/2 + 2)
+	s.index = places.NewIndex(int(n)/2 + 2)
 }
 
 func (s *stlSink) SetName(string)         {}

@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/mesh"
+	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -28,7 +30,7 @@ type judged struct {
 func askJudges(t *testing.T, folder string) map[string]judged {
 	t.Helper()
 	var said, complained bytes.Buffer
-	command := exec.Command("python3", "../testdata/judges/files", "--json", folder)
+	command := exec.Command("python3", "../../testdata/judges/files", "--json", folder)
 	command.Stdout, command.Stderr = &said, &complained
 	if err := command.Run(); said.Len() == 0 {
 		if os.Getenv("EARFRAME_JUDGES") == "" {
@@ -45,20 +47,37 @@ func askJudges(t *testing.T, folder string) map[string]judged {
 	return byName
 }
 
+// block returns a box of the size with a corner at the place, turned about it by
+// 0.3 radians, its edges rounded.
+func block(t *testing.T, corner, size mgl64.Vec3, edge float64) field.Field {
+	t.Helper()
+	ring := []mgl64.Vec2{{}, {size[0], 0}, {size[0], size[1]}, {0, size[1]}}
+	for i, p := range ring {
+		ring[i] = mgl64.Rotate2D(0.3).Mul2x1(p).Add(corner.Vec2())
+	}
+	region, err := field.NewRegion(ring)
+	require.NoError(t, err)
+	f, err := field.NewPrism(field.Prism{
+		Region: region, Underside: field.Level(corner[2]), Thickness: field.Level(size[2]), EdgeTop: edge, EdgeBottom: edge,
+	})
+	require.NoError(t, err)
+	return f
+}
+
 // judgedFramework is a stack as a framework is: units that touch, grooves,
 // rounded edges, a hollow, an unlucky angle.
 func judgedFramework(t *testing.T) Document {
 	t.Helper()
-	base := slab(t, rectangle(t, 0, 0, 20, 12, 0.3), 0, 3, 0.7)
-	groove := slab(t, rectangle(t, 3, 5, 5, 3, 0.3), 1.5, 5, 0)
+	base := block(t, mgl64.Vec3{}, mgl64.Vec3{20, 12, 3}, 0.7)
+	groove := block(t, mgl64.Vec3{3, 5, 1.5}, mgl64.Vec3{5, 3, 5}, 0)
 	rim := field.Torus(mgl64.Vec3{5, 8, 3.5}, 6, 1.1)
-	solids := []field.Field{base, field.Difference(base, groove), rim, field.Union(field.Difference(base, groove), rim),
+	fields := []field.Field{base, field.Difference(base, groove), rim, field.Union(field.Difference(base, groove), rim),
 		field.Difference(field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 4), field.Ball(mgl64.Vec3{0.4, 0.2, 0.3}, 2))}
 	document := exampleDocument()
-	for i, solid := range solids {
-		document.Objects = append(document.Objects, Object{
-			Name: []string{"plate", "carved", "rim", "framework", "hollow"}[i], Mesh: contour(t, solid, 0.5),
-		})
+	for i, f := range fields {
+		m, err := mesh.Contour(context.Background(), f, mesh.ContourOptions{Step: 0.5})
+		require.NoError(t, err)
+		document.Objects = append(document.Objects, Object{Name: []string{"plate", "carved", "rim", "framework", "hollow"}[i], Mesh: m})
 	}
 	return document
 }
@@ -137,7 +156,7 @@ func TestJudgesOfOtherHandsDoFindFaults(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts other programs")
 	}
-	open := judgedBox(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3})
+	open := exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3}))
 	open.Triangles = open.Triangles[1:]
 	folder := t.TempDir()
 	var stl, threemf, glb bytes.Buffer

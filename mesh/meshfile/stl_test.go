@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
@@ -9,6 +9,9 @@ import (
 	"strings"
 	"testing"
 
+	"earframe/mesh"
+	"earframe/mesh/internal/solids"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -17,7 +20,7 @@ import (
 func TestSTLIsLaidOutAsPublished(t *testing.T) {
 	// 80-byte header, count, and per triangle normal, three corners, attribute,
 	// little-endian (3D Systems; Bourke, "STL format", 1999).
-	m := judgedBox(mgl64.Vec3{-1, -2, -3}, mgl64.Vec3{1.5, 2.5, 3.5})
+	m := exact(solids.Box(mgl64.Vec3{-1, -2, -3}, mgl64.Vec3{1.5, 2.5, 3.5}))
 	var file bytes.Buffer
 	require.NoError(t, WriteSTL(&file, m))
 	data := file.Bytes()
@@ -42,7 +45,7 @@ func TestSTLIsLaidOutAsPublished(t *testing.T) {
 }
 
 func TestBinarySTLIsKnownByItsSize(t *testing.T) {
-	m := judgedBox(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3})
+	m := exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3}))
 	var file bytes.Buffer
 	require.NoError(t, WriteSTL(&file, m))
 	misleading := bytes.Clone(file.Bytes())
@@ -54,7 +57,7 @@ func TestBinarySTLIsKnownByItsSize(t *testing.T) {
 }
 
 // stlText writes a mesh as text.
-func stlText(name string, m *Mesh) string {
+func stlText(name string, m *mesh.Mesh) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "solid %s\n", name)
 	for _, t := range m.Triangles {
@@ -69,7 +72,7 @@ func stlText(name string, m *Mesh) string {
 }
 
 func TestTextSTLIsRead(t *testing.T) {
-	box, other := judgedBox(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3}), judgedBox(mgl64.Vec3{5, 5, 5}, mgl64.Vec3{6.5, 7, 8})
+	box, other := exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3})), exact(solids.Box(mgl64.Vec3{5, 5, 5}, mgl64.Vec3{6.5, 7, 8}))
 	one := stlText("a box", box)
 	for name, text := range map[string]string{
 		"plain":             one,
@@ -86,7 +89,7 @@ func TestTextSTLIsRead(t *testing.T) {
 			require.NoError(t, err)
 			require.Len(t, objects, 1)
 			assert.NoError(t, sameSurface(box, objects[0].Mesh))
-			assert.NoError(t, Judge(objects[0].Mesh).Err())
+			assert.NoError(t, mesh.Judge(objects[0].Mesh).Err())
 		})
 	}
 	objects, err := Read([]byte(one + stlText("", other) + "\n\n"))
@@ -97,7 +100,7 @@ func TestTextSTLIsRead(t *testing.T) {
 }
 
 func TestTextSTLThatIsBrokenSaysWhere(t *testing.T) {
-	one := stlText("box", judgedBox(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3}))
+	one := stlText("box", exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{1, 2, 3})))
 	for _, c := range []struct{ name, text, says string }{
 		{"not a number", strings.Replace(one, "vertex 0", "vertex zero", 1), "solid 1 of the STL text: "},
 		{"nan", strings.Replace(one, "vertex 0", "vertex nan", 1), "not a finite number"},
@@ -116,7 +119,7 @@ func TestTextSTLThatIsBrokenSaysWhere(t *testing.T) {
 
 // smallDocument is a seed that mutates and shrinks fast.
 func smallDocument() Document {
-	return Document{Title: "t", Objects: []Object{{Name: "wedge", Mesh: rounded(judgedWedge(0.5, 2, 3)), Offset: mgl64.Vec3{1, 0, 0}}}}
+	return Document{Title: "t", Objects: []Object{{Name: "wedge", Mesh: rounded(solids.Wedge(0.5, 2, 3)), Offset: mgl64.Vec3{1, 0, 0}}}}
 }
 
 func FuzzReadSTL(f *testing.F) {
@@ -142,7 +145,7 @@ func requireReadable(read func([]byte) ([]Object, error)) func(t *testing.T, dat
 		require.NotEmpty(t, objects)
 		for _, object := range objects {
 			require.NotNil(t, object.Mesh)
-			Judge(object.Mesh)
+			mesh.Judge(object.Mesh)
 			for _, triangle := range object.Mesh.Triangles {
 				for _, v := range triangle {
 					require.True(t, v >= 0 && int(v) < len(object.Mesh.Vertices))

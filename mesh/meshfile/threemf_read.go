@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"archive/zip"
@@ -10,6 +10,8 @@ import (
 	"io"
 	"path"
 	"strings"
+
+	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/hpinc/go3mf"
@@ -41,7 +43,7 @@ func Read3MF(data []byte) ([]Object, error) {
 	if err != nil {
 		return nil, fmt.Errorf("3MF: %w", err)
 	}
-	reader := &threemfReader{model: model, meshes: map[uint32]*Mesh{}}
+	reader := &threemfReader{model: model, meshes: map[uint32]*mesh.Mesh{}}
 	for i, item := range model.Build.Items {
 		if err := reader.collect(item.ObjectID, threemfMatrix(item.Transform), 0); err != nil {
 			return nil, fmt.Errorf("3MF: build item %d: %w", i+1, err)
@@ -127,7 +129,7 @@ func decodeModel(content []byte) (model *go3mf.Model, err error) {
 // them, when it knows how much they are together.
 type threemfReader struct {
 	model  *go3mf.Model
-	meshes map[uint32]*Mesh // as stored, by object
+	meshes map[uint32]*mesh.Mesh // as stored, by object
 	placed []threemfPlaced
 	places int // looked at so far
 	total  readTotal
@@ -177,17 +179,17 @@ func (r *threemfReader) object(p threemfPlaced) (Object, error) {
 	return read, nil
 }
 
-func (r *threemfReader) mesh(object *go3mf.Object) (*Mesh, error) {
+func (r *threemfReader) mesh(object *go3mf.Object) (*mesh.Mesh, error) {
 	if m, known := r.meshes[object.ID]; known {
 		return m, nil
 	}
-	m := &Mesh{
+	m := &mesh.Mesh{
 		Vertices:  make([]mgl64.Vec3, len(object.Mesh.Vertices.Vertex)),
 		Triangles: make([][3]int32, len(object.Mesh.Triangles.Triangle)),
 	}
 	for i, p := range object.Mesh.Vertices.Vertex {
 		m.Vertices[i] = mgl64.Vec3{float64(p[0]), float64(p[1]), float64(p[2])}
-		if !isFinite(m.Vertices[i]) {
+		if !mesh.IsFinite(m.Vertices[i]) {
 			return nil, fmt.Errorf("object %d: vertex %d at %v is not finite", object.ID, i, m.Vertices[i])
 		}
 	}
@@ -216,12 +218,12 @@ func (r *threemfReader) material(object *go3mf.Object) (label string, shade colo
 // placed returns the mesh and the offset that the matrix says: the mesh itself
 // where the matrix only moves it, else one with moved vertices. A mirroring
 // matrix turns the triangles too, so that they stay wound outwards.
-func placed(m *Mesh, matrix mgl64.Mat4) (*Mesh, mgl64.Vec3) {
+func placed(m *mesh.Mesh, matrix mgl64.Mat4) (*mesh.Mesh, mgl64.Vec3) {
 	offset := matrix.Col(3).Vec3()
 	if matrix.Mat3() == mgl64.Ident3() {
 		return m, offset
 	}
-	out := &Mesh{Vertices: make([]mgl64.Vec3, len(m.Vertices)), Triangles: m.Triangles}
+	out := &mesh.Mesh{Vertices: make([]mgl64.Vec3, len(m.Vertices)), Triangles: m.Triangles}
 	for i, p := range m.Vertices {
 		out.Vertices[i] = mgl64.TransformCoordinate(p, matrix)
 	}

@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"image/color"
@@ -6,12 +6,14 @@ import (
 	"path/filepath"
 	"testing"
 
+	"earframe/mesh"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-const othersFolder = "../testdata/meshes"
+const othersFolder = "../../testdata/meshes"
 
 // addOthers gives a fuzz target the files of other programs that match.
 func addOthers(f *testing.F, pattern string) {
@@ -43,7 +45,7 @@ func TestFilesOfOtherProgramsAreRead(t *testing.T) {
 			require.NoError(t, err)
 			require.Len(t, objects, len(c.offsets))
 			for i, object := range objects {
-				v := Judge(object.Mesh)
+				v := mesh.Judge(object.Mesh)
 				require.NoError(t, v.Err())
 				assert.Equal(t, []int{4, 4}, []int{v.Vertices, v.Triangles})
 				assert.InEpsilon(t, 4, v.Volume, 1e-6)

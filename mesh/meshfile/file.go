@@ -1,4 +1,4 @@
-package mesh
+package meshfile
 
 import (
 	"bytes"
@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"earframe/mesh"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -21,7 +23,7 @@ type Object struct {
 	Name  string     // short and plain, as in a file name: "helix"
 	Label string     // for a reader: "helix with its crus"; STL does not keep it
 	Color color.RGBA // as on the screen (sRGB); STL does not keep it
-	Mesh  *Mesh
+	Mesh  *mesh.Mesh
 
 	// Offset is where the object stands, mm, added to its vertices by the
 	// program that shows or prints it: 3MF keeps thousandths of a millimetre,
@@ -30,7 +32,7 @@ type Object struct {
 
 	// Verdict is what Judge said of the mesh, if it has been asked; Save asks
 	// where it is nil.
-	Verdict *Verdict
+	Verdict *mesh.Verdict
 }
 
 // Document is what one file holds.
@@ -139,7 +141,7 @@ func Save(ctx context.Context, path string, document Document) error {
 	for _, object := range document.Objects {
 		verdict := object.Verdict
 		if verdict == nil {
-			judged, err := JudgeContext(ctx, object.Mesh)
+			judged, err := mesh.JudgeContext(ctx, object.Mesh)
 			if err != nil {
 				return err
 			}
@@ -204,7 +206,7 @@ func compareWritten(ctx context.Context, data []byte, objects []Object) error {
 // sameSurface says how two meshes differ. They are the same when their
 // triangles follow in the same order, corner for corner at equal places, and
 // share vertices alike; how vertices are numbered does not matter.
-func sameSurface(written, read *Mesh) error {
+func sameSurface(written, read *mesh.Mesh) error {
 	if len(written.Triangles) != len(read.Triangles) || len(written.Vertices) != len(read.Vertices) {
 		return fmt.Errorf("%d triangles on %d vertices, %d on %d were written",
 			len(read.Triangles), len(read.Vertices), len(written.Triangles), len(written.Vertices))
@@ -313,7 +315,7 @@ func (u *untilDone) Write(p []byte) (int, error) {
 
 // checkStorable says why a mesh cannot be written exactly: an index without a
 // vertex, or a coordinate that single precision does not hold.
-func checkStorable(name string, m *Mesh) error {
+func checkStorable(name string, m *mesh.Mesh) error {
 	if m == nil {
 		return fmt.Errorf("%s: no mesh to write", name)
 	}
@@ -322,7 +324,7 @@ func checkStorable(name string, m *Mesh) error {
 	}
 	for i, p := range m.Vertices {
 		for _, x := range p {
-			if !isFinite(p) || representable(x) != x {
+			if !mesh.IsFinite(p) || mesh.Representable(x) != x {
 				return fmt.Errorf("%s: vertex %d at %v is not held exactly by single precision", name, i, p)
 			}
 		}
