@@ -63,7 +63,7 @@ func Advise(ctx context.Context, c Case, options Options, thickness float64, los
 		if err != nil {
 			return false, err
 		}
-		skin, err := drape.Skin(thickness)
+		skin, err := drape.Skin(ctx, thickness)
 		if err != nil {
 			return false, err
 		}

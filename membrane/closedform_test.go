@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -29,7 +30,7 @@ func contactRadius(d *Drape) float64 {
 	return math.Sqrt(d.ContactShares().OnFrame * d.PocketArea / math.Pi)
 }
 
-func excessArea(d *Drape) float64 { return d.l.energy(d.u, 0) }
+func excessArea(d *Drape) float64 { return d.l.energy(context.Background(), d.u, 0) }
 
 // closedForm is one number of one case with a closed form.
 type closedForm struct {

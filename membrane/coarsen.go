@@ -1,5 +1,7 @@
 package membrane
 
+import "context"
+
 // childWeights[c][n][q]: how much of the coarse cell's corner q corner n of its
 // child c takes.
 var childWeights = [4][4][4]float64{
@@ -10,8 +12,8 @@ var childWeights = [4][4][4]float64{
 }
 
 // coarsen writes PᵀKP of the fine cells to the coarse ones.
-func (m *multigrid) coarsen(fine, coarse *levelOf) {
-	m.crew.rows(coarse.rows-1, coarse.columns, func(from, to int) {
+func (m *multigrid) coarsen(ctx context.Context, fine, coarse *levelOf) {
+	overRows(ctx, stageMultigrid, coarse.rows-1, coarse.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for i := range coarse.columns - 1 {
 				sum := &coarse.forms[j*coarse.columns+i]

@@ -1,5 +1,7 @@
 package membrane
 
+import "context"
+
 // Conjugate gradients on the finest level with one multigrid cycle as the
 // preconditioner. Where skin clings to a wall the equations are stiff one way
 // and slack the other, and a cycle alone gains little at those few nodes; a few
@@ -26,29 +28,29 @@ func newConjugate(nodes int) *conjugate {
 
 // solve returns an approximate solution of the finest level's equations. The
 // result is valid until the next call.
-func (m *multigrid) solve(c *conjugate) []float64 {
+func (m *multigrid) solve(ctx context.Context, c *conjugate) []float64 {
 	fine := &m.levels[0]
 	clear(c.correction)
 	clear(c.direction)
 	copy(c.residual, fine.right)
-	enough := m.imbalance(c.residual) * linearGain * linearGain
+	enough := m.imbalance(ctx, c.residual) * linearGain * linearGain
 	before := 1.0
 	for range linearSteps {
-		m.precondition(c)
-		squared := m.dot(c.residual, fine.x)
+		m.precondition(ctx, c)
+		squared := m.dot(ctx, c.residual, fine.x)
 		if !(squared > 0) {
 			break
 		}
-		m.blend(c.direction, squared/before, fine.x, 1)
+		m.blend(ctx, c.direction, squared/before, fine.x, 1)
 		before = squared
-		m.apply(fine, c.direction, c.image)
-		curvature := m.dot(c.direction, c.image)
+		m.apply(ctx, fine, c.direction, c.image)
+		curvature := m.dot(ctx, c.direction, c.image)
 		if !(curvature > 0) {
 			break
 		}
-		m.blend(c.correction, 1, c.direction, squared/curvature)
-		m.blend(c.residual, 1, c.image, -squared/curvature)
-		if m.imbalance(c.residual) <= enough {
+		m.blend(ctx, c.correction, 1, c.direction, squared/curvature)
+		m.blend(ctx, c.residual, 1, c.image, -squared/curvature)
+		if m.imbalance(ctx, c.residual) <= enough {
 			break
 		}
 	}
@@ -56,9 +58,9 @@ func (m *multigrid) solve(c *conjugate) []float64 {
 }
 
 // imbalance returns the sum over the nodes of residual²/stiffness.
-func (m *multigrid) imbalance(residual []float64) float64 {
+func (m *multigrid) imbalance(ctx context.Context, residual []float64) float64 {
 	fine := &m.levels[0]
-	return m.rowSum(func(k int) float64 {
+	return m.rowSum(ctx, func(k int) float64 {
 		if own := fine.stencil[k][0]; own > 0 {
 			return residual[k] * residual[k] / own
 		}
@@ -67,16 +69,16 @@ func (m *multigrid) imbalance(residual []float64) float64 {
 }
 
 // precondition puts one cycle's answer for the residual into the finest x.
-func (m *multigrid) precondition(c *conjugate) {
+func (m *multigrid) precondition(ctx context.Context, c *conjugate) {
 	copy(m.levels[0].right, c.residual)
-	m.cycle(0)
+	m.cycle(ctx, 0)
 	m.cycles++
 }
 
 // blend sets a to scale·a + part·b.
-func (m *multigrid) blend(a []float64, scale float64, b []float64, part float64) {
+func (m *multigrid) blend(ctx context.Context, a []float64, scale float64, b []float64, part float64) {
 	fine := &m.levels[0]
-	m.crew.rows(fine.rows, fine.columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, fine.rows, fine.columns, func(from, to int) {
 		for k := from * fine.columns; k < to*fine.columns; k++ {
 			a[k] = scale*a[k] + part*b[k]
 		}
@@ -84,20 +86,20 @@ func (m *multigrid) blend(a []float64, scale float64, b []float64, part float64)
 }
 
 // dot returns the scalar product.
-func (m *multigrid) dot(a, b []float64) float64 {
-	return m.rowSum(func(k int) float64 { return a[k] * b[k] })
+func (m *multigrid) dot(ctx context.Context, a, b []float64) float64 {
+	return m.rowSum(ctx, func(k int) float64 { return a[k] * b[k] })
 }
 
 // rowSum adds up row by row, so that it rounds alike on any number of cores.
-func (m *multigrid) rowSum(term func(k int) float64) float64 {
+func (m *multigrid) rowSum(ctx context.Context, term func(k int) float64) float64 {
 	fine := &m.levels[0]
 	partial := make([]float64, fine.rows)
-	m.crew.rows(fine.rows, fine.columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, fine.rows, fine.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for k := j * fine.columns; k < (j+1)*fine.columns; k++ {
 				partial[j] += term(k)
 			}
 		}
 	})
-	return m.crew.sum(partial)
+	return sumOf(partial)
 }

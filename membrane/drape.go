@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -64,11 +65,11 @@ type Peak struct {
 }
 
 // take records what a grid says.
-func (d *Drape) take(l *lattice, answer *settled) {
+func (d *Drape) take(ctx context.Context, l *lattice, answer *settled) {
 	d.l, d.u = l, answer.u
-	d.facets, d.lifted = l.lift(d.frame, d.u)
+	d.facets, d.lifted = l.lift(ctx, d.frame, d.u)
 	d.PocketArea = l.area
-	d.DrapeArea = l.area + l.energy(d.u, 0) + excessOf(d.facets)
+	d.DrapeArea = l.area + l.energy(ctx, d.u, 0) + excessOf(d.facets)
 	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
 	if count := len(d.Refinements); count > 0 {
 		before := d.Refinements[count-1]
@@ -94,7 +95,7 @@ func (d *Drape) resolved(o Options, s span) bool {
 }
 
 // finish turns the lattice's answer into one on the plain grid.
-func (d *Drape) finish(answer *settled) {
+func (d *Drape) finish(ctx context.Context, answer *settled) {
 	l := d.l
 	d.Grid = Grid{Origin: l.origin, Step: l.step, Columns: l.columns, Rows: l.rows}
 	d.Energies, d.Iterations, d.Residual = answer.energies, answer.iterations, answer.residual
@@ -102,7 +103,7 @@ func (d *Drape) finish(answer *settled) {
 	d.Heights = make([]float64, len(d.u))
 	d.Frame = make([]float64, len(d.u))
 	d.Contact = make([]bool, len(d.u))
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageAnswer, l.rows, l.columns, func(from, to int) {
 		places := make([]mgl64.Vec2, l.columns)
 		for j := from; j < to; j++ {
 			start := l.index(0, j)

@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -29,14 +30,14 @@ func (l *lattice) undo(k int) bool {
 
 // undoSlivers puts back the corners of cells that became too thin on the way to
 // rims, and reports whether there were any.
-func (l *lattice) undoSlivers() bool { return l.eachSliver(rimSliver, l.undo) }
+func (l *lattice) undoSlivers(ctx context.Context) bool { return l.eachSliver(ctx, rimSliver, l.undo) }
 
 // eachSliver takes back the corners of cells that have a triangle of less than a
 // share of half a square, and reports whether any was taken back.
-func (l *lattice) eachSliver(share float64, takeBack func(k int) bool) bool {
+func (l *lattice) eachSliver(ctx context.Context, share float64, takeBack func(k int) bool) bool {
 	least := share * l.step * l.step
 	thin := make([][]int, l.rows)
-	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows-1, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			if k%l.columns == l.columns-1 || !l.cellMoved(k) {
 				continue
@@ -154,12 +155,12 @@ func (l *lattice) trianglesOf(cell int) []([3]int8) {
 // 1990, IMA J. Numer. Anal. 10:137, from memory), since a diagonal from a rim
 // across its foot would hold the skin off the wall. While nothing is expected it
 // faces the smaller angles (Delaunay).
-func (l *lattice) chooseDiagonals(skin expected) {
+func (l *lattice) chooseDiagonals(ctx context.Context, skin expected) {
 	if l.moved == nil {
 		return
 	}
 	l.rising = make([]bool, len(l.free))
-	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows-1, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			if k%l.columns == l.columns-1 || !l.cellMoved(k) {
 				continue

@@ -1,6 +1,9 @@
 package membrane
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // Energy of the skin in excess of lying flat, mm²: area − pocket area + pull·volume
 // with pull = 1/R. Working with the excess, √(1+s) − 1 = s/(1 + √(1+s)), keeps
@@ -13,19 +16,19 @@ func excess(s float64) (beyond, root float64) {
 }
 
 // energy returns the excess energy of heights u.
-func (l *lattice) energy(u []float64, pull float64) float64 {
-	return l.total(func(j int) float64 { return l.rowEnergy(u, pull, j) })
+func (l *lattice) energy(ctx context.Context, u []float64, pull float64) float64 {
+	return l.total(ctx, func(j int) float64 { return l.rowEnergy(u, pull, j) })
 }
 
 // total adds up one number a row, in row order.
-func (l *lattice) total(row func(j int) float64) float64 {
+func (l *lattice) total(ctx context.Context, row func(j int) float64) float64 {
 	partial := make([]float64, l.rows)
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageSweep, l.rows, l.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			partial[j] = row(j)
 		}
 	})
-	return l.crew.sum(partial)
+	return sumOf(partial)
 }
 
 func (l *lattice) rowEnergy(u []float64, pull float64, j int) float64 {

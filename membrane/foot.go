@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -23,10 +24,10 @@ const (
 )
 
 // drawFeet moves nodes at the foot of walls that the skin clings to.
-func (l *lattice) drawFeet(frame Frame, skin expected) {
+func (l *lattice) drawFeet(ctx context.Context, frame Frame, skin expected) {
 	rims := l.moved
 	feet := make([]mgl64.Vec2, len(rims))
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			feet[k] = rims[k]
 			if l.free[k] && !l.hasMoved(k) && l.surrounded(k) {
@@ -40,7 +41,7 @@ func (l *lattice) drawFeet(frame Frame, skin expected) {
 		feet[k] = rims[k]
 		return was
 	}
-	for l.eachSliver(footSliver, takeBack) {
+	for l.eachSliver(ctx, footSliver, takeBack) {
 	}
 	l.sampleMoved(frame)
 }

@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -20,7 +21,7 @@ type beyond struct {
 
 // insidePocket looks at the frame's own bounds, which may reach beyond the
 // pocket's, for frame outside the pocket.
-func insidePocket(c Case, step float64, crew crew) error {
+func insidePocket(ctx context.Context, c Case, step float64) error {
 	lo, hi := c.Frame.Bounds()
 	size := hi.Sub(lo)
 	if !(size[0] >= 0 && size[1] >= 0 && size[0] < 1e6 && size[1] < 1e6) {
@@ -31,7 +32,7 @@ func insidePocket(c Case, step float64, crew crew) error {
 		return &EmptyError{"the frame is too large for the grid step: expected millimetres"}
 	}
 	found := make([]beyond, rows)
-	crew.rows(rows, columns, func(from, to int) {
+	overRows(ctx, stageLattice, rows, columns, func(from, to int) {
 		points, heights := make([]mgl64.Vec2, columns), make([]float64, columns)
 		for j := from; j < to; j++ {
 			for i := range points {

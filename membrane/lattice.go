@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -56,7 +57,6 @@ type lattice struct {
 	first, last   []int32      // range of each cell's pieces
 	pieces        []piece      //
 	area          float64      // of the pocket, mm²
-	crew          crew         //
 	moved         []mgl64.Vec2 // places of nodes drawn to rims and walls; nil if none are
 }
 
@@ -110,14 +110,13 @@ func spanOf(pocket Region, step float64, levels int) (span, error) {
 // newLattice samples the pocket and the frame at the span's coarsest step
 // divided by 2^level, and draws its nodes to rims and walls as the skin is
 // expected to lie on them.
-func newLattice(s span, level int, c Case, crew crew, skin expected) (*lattice, error) {
+func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (*lattice, error) {
 	parts := 1 << level
 	l := &lattice{
 		step:    s.coarsest / float64(parts),
 		origin:  mgl64.Vec2{float64(s.lowX) * s.coarsest, float64(s.lowY) * s.coarsest},
 		columns: s.cellsX*parts + 1,
 		rows:    s.cellsY*parts + 1,
-		crew:    crew,
 	}
 	nodes := l.columns * l.rows
 	l.distance = make([]float64, nodes)
@@ -128,22 +127,22 @@ func newLattice(s span, level int, c Case, crew crew, skin expected) (*lattice, 
 	l.kind = make([]uint8, nodes)
 	l.first = make([]int32, nodes)
 	l.last = make([]int32, nodes)
-	l.measureDistance(c.Pocket)
-	if err := l.sampleFrame(c.Frame); err != nil {
+	l.measureDistance(ctx, c.Pocket)
+	if err := l.sampleFrame(ctx, c.Frame); err != nil {
 		return nil, err
 	}
-	l.drawOntoRims(c.Frame, skin)
-	l.chooseDiagonals(skin)
+	l.drawOntoRims(ctx, c.Frame, skin)
+	l.chooseDiagonals(ctx, skin)
 	l.cutCells()
 	return l, nil
 }
 
 // measureDistance fills distance and free. A block far from the edge is
 // settled by one question, since distance changes no faster than place.
-func (l *lattice) measureDistance(pocket Region) {
+func (l *lattice) measureDistance(ctx context.Context, pocket Region) {
 	const block = 8
 	blockRows := (l.rows + block - 1) / block
-	l.crew.rows(blockRows, l.columns*block, func(from, to int) {
+	overRows(ctx, stageLattice, blockRows, l.columns*block, func(from, to int) {
 		for row := from * block; row < min(to*block, l.rows); row += block {
 			for column := 0; column < l.columns; column += block {
 				l.measureBlock(pocket, column, row, min(column+block, l.columns), min(row+block, l.rows))
@@ -171,9 +170,9 @@ func (l *lattice) measureBlock(pocket Region, i0, j0, i1, j1 int) {
 }
 
 // sampleFrame fills plain and lower, and finds heights that cannot be used.
-func (l *lattice) sampleFrame(frame Frame) error {
+func (l *lattice) sampleFrame(ctx context.Context, frame Frame) error {
 	bad := make([]int, l.rows)
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows, l.columns, func(from, to int) {
 		points := make([]mgl64.Vec2, l.columns)
 		for j := from; j < to; j++ {
 			for i := range points {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"math"
-	"runtime"
 )
 
 // Case is what the skin is laid over.
@@ -21,7 +20,6 @@ type Options struct {
 	Change     float64 // refine while peak depth or skin demand change by more; default 0.005
 	Tolerance  float64 // last correction, as a share of the frame's height; default 1e-4
 	Iterations int     // bound on every grid; default 100
-	Workers    int     // cores used, which do not change the answer; default all
 }
 
 // Defaults of Options. The step and the change are ours; no source.
@@ -48,9 +46,6 @@ func (o Options) withDefaults() (Options, error) {
 	if o.Iterations == 0 {
 		o.Iterations = defaultIterations
 	}
-	if o.Workers == 0 {
-		o.Workers = runtime.GOMAXPROCS(0)
-	}
 	for _, v := range []struct {
 		name  string
 		value float64
@@ -61,7 +56,6 @@ func (o Options) withDefaults() (Options, error) {
 		{"change that ends refinement", o.Change, "a positive share"},
 		{"solver tolerance", o.Tolerance, "a positive share"},
 		{"iteration bound", float64(o.Iterations), "at least 1"},
-		{"number of cores", float64(o.Workers), "at least 1"},
 	} {
 		if !(v.value > 0) || math.IsInf(v.value, 0) {
 			return o, &ValueError{v.name, v.value, v.want}
@@ -96,15 +90,14 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 	if err != nil {
 		return nil, err
 	}
-	crew := crew{options.Workers}
-	if err := insidePocket(c, options.Step, crew); err != nil {
+	if err := insidePocket(ctx, c, options.Step); err != nil {
 		return nil, err
 	}
 	var last *lattice
 	var heights []float64
 	drape := &Drape{frame: c.Frame, pocket: c.Pocket}
 	for level := 0; ; level++ {
-		l, err := newLattice(s, level, c, crew, expected{last, heights})
+		l, err := newLattice(ctx, s, level, c, expected{last, heights})
 		if err != nil {
 			return nil, err
 		}
@@ -114,7 +107,7 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		if last == nil {
 			heights = make([]float64, l.columns*l.rows)
 		} else {
-			heights = l.refine(last, heights)
+			heights = l.refine(ctx, last, heights)
 		}
 		// Coarse grids only give a start, so a bounded try is enough there.
 		answer, err := l.settle(ctx, heights, pull, l.limits(options))
@@ -122,10 +115,10 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		if err != nil && !(level < levels && errors.As(err, &unsettled)) {
 			return nil, err
 		}
-		drape.take(l, answer)
+		drape.take(ctx, l, answer)
 		if level >= levels && drape.resolved(options, s) {
-			drape.finish(answer)
-			return drape, nil
+			drape.finish(ctx, answer)
+			return drape, ctx.Err()
 		}
 		last, heights = l, answer.u
 	}

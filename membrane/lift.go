@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -44,9 +45,9 @@ var (
 
 // lift returns what the frame changes of the net with heights u, and the places
 // that it lifts.
-func (l *lattice) lift(frame Frame, u []float64) ([]facet, []mgl64.Vec3) {
+func (l *lattice) lift(ctx context.Context, frame Frame, u []float64) ([]facet, []mgl64.Vec3) {
 	facets, lifted := make([][]facet, l.rows), make([][]mgl64.Vec3, l.rows)
-	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+	overRows(ctx, stageLift, l.rows-1, l.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			row := liftRow{l: l, u: u, frame: frame}
 			for i := range l.columns - 1 {

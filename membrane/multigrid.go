@@ -1,5 +1,7 @@
 package membrane
 
+import "context"
+
 // The linear part of a step. At the current heights the energy is replaced by
 // its second-order expansion; nodes that rest on the frame or the bed are held
 // (truncated), and the rest is corrected by one multigrid cycle. The forms of
@@ -23,7 +25,6 @@ type multigrid struct {
 	levels []levelOf
 	slopes [][4]float64 // of the energy in each cell's corners
 	cycles int          // done so far
-	crew   crew
 }
 
 // smallest is the number of cells along the shorter side below which a level
@@ -31,7 +32,7 @@ type multigrid struct {
 const smallest = 4
 
 func newMultigrid(l *lattice) *multigrid {
-	m := &multigrid{crew: l.crew, slopes: make([][4]float64, len(l.free))}
+	m := &multigrid{slopes: make([][4]float64, len(l.free))}
 	columns, rows := l.columns, l.rows
 	for {
 		nodes := columns * rows
@@ -54,9 +55,9 @@ func newMultigrid(l *lattice) *multigrid {
 // expand fills the finest level from the energy at heights u and builds the
 // coarser ones. held nodes keep their heights. It returns the right side,
 // minus the energy's slope at every node that is not held.
-func (m *multigrid) expand(l *lattice, u []float64, pull float64, held []bool) {
+func (m *multigrid) expand(ctx context.Context, l *lattice, u []float64, pull float64, held []bool) {
 	fine, slopes := &m.levels[0], m.slopes
-	m.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			form, slope := &fine.forms[k], &slopes[k]
 			if l.kind[k] == cellOutside {
@@ -71,7 +72,7 @@ func (m *multigrid) expand(l *lattice, u []float64, pull float64, held []bool) {
 			}
 		}
 	})
-	m.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			fine.right[k] = 0
 			if l.free[k] && !held[k] {
@@ -80,10 +81,10 @@ func (m *multigrid) expand(l *lattice, u []float64, pull float64, held []bool) {
 			}
 		}
 	})
-	m.assemble(fine)
+	m.assemble(ctx, fine)
 	for n := 1; n < len(m.levels); n++ {
-		m.coarsen(&m.levels[n-1], &m.levels[n])
-		m.assemble(&m.levels[n])
+		m.coarsen(ctx, &m.levels[n-1], &m.levels[n])
+		m.assemble(ctx, &m.levels[n])
 	}
 }
 
@@ -95,9 +96,9 @@ func (f *cellForm) hold(c int) {
 }
 
 // assemble sums the cells' forms into the nodes' equations.
-func (m *multigrid) assemble(v *levelOf) {
+func (m *multigrid) assemble(ctx context.Context, v *levelOf) {
 	columns := v.columns
-	m.crew.rows(v.rows, columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, v.rows, columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for i := range columns {
 				k := j*columns + i
@@ -167,13 +168,13 @@ func (v *levelOf) around(x []float64, i, j, k int) float64 {
 }
 
 // smooth is one Gauss–Seidel pass in four colours, in turned order if back.
-func (m *multigrid) smooth(v *levelOf, back bool) {
+func (m *multigrid) smooth(ctx context.Context, v *levelOf, back bool) {
 	for turn := range 4 {
 		colour := turn
 		if back {
 			colour = 3 - turn
 		}
-		m.crew.rows((v.rows+1)/2, v.columns/2, func(from, to int) {
+		overRows(ctx, stageMultigrid, (v.rows+1)/2, v.columns/2, func(from, to int) {
 			for j := 2*from + colour/2; j < min(2*to, v.rows); j += 2 {
 				for i := colour % 2; i < v.columns; i += 2 {
 					k := j*v.columns + i
@@ -187,8 +188,8 @@ func (m *multigrid) smooth(v *levelOf, back bool) {
 }
 
 // apply writes A x to out, 0 where there is no equation.
-func (m *multigrid) apply(v *levelOf, x, out []float64) {
-	m.crew.rows(v.rows, v.columns, func(from, to int) {
+func (m *multigrid) apply(ctx context.Context, v *levelOf, x, out []float64) {
+	overRows(ctx, stageMultigrid, v.rows, v.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for i := range v.columns {
 				k := j*v.columns + i
@@ -203,39 +204,39 @@ func (m *multigrid) apply(v *levelOf, x, out []float64) {
 
 // cycle solves A x = b on level n roughly: one cycle, smoothing twice before
 // and after, symmetric. x starts from 0.
-func (m *multigrid) cycle(n int) {
+func (m *multigrid) cycle(ctx context.Context, n int) {
 	v := &m.levels[n]
 	clear(v.x)
 	if n == len(m.levels)-1 {
 		const enough = 12 // passes over at most a few dozen nodes
 		for range enough {
-			m.smooth(v, false)
-			m.smooth(v, true)
+			m.smooth(ctx, v, false)
+			m.smooth(ctx, v, true)
 		}
 		return
 	}
 	const passes = 2
 	for range passes {
-		m.smooth(v, false)
+		m.smooth(ctx, v, false)
 	}
-	m.restrict(v, &m.levels[n+1])
-	m.cycle(n + 1)
-	m.prolong(&m.levels[n+1], v)
+	m.restrict(ctx, v, &m.levels[n+1])
+	m.cycle(ctx, n+1)
+	m.prolong(ctx, &m.levels[n+1], v)
 	for range passes {
-		m.smooth(v, true)
+		m.smooth(ctx, v, true)
 	}
 }
 
 // restrict writes Pᵀ(b − A x) to the coarse right side.
-func (m *multigrid) restrict(fine, coarse *levelOf) {
-	m.apply(fine, fine.x, fine.rest)
-	m.crew.rows(fine.rows, fine.columns, func(from, to int) {
+func (m *multigrid) restrict(ctx context.Context, fine, coarse *levelOf) {
+	m.apply(ctx, fine, fine.x, fine.rest)
+	overRows(ctx, stageMultigrid, fine.rows, fine.columns, func(from, to int) {
 		for k := from * fine.columns; k < to*fine.columns; k++ {
 			// Held nodes have no equation and no right side.
 			fine.rest[k] = fine.right[k] - fine.rest[k]
 		}
 	})
-	m.crew.rows(coarse.rows, coarse.columns, func(from, to int) {
+	overRows(ctx, stageMultigrid, coarse.rows, coarse.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for i := range coarse.columns {
 				sum := 0.0
@@ -255,8 +256,8 @@ func (m *multigrid) restrict(fine, coarse *levelOf) {
 }
 
 // prolong adds the coarse correction to the fine one, held nodes left alone.
-func (m *multigrid) prolong(coarse, fine *levelOf) {
-	m.crew.rows(fine.rows, fine.columns, func(from, to int) {
+func (m *multigrid) prolong(ctx context.Context, coarse, fine *levelOf) {
+	overRows(ctx, stageMultigrid, fine.rows, fine.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			for i := range fine.columns {
 				k := j*fine.columns + i

@@ -1,6 +1,9 @@
 package membrane
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // sweep lowers the energy node by node: one pass of projected Gauss–Seidel.
 // At each node 1/√(1+|∇u|²) is held, which replaces the energy by a parabola
@@ -8,9 +11,9 @@ import "math"
 // parabola's lowest point at or above the frame cannot raise the energy. Nodes
 // are taken in four colours, none beside its own, so that the order in which
 // cores come to them does not matter.
-func (l *lattice) sweep(u []float64, pull float64) {
+func (l *lattice) sweep(ctx context.Context, u []float64, pull float64) {
 	for colour := range 4 {
-		l.crew.rows((l.rows+1)/2, l.columns/2, func(from, to int) {
+		overRows(ctx, stageSweep, (l.rows+1)/2, l.columns/2, func(from, to int) {
 			for j := 2*from + colour/2; j < min(2*to, l.rows); j += 2 {
 				start := l.index(0, j)
 				for k := start + colour%2; k < start+l.columns; k += 2 {

@@ -81,7 +81,7 @@ func TestReliefOfAGrooveIsTheSagOfAString(t *testing.T) {
 	} {
 		for _, turned := range []float64{0, 0.5} {
 			d := onStep(t, c.caseOf(turned, c.bridging), 1/c.bridging, defaultStep)
-			skin, err := d.Skin(c.thickness)
+			skin, err := d.Skin(context.Background(), c.thickness)
 			require.NoError(t, err)
 			r, err := d.Relief(skin, c.feature(turned))
 			require.NoError(t, err)
@@ -98,7 +98,7 @@ func TestReliefOfAGrooveIsTheSagOfAString(t *testing.T) {
 func TestReliefIsCountedFromTheLowerRidge(t *testing.T) {
 	g := groove{top: 6, depth: 2, left: 5, right: 9}
 	d := onStep(t, g.caseOf(0.2, math.Inf(1)), 0, defaultStep)
-	skin, err := d.Skin(2)
+	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
 	r, err := d.Relief(skin, g.feature(0.2))
 	require.NoError(t, err)
@@ -126,7 +126,7 @@ func (m movedRegion) Distance(p mgl64.Vec2) float64 { return m.Region.Distance(p
 func TestFeaturesThatCannotBeMeasuredAreRefused(t *testing.T) {
 	g := groove{top: 6, depth: 2, left: 5, right: 5}
 	d := onStep(t, g.caseOf(0, math.Inf(1)), 0, 0.8)
-	skin, err := d.Skin(2)
+	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
 	var empty *EmptyError
 	_, err = d.Relief(skin, Feature{Name: "scapha", Region: roundPocket{mgl64.Vec2{500, 0}, 3}})
@@ -146,7 +146,7 @@ func TestAdviceIsWhatTheStringSays(t *testing.T) {
 	options := Options{Step: defaultStep, Finest: defaultStep}
 	d, err := Lay(context.Background(), c, options)
 	require.NoError(t, err)
-	skin, err := d.Skin(thickness)
+	skin, err := d.Skin(context.Background(), thickness)
 	require.NoError(t, err)
 	whole := Feature{Name: "groove", Region: boxPocket{g.top / 2, grooveHalfLength, 0}}
 	lost, err := d.Relief(skin, whole)

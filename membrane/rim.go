@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -44,11 +45,11 @@ func (e expected) at(p mgl64.Vec2) float64 { return e.l.heightAt(p, e.heights) }
 
 // drawOntoRims moves nodes beside rims. Nodes whose neighbours lie outside the
 // pocket stay, because the pocket's edge is cut on straight lattice lines.
-func (l *lattice) drawOntoRims(frame Frame, skin expected) {
+func (l *lattice) drawOntoRims(ctx context.Context, frame Frame, skin expected) {
 	nodes := len(l.free)
 	crossings := make([][2]crossing, nodes) // of the edges to the right and upward
 	found := make([]bool, l.rows)
-	l.crew.rows(l.rows-1, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows-1, l.columns, func(from, to int) {
 		probe := &rimProbe{frame: frame, skin: skin}
 		for k := from * l.columns; k < to*l.columns; k++ {
 			for axis, other := range [2]int{k + 1, k + l.columns} {
@@ -63,7 +64,7 @@ func (l *lattice) drawOntoRims(frame Frame, skin expected) {
 		return
 	}
 	l.moved = make([]mgl64.Vec2, nodes)
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows, l.columns, func(from, to int) {
 		probe := &rimProbe{frame: frame, skin: skin}
 		for k := from * l.columns; k < to*l.columns; k++ {
 			l.moved[k] = l.place(k)
@@ -73,10 +74,10 @@ func (l *lattice) drawOntoRims(frame Frame, skin expected) {
 		}
 	})
 	l.sampleMoved(frame)
-	for l.undoSlivers() || l.undoUncovered() {
+	for l.undoSlivers(ctx) || l.undoUncovered() {
 	}
 	if skin.l != nil {
-		l.drawFeet(frame, skin)
+		l.drawFeet(ctx, frame, skin)
 	}
 }
 

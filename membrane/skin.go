@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -27,8 +28,8 @@ type Skin struct {
 }
 
 // Skin returns the outside of skin of the given thickness, mm, above 0.
-func (d *Drape) Skin(thickness float64) (*Skin, error) {
-	heights, err := dilate(d.Grid, d.Heights, d.between(), thickness, d.l.crew.workers)
+func (d *Drape) Skin(ctx context.Context, thickness float64) (*Skin, error) {
+	heights, err := dilate(ctx, d.Grid, d.Heights, d.between(), thickness)
 	if err != nil {
 		return nil, err
 	}
@@ -111,12 +112,12 @@ func (l *lattice) cover() []float64 {
 // by the surface of the heights (mm, row by row, −Inf where there is no
 // surface). Where no ball reaches, the answer is −Inf. Outside the grid there
 // is no surface.
-func Dilate(grid Grid, heights []float64, radius float64, workers int) ([]float64, error) {
-	return dilate(grid, heights, nil, radius, workers)
+func Dilate(ctx context.Context, grid Grid, heights []float64, radius float64) ([]float64, error) {
+	return dilate(ctx, grid, heights, nil, radius)
 }
 
 // dilate is Dilate with more places of the surface, mm, that carry a ball.
-func dilate(grid Grid, heights []float64, more []mgl64.Vec3, radius float64, workers int) ([]float64, error) {
+func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3, radius float64) ([]float64, error) {
 	if !(radius > 0) || math.IsInf(radius, 0) {
 		return nil, &ValueError{"skin thickness", radius, "a positive number of millimetres"}
 	}
@@ -129,15 +130,14 @@ func dilate(grid Grid, heights []float64, more []mgl64.Vec3, radius float64, wor
 	e.present = make([]bool, len(heights))
 	// Wide bands, because each looks again at the rows that reach into it.
 	const band = 64
-	crew := crew{max(workers, 1)}
 	bands := (grid.Rows + band - 1) / band
-	crew.rows(grid.Rows, grid.Columns, e.findSlopes)
-	crew.rows(bands*bandRows, grid.Columns*band/bandRows, func(from, to int) {
+	overRows(ctx, stageOutside, grid.Rows, grid.Columns, e.findSlopes)
+	overRows(ctx, stageOutside, bands*bandRows, grid.Columns*band/bandRows, func(from, to int) {
 		for b := from / bandRows; b < to/bandRows; b++ {
 			e.fill(b*band, min((b+1)*band, grid.Rows))
 		}
 	})
-	return e.top, nil
+	return e.top, ctx.Err()
 }
 
 type envelope struct {

@@ -28,7 +28,7 @@ func TestSkinOverASlopeIsThickerUpward(t *testing.T) {
 	for _, slope := range []mgl64.Vec2{{0, 0}, {1, 0}, {0.3, -2}, {-4, 3}} {
 		g, u := surface(12, 0.4, func(p mgl64.Vec2) float64 { return slope.Dot(p) })
 		const thickness = 2
-		top, err := Dilate(g, u, thickness, 2)
+		top, err := Dilate(context.Background(), g, u, thickness)
 		require.NoError(t, err)
 		for k := range top {
 			if p := g.Place(k); max(math.Abs(p[0]), math.Abs(p[1])) < 12-thickness-0.4 {
@@ -48,7 +48,7 @@ func TestSkinOverABallIsALargerBall(t *testing.T) {
 			}
 			return math.Sqrt(radius*radius - p.LenSqr())
 		})
-		top, err := Dilate(g, u, thickness, 2)
+		top, err := Dilate(context.Background(), g, u, thickness)
 		require.NoError(t, err)
 		worst := 0.0
 		for k := range top {
@@ -94,7 +94,7 @@ func TestSkinOverAPlateFollowsSteiner(t *testing.T) {
 				}
 				return math.Inf(-1)
 			})
-			top, err := Dilate(g, u, c.radius, 2)
+			top, err := Dilate(context.Background(), g, u, c.radius)
 			require.NoError(t, err)
 			over := 0.0
 			for _, height := range top {
@@ -167,7 +167,7 @@ func TestAreaOfSkinOverRoundBodiesFollowsSteiner(t *testing.T) {
 					}
 					return math.Inf(-1)
 				})
-				top, err := Dilate(g, u, thickness, 2)
+				top, err := Dilate(context.Background(), g, u, thickness)
 				require.NoError(t, err)
 				errs[n] = areaOver(g, top, offLattice, c.inner, c.outer)/c.area - 1
 			}
@@ -189,7 +189,7 @@ func TestAreaOfSkinOverACatenoidFollowsSteiner(t *testing.T) {
 		return (r*math.Sqrt(r*r-catenary*catenary) + catenary*catenary*math.Acosh(r/catenary)) / 2
 	}
 	for _, thickness := range []float64{1, 2, 4} {
-		skin, err := d.Skin(thickness)
+		skin, err := d.Skin(context.Background(), thickness)
 		require.NoError(t, err)
 		// A place at radius r is carried outward by the slant of its normal.
 		from, to := inner+thickness*catenary/inner, outer+thickness*catenary/outer
@@ -216,7 +216,7 @@ func TestSkinMeetsBallsPutEverywhere(t *testing.T) {
 				u[k] = math.Inf(-1)
 			}
 		}
-		top, err := Dilate(g, u, radius, 2)
+		top, err := Dilate(context.Background(), g, u, radius)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -290,7 +290,7 @@ func onTriangles(e *envelope, x, y float64) float64 {
 func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
 	d, err := Lay(context.Background(), Case{round(offLattice, 10, plateau(10, 5)), roundPocket{offLattice, 30}, math.Inf(1)}, Options{})
 	require.NoError(t, err)
-	skin, err := d.Skin(2)
+	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
 	assert.InDelta(t, 2, skin.Heights[0], 1e-12)
 	middle := d.Grid.Rows/2*d.Grid.Columns + d.Grid.Columns/2
@@ -299,7 +299,7 @@ func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
 	assert.InDelta(t, 7, skin.Height(offLattice), 1e-9)
 	assert.InDelta(t, 2, skin.Height(mgl64.Vec2{1000, 0}), 1e-12)
 	for _, bad := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		_, err := d.Skin(bad)
+		_, err := d.Skin(context.Background(), bad)
 		var value *ValueError
 		require.ErrorAs(t, err, &value)
 	}
@@ -311,7 +311,7 @@ func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
 func TestSkinAreaAndVolumeAreThoseOverThePocket(t *testing.T) {
 	d, err := Lay(context.Background(), Case{flatFrame(), roundPocket{offLattice, 30}, 5}, Options{})
 	require.NoError(t, err)
-	skin, err := d.Skin(2)
+	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
 	assert.InEpsilon(t, d.PocketArea, skin.Area(), 1e-9)
 	assert.InEpsilon(t, 2*d.PocketArea, skin.Volume(), 1e-9)
@@ -324,7 +324,7 @@ func TestSkinAreaAndVolumeAreThoseOverThePocket(t *testing.T) {
 	})
 	d, err = Lay(context.Background(), Case{dome, roundPocket{offLattice, rim}, 1}, Options{})
 	require.NoError(t, err)
-	skin, err = d.Skin(thickness)
+	skin, err = d.Skin(context.Background(), thickness)
 	require.NoError(t, err)
 	big := sphere + thickness
 	drop := math.Sqrt(sphere*sphere - rim*rim)
@@ -343,7 +343,7 @@ func BenchmarkSkin(b *testing.B) {
 		}
 		b.Run(number(step), func(b *testing.B) {
 			for b.Loop() {
-				if _, err := d.Skin(2); err != nil {
+				if _, err := d.Skin(context.Background(), 2); err != nil {
 					b.Fatal(err)
 				}
 			}

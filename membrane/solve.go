@@ -49,7 +49,7 @@ func (l *lattice) settle(ctx context.Context, start []float64, pull float64, sto
 			s.u[k] = 0
 		}
 	}
-	answer := &settled{u: s.u, energies: []float64{l.energy(s.u, pull)}, residual: math.Inf(1)}
+	answer := &settled{u: s.u, energies: []float64{l.energy(ctx, s.u, pull)}, residual: math.Inf(1)}
 	for answer.iterations < stop.iterations {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -57,11 +57,11 @@ func (l *lattice) settle(ctx context.Context, start []float64, pull float64, sto
 		answer.iterations++
 		copy(s.next, s.u)
 		for range sweepsFirst {
-			l.sweep(s.u, pull)
+			l.sweep(ctx, s.u, pull)
 		}
 		swept := s.furthest(s.next)
-		energy := l.energy(s.u, pull)
-		correction, energy := s.correct(energy)
+		energy := l.energy(ctx, s.u, pull)
+		correction, energy := s.correct(ctx, energy)
 		answer.energies = append(answer.energies, energy)
 		answer.residual = max(swept, correction)
 		answer.cycles = s.grid.cycles
@@ -84,13 +84,13 @@ func (s *solver) furthest(before []float64) float64 {
 // correct takes one multigrid correction of the nodes off the frame, as far as
 // it lowers the energy. It returns the correction's size before anything was
 // cut from it, and the energy reached.
-func (s *solver) correct(energy float64) (size, reached float64) {
+func (s *solver) correct(ctx context.Context, energy float64) (size, reached float64) {
 	l := s.l
 	for k, height := range s.u {
 		s.held[k] = !l.free[k] || height <= l.lower[k]
 	}
-	s.grid.expand(l, s.u, s.pull, s.held)
-	step := s.grid.solve(s.cg)
+	s.grid.expand(ctx, l, s.u, s.pull, s.held)
+	step := s.grid.solve(ctx, s.cg)
 	for k := range step {
 		size = max(size, math.Abs(step[k]))
 	}
@@ -103,7 +103,7 @@ func (s *solver) correct(energy float64) (size, reached float64) {
 				s.next[k] = max(height+part*step[k], l.lower[k])
 			}
 		}
-		if tried := l.energy(s.next, s.pull); tried < energy {
+		if tried := l.energy(ctx, s.next, s.pull); tried < energy {
 			copy(s.u, s.next)
 			return size, tried
 		}
@@ -113,9 +113,9 @@ func (s *solver) correct(energy float64) (size, reached float64) {
 }
 
 // refine carries heights from a lattice to the next finer of the same span.
-func (l *lattice) refine(coarse *lattice, heights []float64) []float64 {
+func (l *lattice) refine(ctx context.Context, coarse *lattice, heights []float64) []float64 {
 	fine := make([]float64, l.columns*l.rows)
-	l.crew.rows(l.rows, l.columns, func(from, to int) {
+	overRows(ctx, stageLattice, l.rows, l.columns, func(from, to int) {
 		for k := from * l.columns; k < to*l.columns; k++ {
 			if l.free[k] {
 				fine[k] = coarse.heightAt(l.at(k), heights)

@@ -157,15 +157,15 @@ func TestTheNumberOfCoresDoesNotShow(t *testing.T) {
 	var first *Drape
 	for _, cores := range []int{1, 2, 3, 7} {
 		runtime.GOMAXPROCS(cores)
-		d, err := Lay(context.Background(), earlike(0.4), Options{Workers: cores})
+		d, err := Lay(context.Background(), earlike(0.4), Options{})
 		require.NoError(t, err)
-		skin, err := d.Skin(2)
+		skin, err := d.Skin(context.Background(), 2)
 		require.NoError(t, err)
 		if first == nil {
 			first = d
 			continue
 		}
-		again, err := first.Skin(2)
+		again, err := first.Skin(context.Background(), 2)
 		require.NoError(t, err)
 		assert.Equal(t, first.Heights, d.Heights)
 		assert.Equal(t, first.Energies, d.Energies)
@@ -181,7 +181,7 @@ func TestEnergyNeverRisesAndContactIsKept(t *testing.T) {
 	for _, pull := range []float64{0, 1. / 9, 1. / 2} {
 		s, err := spanOf(c.Pocket, defaultStep, 4)
 		require.NoError(t, err)
-		l, err := newLattice(s, 4, c, crew{2}, expected{})
+		l, err := newLattice(context.Background(), s, 4, c, expected{})
 		require.NoError(t, err)
 		start := make([]float64, len(l.free))
 		for k := range start {

@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -104,7 +105,7 @@ func TestTheAreaToldIsThatOfTheSurfaceRead(t *testing.T) {
 			}
 			before = now
 		}
-		t.Logf("R %g mm: %.2f mm² told, %.2f mm² read; the net alone has %.2f mm²", bridging, d.DrapeArea, area, d.PocketArea+d.l.energy(d.u, 0))
+		t.Logf("R %g mm: %.2f mm² told, %.2f mm² read; the net alone has %.2f mm²", bridging, d.DrapeArea, area, d.PocketArea+d.l.energy(context.Background(), d.u, 0))
 		assert.InEpsilon(t, area, d.DrapeArea, 0.002)
 	}
 }

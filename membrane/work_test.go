@@ -60,7 +60,7 @@ func plainRelaxation(l *lattice, pull, still float64, most int) ([]float64, int)
 	}
 	for sweeps := 1; ; sweeps++ {
 		copy(before, u)
-		l.sweep(u, pull)
+		l.sweep(context.Background(), u, pull)
 		moved := 0.0
 		for k := range u {
 			moved = max(moved, math.Abs(u[k]-before[k]))
@@ -107,7 +107,7 @@ func BenchmarkPlainRelaxation(b *testing.B) {
 				b.Fatal(err)
 			}
 			pull, sweeps := 1/c.BridgingRadius, 0
-			enough := d.l.energy(d.u, pull) * (1 + 1e-6)
+			enough := d.l.energy(context.Background(), d.u, pull) * (1 + 1e-6)
 			for b.Loop() {
 				u := make([]float64, len(d.u))
 				copy(u, d.l.lower)
@@ -117,8 +117,8 @@ func BenchmarkPlainRelaxation(b *testing.B) {
 					}
 				}
 				for sweeps = 1; ; sweeps++ {
-					d.l.sweep(u, pull)
-					if sweeps%50 == 0 && d.l.energy(u, pull) <= enough {
+					d.l.sweep(context.Background(), u, pull)
+					if sweeps%50 == 0 && d.l.energy(context.Background(), u, pull) <= enough {
 						break
 					}
 				}

@@ -95,7 +95,7 @@ func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float
 	if err != nil {
 		return nil, err
 	}
-	skin, err := drape.Skin(r.Plan.Skin.Lateral)
+	skin, err := drape.Skin(ctx, r.Plan.Skin.Lateral)
 	if err != nil {
 		return nil, err
 	}

@@ -91,7 +91,7 @@ func (r *Result) find(ctx context.Context) error {
 		return r.inWords(err)
 	}
 	if thickness := r.Plan.Skin.Lateral; thickness > 0 {
-		if r.Skin, err = r.Drape.Skin(thickness); err != nil {
+		if r.Skin, err = r.Drape.Skin(ctx, thickness); err != nil {
 			return err
 		}
 	}

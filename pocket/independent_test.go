@@ -198,7 +198,7 @@ func TestTurningTheGridBy30DegreesChangesNothingThatMatters(t *testing.T) {
 	assert.InEpsilon(t, r.Drape.PocketArea, drape.PocketArea, 0.001)
 	assert.InEpsilon(t, r.Drape.DrapeArea, drape.DrapeArea, 0.01)
 	assert.InEpsilon(t, r.Drape.PeakDepth().Height, drape.PeakDepth().Height, 0.01)
-	skin, err := drape.Skin(r.Plan.Skin.Lateral)
+	skin, err := drape.Skin(t.Context(), r.Plan.Skin.Lateral)
 	require.NoError(t, err)
 	assert.InEpsilon(t, r.Skin.Volume(), skin.Volume(), 0.01)
 }

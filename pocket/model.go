@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image/color"
 	"math"
-	"runtime"
 
 	"earframe/field"
 	"earframe/membrane"
@@ -30,7 +29,7 @@ const (
 // SkinModel returns the skin on its base plate as a closed mesh, judged. z = 0
 // is the bed. ctx ends the work early with its error.
 func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
-	solid, err := r.skinSolid()
+	solid, err := r.skinSolid(ctx)
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
@@ -57,7 +56,7 @@ func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 }
 
 // skinSolid returns the plate with the skin's outside as its top.
-func (r *Result) skinSolid() (field.Field, error) {
+func (r *Result) skinSolid(ctx context.Context) (field.Field, error) {
 	lo, hi := r.edge.Bounds()
 	surround := mgl64.Vec2{modelSurround, modelSurround}
 	lo, hi = lo.Sub(surround), hi.Add(surround)
@@ -72,7 +71,7 @@ func (r *Result) skinSolid() (field.Field, error) {
 	}
 	var err error
 	if thickness := r.Plan.Skin.Lateral; thickness > 0 {
-		if heights, err = membrane.Dilate(grid, heights, thickness, runtime.GOMAXPROCS(0)); err != nil {
+		if heights, err = membrane.Dilate(ctx, grid, heights, thickness); err != nil {
 			return nil, err
 		}
 	}
