@@ -18,7 +18,7 @@ var floors = [][]string{
 	{"pocket", "practice"},
 	{"membrane", "practice/sheet"},
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
-	{"assemble"},
+	{"assemble", "anatomy"},
 	{"units", "units/demo"},
 	{"mesh/meshfile"},
 	{"mesh", "template"},

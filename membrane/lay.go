@@ -118,7 +118,10 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		drape.take(ctx, l, answer)
 		if level >= levels && drape.resolved(options, s) {
 			drape.finish(ctx, answer)
-			return drape, ctx.Err()
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			return drape, nil
 		}
 		last, heights = l, answer.u
 	}

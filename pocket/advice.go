@@ -33,7 +33,7 @@ func (r *Result) quickly() (membrane.Case, error) {
 
 // advise works out what would bring a lost groove back.
 func (r *Result) advise(ctx context.Context, lost ReliefRecord) (membrane.Advice, error) {
-	for _, f := range r.anatomy.features() {
+	for _, f := range r.features() {
 		if f.Name == lost.Name {
 			c, err := r.quickly()
 			if err != nil {
@@ -100,7 +100,7 @@ func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float
 		return nil, err
 	}
 	shown := map[string]float64{}
-	for _, f := range r.anatomy.features() {
+	for _, f := range r.features() {
 		for _, g := range r.Record.Relief {
 			if g.Name != f.Name || g.Kind != groove {
 				continue

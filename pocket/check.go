@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"earframe/anatomy"
 	"earframe/assemble"
 	"earframe/field"
 	"earframe/membrane"
@@ -35,7 +36,7 @@ type Result struct {
 
 	solids  []units.Solid
 	edge    *field.Region
-	anatomy *anatomy
+	places  *anatomy.Places
 	options Options
 	tried   map[float64]map[string]float64 // relief on the skin by bridging radius, for advice
 }
@@ -52,7 +53,10 @@ func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, err
 	if err := r.find(ctx); err != nil {
 		return nil, err
 	}
-	r.Record = r.record()
+	r.Record = r.record(ctx)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	findings, err := r.findings(ctx)
 	if err != nil {
 		return nil, err
@@ -84,7 +88,7 @@ func (r *Result) find(ctx context.Context) error {
 	if r.Depth, err = assemble.Depth(ctx, r.Field, r.options.MapStep); err != nil {
 		return err
 	}
-	if r.anatomy, err = newAnatomy(r.Plan); err != nil {
+	if r.places, err = anatomy.Of(r.Plan); err != nil {
 		return err
 	}
 	if r.Drape, err = membrane.Lay(ctx, r.laid(), r.drapeOptions()); err != nil {
@@ -172,7 +176,7 @@ func (r *Result) inWords(err error) error {
 	if r.drawn() {
 		todo = "draw the outline " + r.Outline.ID + " wider there"
 	}
-	return fmt.Errorf("the pocket check: %w; that is %s; %s", err, r.anatomy.standing(r.anatomy.at(outside.Where)), todo)
+	return fmt.Errorf("the pocket check: %w; that is %s; %s", err, r.places.Phrase(r.places.At(outside.Where)), todo)
 }
 
 func newRegion(outline template.Outline) (*field.Region, error) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"earframe/anatomy"
 	"earframe/membrane"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -68,7 +69,7 @@ func (r *Result) deadRecord() DeadRecord {
 		}
 		record.Spaces = append(record.Spaces, DeadSpace{
 			Place: placesOf(in, s.Volume), Volume: s.Volume, Area: s.Area,
-			Deepest: s.Deepest, At: s.Where, AtPlace: r.anatomy.at(s.Where),
+			Deepest: s.Deepest, At: s.Where, AtPlace: r.places.At(s.Where),
 		})
 	}
 	for _, gap := range all {
@@ -97,7 +98,7 @@ func (r *Result) shareOut(s membrane.DeadSpace, gaps []float64) map[string]*Plac
 	total := 0.0
 	for _, k := range s.Nodes {
 		p := r.Drape.Grid.Place(k)
-		name := r.anatomy.at(p)
+		name := r.places.At(p)
 		if in[name] == nil {
 			in[name] = &PlaceGap{Place: name}
 		}
@@ -115,16 +116,16 @@ func (r *Result) shareOut(s membrane.DeadSpace, gaps []float64) map[string]*Plac
 // it, the larger first; three or four sides of the frame are all round it.
 func placesOf(in map[string]*PlaceGap, volume float64) string {
 	var held []PlaceGap
-	round := PlaceGap{Place: allRound}
+	round := PlaceGap{Place: anatomy.AllRound}
 	sides := 0
-	for _, side := range []string{above, below, behind, inFront} {
+	for _, side := range anatomy.Sides {
 		if in[side] != nil {
 			round.take(*in[side])
 			sides++
 		}
 	}
 	for name, gap := range in {
-		if sides >= 3 && slices.Contains([]string{above, below, behind, inFront}, name) {
+		if sides >= 3 && slices.Contains(anatomy.Sides[:], name) {
 			continue
 		}
 		held = append(held, *gap)

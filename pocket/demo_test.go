@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"testing"
 
+	"earframe/anatomy"
 	"earframe/membrane"
 	"earframe/template"
 	"earframe/units"
@@ -59,38 +60,17 @@ func TestDemoUnderItsSkin(t *testing.T) {
 	for _, g := range record.Relief {
 		names[g.Name] = g
 	}
-	for _, name := range []string{scapha, fossa, concha, "helix", "antihelix fold"} {
+	for _, name := range []string{anatomy.Scapha, anatomy.Fossa, anatomy.Concha, "helix", "antihelix fold"} {
 		assert.Contains(t, names, name)
 	}
 	// The concha runs from the rim of the base frame and the antihelix on it, 6.4 mm
 	// over its lower parts, down to the vault's top at the bed + 3.
-	assert.InDelta(t, 3+3.4, names[concha].OnFrame, 0.01)
+	assert.InDelta(t, 3+3.4, names[anatomy.Concha].OnFrame, 0.01)
 	assert.True(t, record.Solution.Resolved)
 	assert.Less(t, record.Solution.DemandChange, 0.005)
 	data, err := record.JSON()
 	require.NoError(t, err)
 	assert.Contains(t, string(data), `"peak"`)
-}
-
-func TestPlacesAreNamedAsASurgeonWould(t *testing.T) {
-	for _, c := range []struct {
-		side   string
-		mirror float64
-	}{{"side: left\n", 1}, {"side: right\n", -1}} {
-		replace := []string{"side: left\n", c.side}
-		if c.mirror < 0 { // the drawing shows a left ear
-			replace = append(replace, "  file: template.svg\n", "  file: template.svg\n  mirror: true\n")
-		}
-		a, err := newAnatomy(plan(t, replace...))
-		require.NoError(t, err)
-		for want, at := range map[string]mgl64.Vec2{
-			scapha: {10.8, 12}, fossa: {-1, 18}, "helix": {15, 5}, "antihelix fold": {7, 5}, "tragus": {-14.5, -1},
-			aboveCrus: {-2, 9}, belowCrus: {-5, -6}, behindCrus: {3, 2},
-			above: {2, 33}, behind: {25, 5}, below: {-8, -32}, inFront: {-26, 0},
-		} {
-			assert.Equal(t, want, a.at(mgl64.Vec2{c.mirror * at[0], at[1]}), "%s, %v", c.side, at)
-		}
-	}
 }
 
 // A right ear is the mirror image of a left one, and so is its skin.
@@ -273,7 +253,7 @@ func TestVariationAsATable(t *testing.T) {
 	assert.Equal(t, "10", rows[1][1])
 	assert.Equal(t, "", rows[2][1])
 	assert.Equal(t, "does not fit, for once", rows[2][len(rows[2])-1])
-	kept, ok := v.Rows[0].KeptOf(concha)
+	kept, ok := v.Rows[0].KeptOf(anatomy.Concha)
 	assert.True(t, ok)
 	assert.Positive(t, kept)
 }

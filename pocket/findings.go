@@ -3,7 +3,6 @@ package pocket
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"earframe/membrane"
@@ -57,7 +56,7 @@ func (r *Result) depthFindings() []units.Finding {
 	if *d.Room < 0 {
 		found = append(found, units.Finding{
 			Severity: units.Error, Unit: d.Unit, At: r.over(d.Peak.At, d.Peak.Height),
-			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f mm", d.Peak.Height, r.anatomy.standing(d.Peak.Name), *d.Available),
+			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f mm", d.Peak.Height, r.places.Phrase(d.Peak.Name), *d.Available),
 			Value:   d.Peak.Height, Limit: *d.Available, Measure: "mm",
 			Advice: fmt.Sprintf("Take %.1f mm off %s there (its rise or its thickness), or make the pocket that much deeper.", -*d.Room, d.Unit),
 		})
@@ -77,19 +76,6 @@ func (r *Result) base() *units.Unit {
 // over returns a place over the bed in the units' coordinates.
 func (r *Result) over(p mgl64.Vec2, height float64) *mgl64.Vec3 {
 	return &mgl64.Vec3{p[0], p[1], height + r.Depth.Bed}
-}
-
-// standing says "at the helix", "in the concha", "behind the rim".
-func (a *anatomy) standing(place string) string {
-	for _, h := range slices.Concat(a.ridges, a.tragus) {
-		if h.name == place {
-			return "at the " + place
-		}
-	}
-	if a.hollowOf(place) != nil {
-		return "in the " + place
-	}
-	return place
 }
 
 // demandFindings asks whether there is skin enough.
@@ -135,13 +121,13 @@ const noted = 0.01
 func (r *Result) deadFindings() []units.Finding {
 	const least, volume = 0.5, 20 // mm, mm³; ours, no source
 	var found []units.Finding
-	for _, h := range r.anatomy.hollows {
+	for _, h := range r.places.Grooves {
 		var all PlaceGap
 		where := ""
 		for _, gap := range r.Record.Dead.ByPlace {
-			if strings.HasPrefix(gap.Place, h.name) {
+			if strings.HasPrefix(gap.Place, h.Name) {
 				if gap.Deepest > all.Deepest {
-					where = strings.TrimPrefix(gap.Place, h.name)
+					where = strings.TrimPrefix(gap.Place, h.Name)
 				}
 				all.take(gap)
 			}
@@ -151,9 +137,9 @@ func (r *Result) deadFindings() []units.Finding {
 		}
 		found = append(found, units.Finding{
 			Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
-			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the floor%s", h.name, all.Volume/1000, all.Deepest, where),
+			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the floor%s", h.Name, all.Volume/1000, all.Deepest, where),
 			Value:   all.Deepest, Measure: "mm",
-			Advice: r.drain(r.widthOf(h.name), all.Deepest),
+			Advice: r.drain(r.widthOf(h.Name), all.Deepest),
 		})
 	}
 	return found
@@ -168,7 +154,7 @@ func (r *Result) narrowGrooves() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Warning, Unit: r.anatomy.hollow(g.Name).unit, At: r.over(g.At, r.Drape.Height(g.At)),
+			Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit, At: r.over(g.At, r.Drape.Height(g.At)),
 			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its widest", skin, "the "+g.Name, g.Width),
 			Value:   skin, Limit: g.Width / 2, Measure: "mm",
 			Advice: fmt.Sprintf("Widen it by %.1f mm, or thin the skin to %.1f mm.", 2*skin-g.Width, g.Width/2),
@@ -189,8 +175,8 @@ func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
 			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
 			Value:   100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",
 		}
-		if h := r.anatomy.hollow(g.Name); h != nil {
-			f.Unit = h.unit
+		if h := r.places.Groove(g.Name); h != nil {
+			f.Unit = h.Unit
 		}
 		switch {
 		case g.Kind == ridge:

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"earframe/anatomy"
 	"earframe/units"
 
 	"github.com/stretchr/testify/assert"
@@ -75,7 +76,7 @@ func TestSkinWithoutSuctionHidesAGrooveAndLeavesItsVolumeEmpty(t *testing.T) {
 	assert.InDelta(t, 0, r.Record.Relief[0].Kept, 1e-3)
 	var inGroove PlaceGap
 	for _, gap := range r.Record.Dead.ByPlace {
-		if gap.Place == scapha {
+		if gap.Place == anatomy.Scapha {
 			inGroove = gap
 		}
 	}

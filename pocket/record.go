@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -136,14 +137,14 @@ type SolutionRecord struct {
 const noSliding = "bands and map are of skin that does not slide over the frame; sections and the demand are of skin that slides freely"
 
 // record takes down what was measured.
-func (r *Result) record() Record {
+func (r *Result) record(ctx context.Context) Record {
 	plan := r.Plan
 	record := Record{
 		Caution: Caution, Case: plan.ID, Side: plan.Side, Bed: r.Depth.Bed,
 		Pocket: PocketRecord{From: r.from(), Area: r.Drape.PocketArea},
 		Depth:  r.depthRecord(), Demand: r.demandRecord(),
 		Stretch: r.stretchRecord(), Contact: ContactRecord(r.Drape.ContactShares()),
-		Dead: r.deadRecord(), Relief: r.reliefRecords(), Solution: r.solution(),
+		Dead: r.deadRecord(), Relief: r.reliefRecords(ctx), Solution: r.solution(),
 	}
 	for _, v := range plan.Values {
 		if strings.HasPrefix(v.Path, "pocket.") || strings.HasPrefix(v.Path, "skin.") {
@@ -164,9 +165,9 @@ func (r *Result) depthRecord() DepthRecord {
 	height, at := r.Depth.Highest()
 	peak := r.Drape.PeakDepth()
 	d := DepthRecord{
-		Frame: Place{height, at, r.anatomy.at(at)},
+		Frame: Place{height, at, r.places.At(at)},
 		Unit:  r.unitAt(at),
-		Peak:  Place{peak.Height, peak.Where, r.anatomy.at(peak.Where)},
+		Peak:  Place{peak.Height, peak.Where, r.places.At(peak.Where)},
 	}
 	d.Outside = peak.Height + r.Plan.Skin.Lateral // a ball on the highest point
 	d.BothSkins = d.Outside + r.Plan.Skin.Medial

@@ -1,8 +1,9 @@
 package pocket
 
 import (
-	"sync"
+	"context"
 
+	"earframe/internal/workers"
 	"earframe/membrane"
 )
 
@@ -17,19 +18,16 @@ const keptEnough = 0.5
 
 // reliefRecords measures every named groove and ridge, on all cores. A feature
 // that no grid node lies in is too small to measure and left out.
-func (r *Result) reliefRecords() []ReliefRecord {
-	features := r.anatomy.features()
+func (r *Result) reliefRecords(ctx context.Context) []ReliefRecord {
+	features := r.features()
 	measured := make([]*membrane.Relief, len(features))
 	outside := r.outside()
-	var group sync.WaitGroup
-	for n, f := range features {
-		group.Go(func() {
-			if relief, err := r.Drape.Relief(outside, f); err == nil {
-				measured[n] = &relief
-			}
-		})
-	}
-	group.Wait()
+	_ = workers.Each(ctx, "skin: relief", len(features), func(n int) error {
+		if relief, err := r.Drape.Relief(outside, features[n]); err == nil {
+			measured[n] = &relief
+		}
+		return nil
+	})
 	records := []ReliefRecord{}
 	for _, relief := range measured {
 		if relief != nil {
@@ -37,6 +35,18 @@ func (r *Result) reliefRecords() []ReliefRecord {
 		}
 	}
 	return records
+}
+
+// features are the grooves and ridges whose relief is measured.
+func (r *Result) features() []membrane.Feature {
+	var features []membrane.Feature
+	for _, l := range r.places.Grooves {
+		features = append(features, membrane.Feature{Name: l.Name, Kind: membrane.Groove, Region: l.Region})
+	}
+	for _, l := range r.places.Ridges {
+		features = append(features, membrane.Feature{Name: l.Name, Kind: membrane.Ridge, Region: l.Region})
+	}
+	return features
 }
 
 // outside returns the skin's outside; skin of no thickness is its deep surface.

@@ -34,8 +34,8 @@ const (
 // Sections returns cuts at shares of the framework's length, 0 at its superior
 // end and 1 at its inferior one.
 func (r *Result) Sections(shares ...float64) []Section {
-	top := r.anatomy.centre[1] + r.anatomy.extent[1]
-	length := 2 * r.anatomy.extent[1]
+	top := r.places.Centre[1] + r.places.HalfSize[1]
+	length := 2 * r.places.HalfSize[1]
 	var sections []Section
 	for _, share := range shares {
 		down := share * length
