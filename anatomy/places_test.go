@@ -26,7 +26,7 @@ func plan(t *testing.T, replacements ...string) *units.Plan {
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-	p, err := units.Load(path)
+	p, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	return p
 }

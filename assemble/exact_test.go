@@ -205,7 +205,7 @@ func demoWithoutLetters(t *testing.T) []field.Field {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(path)
+	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	plan.Engraving = nil
 	solids, err := plan.Solids()

@@ -158,7 +158,7 @@ func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool,
 		if err != nil {
 			return false, err
 		}
-		if c.Pocket, err = r.widened(wider); err != nil {
+		if c.Pocket, err = r.widened(ctx, wider); err != nil {
 			return false, err
 		}
 		drape, err := membrane.Lay(ctx, c, r.adviceOptions())
@@ -234,8 +234,8 @@ func (r *Result) bringBack(ctx context.Context, lost ReliefRecord) (string, erro
 const widestTried = 8
 
 // widened returns the pocket's edge with an additional margin, mm.
-func (r *Result) widened(wider float64) (membrane.Region, error) {
-	outline, err := pocketOutline(r.Plan, r.Plan.Pocket.Margin+wider)
+func (r *Result) widened(ctx context.Context, wider float64) (membrane.Region, error) {
+	outline, err := pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin+wider)
 	if err != nil {
 		return nil, err
 	}

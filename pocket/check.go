@@ -79,7 +79,7 @@ func (r *Result) find(ctx context.Context) error {
 		fields[i] = s.Field
 	}
 	r.Field = field.Union(fields...)
-	if r.Outline, err = pocketOutline(r.Plan, r.Plan.Pocket.Margin); err != nil {
+	if r.Outline, err = pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin); err != nil {
 		return err
 	}
 	if r.edge, err = newRegion(r.Outline); err != nil {
@@ -133,7 +133,7 @@ func Refusal(err error) units.Finding {
 
 // pocketOutline returns the pocket's edge: the outline drawn as such, else the
 // ear's widened by the margin, mm. Of several outlines the largest counts.
-func pocketOutline(plan *units.Plan, margin float64) (template.Outline, error) {
+func pocketOutline(ctx context.Context, plan *units.Plan, margin float64) (template.Outline, error) {
 	if drawn, ok := largest(plan.Sheet.Part("pocket")); ok {
 		return template.Outline{ID: drawn.ID, Part: drawn.Part, Outer: drawn.Outer}, nil
 	}
@@ -142,7 +142,7 @@ func pocketOutline(plan *units.Plan, margin float64) (template.Outline, error) {
 		return template.Outline{}, ErrNoPocket
 	}
 	ear.Holes = nil
-	widened, err := template.Offset(ear, margin)
+	widened, err := template.Offset(ctx, ear, margin)
 	if err != nil {
 		return template.Outline{}, fmt.Errorf("the pocket: the ear's outline cannot be widened by %g mm: %w", margin, err)
 	}

@@ -17,7 +17,7 @@ import (
 // plan reads the demo's case after replacing texts in it, given in pairs.
 func plan(t testing.TB, replacements ...string) *units.Plan {
 	t.Helper()
-	p, err := units.Load(casePath(t, replacements...))
+	p, err := units.Load(t.Context(), casePath(t, replacements...))
 	require.NoError(t, err)
 	return p
 }

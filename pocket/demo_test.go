@@ -199,13 +199,13 @@ func TestBadPocketsAreSaidPlainly(t *testing.T) {
 // What the case file itself may not say never reaches the pocket.
 func TestValuesThatCannotBeAreFaultsOfTheCase(t *testing.T) {
 	for _, value := range []string{"0", "-3", ".nan", ".inf", "1e999", "0.5"} {
-		_, err := units.Load(casePath(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
+		_, err := units.Load(t.Context(), casePath(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
 		var faults units.CaseErrors
 		require.ErrorAs(t, err, &faults, value)
 		assert.Contains(t, faults[0].Key, "bridging_radius")
 	}
 	open := `<path id="pocket" d="M5,5 L75,5 L75,70 L5,70"/><line id="frankfort"`
-	_, err := units.Load(casePath(t, `<line id="frankfort"`, open))
+	_, err := units.Load(t.Context(), casePath(t, `<line id="frankfort"`, open))
 	require.ErrorIs(t, err, template.OpenPath)
 	assert.ErrorContains(t, err, "pocket")
 }

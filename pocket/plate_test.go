@@ -49,7 +49,7 @@ pocket:
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte(drawing), 0o644))
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-	plan, err := units.Load(path)
+	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	return plan
 }

@@ -22,7 +22,7 @@ func demoCase(t testing.TB, more string) *units.Plan {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(path, append(append([]byte{}, demo.Case...), more...), 0o644))
-	plan, err := units.Load(path)
+	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	return plan
 }

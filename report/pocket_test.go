@@ -24,7 +24,7 @@ func laidDemo(t testing.TB) *pocket.Result {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(path)
+	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	laid, err := pocket.Check(context.Background(), plan, pocket.Options{Step: 0.8, NoAdvice: true})
 	require.NoError(t, err)

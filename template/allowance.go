@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -60,12 +61,13 @@ const speck = 0.1
 
 // TakeOff takes the skin allowance in mm off all edges of an outline as a true
 // planar offset, and finds where the outline is too narrow for it. Specks below
-// 0.1 mm² are not kept. It fails where Offset does and for a negative allowance.
-func TakeOff(o Outline, allowance float64) (Allowance, error) {
+// 0.1 mm² are not kept. It fails where Offset does and for a negative allowance; ctx
+// ends the work early with its error.
+func TakeOff(ctx context.Context, o Outline, allowance float64) (Allowance, error) {
 	if !(allowance >= 0) {
 		return Allowance{}, fmt.Errorf("outline %s: skin allowance %g mm, expected 0 or more", o.ID, allowance)
 	}
-	left, err := Offset(o, -allowance)
+	left, err := Offset(ctx, o, -allowance)
 	if err != nil {
 		return Allowance{}, err
 	}
@@ -76,12 +78,12 @@ func TakeOff(o Outline, allowance float64) (Allowance, error) {
 		return Allowance{}, fmt.Errorf("outline %s: %w", o.ID, err)
 	}
 	if len(left) == 0 {
-		at, depth := widest(region)
+		at, depth := widest(ctx, region)
 		taken.add(o, Vanished, at, 2*depth, allowance)
-		return taken, nil
+		return taken, ctx.Err()
 	}
 	if len(left) > 1 {
-		for _, neck := range necks(region, left) {
+		for _, neck := range necks(ctx, region, left) {
 			taken.add(o, PinchedOff, neck.at, 2*neck.depth, allowance)
 		}
 	}
@@ -90,9 +92,9 @@ func TakeOff(o Outline, allowance float64) (Allowance, error) {
 		holes += len(piece.Holes)
 	}
 	if holes < len(o.Holes) {
-		taken.walls(o, allowance)
+		taken.walls(ctx, o, allowance)
 	}
-	return taken, nil
+	return taken, ctx.Err()
 }
 
 func (a *Allowance) add(o Outline, loss Loss, at mgl64.Vec2, width, allowance float64) {
@@ -104,10 +106,13 @@ func (a *Allowance) add(o Outline, loss Loss, at mgl64.Vec2, width, allowance fl
 
 // walls finds the walls between a hole and the outer ring or another hole that
 // the allowance takes away.
-func (a *Allowance) walls(o Outline, allowance float64) {
+func (a *Allowance) walls(ctx context.Context, o Outline, allowance float64) {
 	rings := o.Rings()
 	for i := 1; i < len(rings); i++ {
 		for j := range i {
+			if ctx.Err() != nil {
+				return
+			}
 			width, at := wall(rings[i], rings[j])
 			if width <= 2*allowance {
 				a.add(o, Opened, at, width, allowance)

@@ -3,6 +3,7 @@ package template
 import (
 	"cmp"
 	"container/heap"
+	"context"
 	"math"
 	"slices"
 
@@ -17,7 +18,7 @@ const depthAccuracy = 3e-3
 // widest returns the centre and radius of the largest circle in the region, by
 // splitting squares, the most promising first: none holds a point deeper than
 // its middle's depth and half its diagonal.
-func widest(region *field.Region) (centre mgl64.Vec2, depth float64) {
+func widest(ctx context.Context, region *field.Region) (centre mgl64.Vec2, depth float64) {
 	lo, hi := region.Bounds()
 	size := math.Max(hi[0]-lo[0], hi[1]-lo[1])
 	queue := &squares{}
@@ -29,7 +30,7 @@ func widest(region *field.Region) (centre mgl64.Vec2, depth float64) {
 		heap.Push(queue, square{middle, half, d + half*math.Sqrt2})
 	}
 	add(lo.Add(hi).Mul(0.5), size/2)
-	for queue.Len() > 0 {
+	for queue.Len() > 0 && ctx.Err() == nil {
 		s := heap.Pop(queue).(square)
 		if s.most <= depth+depthAccuracy {
 			break
@@ -81,8 +82,11 @@ const mostPieces = 64
 // necks returns the necks by which the pieces left hang together in the region,
 // the widest between any two: flooding the region from its deepest points down,
 // the lakes that hold two pieces meet there.
-func necks(region *field.Region, left []Outline) []neck {
-	f := newFlood(region)
+func necks(ctx context.Context, region *field.Region, left []Outline) []neck {
+	f := newFlood(ctx, region)
+	if ctx.Err() != nil {
+		return nil
+	}
 	left = left[:min(len(left), mostPieces)]
 	for k, piece := range left {
 		f.mark(piece.Outer[0], k)
@@ -115,7 +119,7 @@ type flood struct {
 	pieces  []uint64 // by a lake's root: the pieces it holds, one bit each
 }
 
-func newFlood(region *field.Region) *flood {
+func newFlood(ctx context.Context, region *field.Region) *flood {
 	lo, hi := region.Bounds()
 	width, height := hi[0]-lo[0], hi[1]-lo[1]
 	f := &flood{origin: lo, spacing: math.Max(neckSpacing, math.Sqrt(width*height/neckSamples))}
@@ -124,6 +128,9 @@ func newFlood(region *field.Region) *flood {
 	f.lake = make([]int32, f.columns*rows)
 	f.pieces = make([]uint64, f.columns*rows)
 	for row := range rows {
+		if ctx.Err() != nil {
+			break
+		}
 		for column := range f.columns {
 			s := sample{column, row, 0}
 			f.lake[f.index(s)] = -1

@@ -44,7 +44,7 @@ func dumbbell(width, at float64) Outline {
 }
 
 func TestAllowanceTellsWhereAnOutlinePinchesOff(t *testing.T) {
-	taken, err := TakeOff(dumbbell(3, 1.5), 2)
+	taken, err := TakeOff(t.Context(), dumbbell(3, 1.5), 2)
 	require.NoError(t, err)
 	require.Len(t, taken.Outlines, 2)
 	require.Len(t, taken.Findings, 1)
@@ -64,7 +64,7 @@ func TestAllowanceTellsOfEveryNeck(t *testing.T) {
 		{0, 0}, {10, 0}, {10, 4}, {20, 4}, {20, 0}, {30, 0}, {30, 3.5}, {40, 3.5}, {40, 0}, {50, 0},
 		{50, 10}, {40, 10}, {40, 6.5}, {30, 6.5}, {30, 10}, {20, 10}, {20, 6}, {10, 6}, {10, 10}, {0, 10},
 	}}
-	taken, err := TakeOff(row, 1.75)
+	taken, err := TakeOff(t.Context(), row, 1.75)
 	require.NoError(t, err)
 	require.Len(t, taken.Outlines, 3)
 	require.Len(t, taken.Findings, 2)
@@ -75,7 +75,7 @@ func TestAllowanceTellsOfEveryNeck(t *testing.T) {
 }
 
 func TestAllowanceLeavesWideOutlinesWithoutFindings(t *testing.T) {
-	taken, err := TakeOff(dumbbell(4.2, 0), 2)
+	taken, err := TakeOff(t.Context(), dumbbell(4.2, 0), 2)
 	require.NoError(t, err)
 	assert.Len(t, taken.Outlines, 1)
 	assert.Empty(t, taken.Findings)
@@ -83,7 +83,7 @@ func TestAllowanceLeavesWideOutlinesWithoutFindings(t *testing.T) {
 
 func TestAllowanceTellsHowWideAVanishedOutlineIs(t *testing.T) {
 	strip := Outline{ID: "tragus", Outer: Ring{{0, 0}, {20, 0}, {20, 3}, {0, 3}}}
-	taken, err := TakeOff(strip, 2)
+	taken, err := TakeOff(t.Context(), strip, 2)
 	require.NoError(t, err)
 	assert.Empty(t, taken.Outlines)
 	require.Len(t, taken.Findings, 1)
@@ -102,7 +102,7 @@ func TestAllowanceTellsWhereAHoleBreaksOut(t *testing.T) {
 		hole[i] = hole[i].Add(mgl64.Vec2{-2, 0})
 	}
 	plate := Outline{ID: "base", Outer: ellipse(10, 10, 720), Holes: []Ring{hole}}
-	taken, err := TakeOff(plate, 1.2)
+	taken, err := TakeOff(t.Context(), plate, 1.2)
 	require.NoError(t, err)
 	require.Len(t, taken.Outlines, 1)
 	assert.Empty(t, taken.Outlines[0].Holes, "a C is left")
@@ -116,7 +116,7 @@ func TestAllowanceTellsWhereAHoleBreaksOut(t *testing.T) {
 
 func TestAllowanceMustNotBeNegative(t *testing.T) {
 	for _, r := range []float64{-1, math.NaN()} {
-		_, err := TakeOff(dumbbell(4, 0), r)
+		_, err := TakeOff(t.Context(), dumbbell(4, 0), r)
 		assert.ErrorContains(t, err, "skin allowance")
 	}
 }
@@ -127,11 +127,11 @@ func TestWidestPlace(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := rapid.Float64Range(1, 10).Draw(t, "a")
 		b := rapid.Float64Range(1, 10).Draw(t, "b")
-		taken, err := TakeOff(Outline{Outer: Ring{{0, 0}, {a, 0}, {a, b}, {0, b}}}, 30)
+		taken, err := TakeOff(t.Context(), Outline{Outer: Ring{{0, 0}, {a, 0}, {a, b}, {0, b}}}, 30)
 		require.NoError(t, err)
 		require.Len(t, taken.Findings, 1)
 		assert.InDelta(t, math.Min(a, b), taken.Findings[0].Width, 2*depthAccuracy)
-		taken, err = TakeOff(Outline{Outer: Ring{{0, 0}, {a, 0}, {0, b}}}, 30)
+		taken, err = TakeOff(t.Context(), Outline{Outer: Ring{{0, 0}, {a, 0}, {0, b}}}, 30)
 		require.NoError(t, err)
 		require.Len(t, taken.Findings, 1)
 		assert.InDelta(t, a+b-math.Hypot(a, b), taken.Findings[0].Width, 2*depthAccuracy)

@@ -121,7 +121,7 @@ func TestBadDrawingsAreRefusedWithTheReason(t *testing.T) {
 // that cannot be read as an error, of one outline in its shape. What only the
 // names or several outlines together make wrong is listed without a word.
 func requireInspectAgrees(t *testing.T, text string, kind Kind, says string) {
-	shapes, err := InspectFrom(strings.NewReader(text), "ear.svg")
+	shapes, err := InspectFrom(t.Context(), strings.NewReader(text), "ear.svg")
 	if err != nil {
 		require.ErrorIs(t, err, kind)
 		require.ErrorContains(t, err, says)
@@ -173,9 +173,9 @@ func TestOutlinesOfAPartMayBeLaidEdgeToEdge(t *testing.T) {
 }
 
 func TestFilesThatCannotBeRead(t *testing.T) {
-	_, err := Read(filepath.Join(t.TempDir(), "none.svg"), Options{})
+	_, err := Read(t.Context(), filepath.Join(t.TempDir(), "none.svg"), Options{})
 	assert.ErrorIs(t, err, os.ErrNotExist)
-	_, err = Read(t.TempDir(), Options{})
+	_, err = Read(t.Context(), t.TempDir(), Options{})
 	assert.ErrorIs(t, err, NotSVG)
 	assert.ErrorContains(t, err, "is a folder")
 
@@ -183,15 +183,15 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 	require.NoError(t, os.WriteFile(large, nil, 0o600))
 	require.NoError(t, os.Truncate(large, maxBytes))
 	for _, read := range []func() error{
-		func() error { _, err := Read(large, Options{}); return err },
-		func() error { _, err := Inspect(large); return err },
-		func() error { _, err := ReadFrom(&endless{}, "endless.svg", Options{}); return err },
+		func() error { _, err := Read(t.Context(), large, Options{}); return err },
+		func() error { _, err := Inspect(t.Context(), large); return err },
+		func() error { _, err := ReadFrom(t.Context(), &endless{}, "endless.svg", Options{}); return err },
 	} {
 		err := read()
 		assert.ErrorIs(t, err, TooLarge)
 		assert.ErrorContains(t, err, "the limit is 50 MB")
 	}
-	_, err = ReadFrom(failing{}, "ear.svg", Options{})
+	_, err = ReadFrom(t.Context(), failing{}, "ear.svg", Options{})
 	assert.ErrorIs(t, err, errBroken)
 
 	for _, options := range []Options{{Tolerance: -1}, {Tolerance: math.NaN()}, {EarLength: -3}, {EarLength: math.Inf(1)}} {

@@ -138,9 +138,9 @@ func TestShapesLieOnTheSheetAsInABrowser(t *testing.T) {
 	file, err := os.Open("../testdata/drawings/nesting.svg")
 	require.NoError(t, err)
 	defer file.Close()
-	document, err := parse(file)
+	document, err := parse(t.Context(), file)
 	require.NoError(t, err)
-	drawn, err := document.draw(nil)
+	drawn, err := document.draw(t.Context(), nil)
 	require.NoError(t, err)
 	require.True(t, drawn.real)
 	// The browser rounds places to 1/64 of a pixel.

@@ -10,7 +10,7 @@ import (
 // Two drawings of ears that were not made for this: no ids, no size.
 func TestRealDrawingsAreInspectedNamedAndScaled(t *testing.T) {
 	for _, file := range []string{"../testdata/drawings/ear-twemoji.svg", "../testdata/drawings/ear-emojione.svg"} {
-		shapes, err := Inspect(file)
+		shapes, err := Inspect(t.Context(), file)
 		require.NoError(t, err)
 		require.Len(t, shapes, 3)
 		for i, id := range []string{"path-1", "path-2", "path-3"} {
@@ -20,9 +20,9 @@ func TestRealDrawingsAreInspectedNamedAndScaled(t *testing.T) {
 			assert.Equal(t, "units", shapes[i].Unit)
 		}
 		names := map[string][]string{"path-1": {"ear", "base"}, "path-2": {"helix"}}
-		_, err = Read(file, Options{Names: names})
+		_, err = Read(t.Context(), file, Options{Names: names})
 		assert.ErrorIs(t, err, NoSize)
-		sheet, err := Read(file, Options{Names: names, EarLength: 60})
+		sheet, err := Read(t.Context(), file, Options{Names: names, EarLength: 60})
 		require.NoError(t, err)
 		require.Len(t, sheet.Outlines, 3)
 		ear, helix := sheet.Part("ear")[0], sheet.Part("helix")[0]
@@ -38,16 +38,16 @@ func TestRealDrawingsAreInspectedNamedAndScaled(t *testing.T) {
 // The third shape of one of them crosses itself, which a screen does not show.
 func TestARealDrawingThatCrossesItself(t *testing.T) {
 	const file = "../testdata/drawings/ear-emojione.svg"
-	shapes, err := Inspect(file)
+	shapes, err := Inspect(t.Context(), file)
 	require.NoError(t, err)
 	assert.Equal(t, "crosses or touches itself", shapes[2].Problem)
-	_, err = Read(file, Options{EarLength: 60, Names: map[string][]string{"path-1": {"ear", "base"}, "path-3": {"antihelix"}}})
+	_, err = Read(t.Context(), file, Options{EarLength: 60, Names: map[string][]string{"path-1": {"ear", "base"}, "path-3": {"antihelix"}}})
 	assert.ErrorIs(t, err, Crossing)
 	assert.ErrorContains(t, err, "ear-emojione.svg:1: path-3: the outline crosses or touches itself, at x 17.7")
 }
 
 func TestInspectMeasuresEveryShape(t *testing.T) {
-	shapes, err := Inspect("../testdata/drawings/nesting.svg")
+	shapes, err := Inspect(t.Context(), "../testdata/drawings/nesting.svg")
 	require.NoError(t, err)
 	byID := map[string]Shape{}
 	for _, s := range shapes {
@@ -69,7 +69,7 @@ func TestInspectMeasuresEveryShape(t *testing.T) {
 
 func BenchmarkReadDemo(b *testing.B) {
 	for b.Loop() {
-		if _, err := Read("../units/demo/template.svg", Options{}); err != nil {
+		if _, err := Read(b.Context(), "../units/demo/template.svg", Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -77,13 +77,13 @@ func BenchmarkReadDemo(b *testing.B) {
 
 // All outlines of the demo, two millimetres taken off.
 func BenchmarkTakeOffDemo(b *testing.B) {
-	sheet, err := Read("../units/demo/template.svg", Options{})
+	sheet, err := Read(b.Context(), "../units/demo/template.svg", Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
 		for _, o := range sheet.Outlines {
-			if _, err := TakeOff(o, 1); err != nil {
+			if _, err := TakeOff(b.Context(), o, 1); err != nil {
 				b.Fatal(err)
 			}
 		}

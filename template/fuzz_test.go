@@ -34,7 +34,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(inMillimetres(`<path id="base" d="M10 10 L30 30 H10 L30 10 z"/><line id="frankfort" x2="9"/>`), 0.0)
 	f.Add(inMillimetres(`<g id="a"><use id="base" href="#a"/></g><line id="scale" data-mm="9" x2="9"/>`), 0.0)
 	f.Fuzz(func(t *testing.T, text string, earLength float64) {
-		shapes, err := InspectFrom(strings.NewReader(text), "fuzz.svg")
+		shapes, err := InspectFrom(t.Context(), strings.NewReader(text), "fuzz.svg")
 		if err == nil {
 			for _, s := range shapes {
 				if !(s.Area >= 0) || math.IsNaN(s.Width+s.Height) {
@@ -42,7 +42,7 @@ func FuzzRead(f *testing.F) {
 				}
 			}
 		}
-		sheet, err := ReadFrom(strings.NewReader(text), "fuzz.svg", Options{EarLength: earLength})
+		sheet, err := ReadFrom(t.Context(), strings.NewReader(text), "fuzz.svg", Options{EarLength: earLength})
 		if (err == nil) == (sheet == nil) {
 			t.Fatalf("sheet %v, error %v", sheet, err)
 		}

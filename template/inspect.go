@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"io"
 	"math"
 
@@ -27,27 +28,28 @@ type Shape struct {
 }
 
 // Inspect lists every shape of the drawing at path in the drawing's order,
-// named or not, so that it can be named.
-func Inspect(path string) ([]Shape, error) {
-	document, err := parseFile(path)
+// named or not, so that it can be named. ctx ends it early with its
+// error.
+func Inspect(ctx context.Context, path string) ([]Shape, error) {
+	document, err := parseFile(ctx, path)
 	if err != nil {
 		return nil, located(err, path)
 	}
-	return inspect(document, path)
+	return inspect(ctx, document, path)
 }
 
 // InspectFrom lists the shapes of the drawing read from r; name stands for it
 // in faults.
-func InspectFrom(r io.Reader, name string) ([]Shape, error) {
-	document, err := parse(r)
+func InspectFrom(ctx context.Context, r io.Reader, name string) ([]Shape, error) {
+	document, err := parse(ctx, r)
 	if err != nil {
 		return nil, located(err, name)
 	}
-	return inspect(document, name)
+	return inspect(ctx, document, name)
 }
 
-func inspect(document *document, file string) ([]Shape, error) {
-	drawn, err := document.draw(nil)
+func inspect(ctx context.Context, document *document, file string) ([]Shape, error) {
+	drawn, err := document.draw(ctx, nil)
 	if err != nil {
 		return nil, located(err, file)
 	}
@@ -55,7 +57,7 @@ func inspect(document *document, file string) ([]Shape, error) {
 	for i := range drawn.shapes {
 		shapes = append(shapes, drawn.describe(&drawn.shapes[i]))
 	}
-	return shapes, nil
+	return shapes, ctx.Err()
 }
 
 // describe measures one shape as it lies on the drawing.
@@ -107,7 +109,7 @@ func (d *drawing) measure(s *shape, rings []Ring, shape *Shape) {
 	if len(rings) == 0 || len(rings) > maxRings {
 		return
 	}
-	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 1, &d.pairs)
+	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 1, &d.effort)
 	if exceeded || len(found) > 0 {
 		shape.Problem = "crosses or touches itself"
 		return

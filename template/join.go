@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -23,11 +24,12 @@ const (
 // 0.12 mm, which are filled (the closing of mathematical morphology by a disc:
 // Serra 1982). An outline made of several has the ID and part of the first.
 // Outlines that touch no other come back as they are. The order is that of the
-// first of each. The error tells of an outline that encloses nothing.
+// first of each. The error tells of an outline that encloses nothing; ctx ends
+// the work early with its error.
 //
 // The cost grows with the length of the outlines and, in pairs with overlapping
 // bounds, with the number of their points.
-func Join(outlines []Outline) ([]Outline, error) {
+func Join(ctx context.Context, outlines []Outline) ([]Outline, error) {
 	regions := make([]*field.Region, len(outlines))
 	for i, o := range outlines {
 		region, err := field.NewRegion(o.Rings()...)
@@ -37,7 +39,11 @@ func Join(outlines []Outline) ([]Outline, error) {
 		regions[i] = region
 	}
 	var joined []Outline
-	for _, group := range together(outlines, regions) {
+	groups := together(ctx, outlines, regions)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	for _, group := range groups {
 		first := outlines[group[0]]
 		if len(group) == 1 {
 			joined = append(joined, first)
@@ -47,8 +53,12 @@ func Join(outlines []Outline) ([]Outline, error) {
 		for _, i := range group {
 			of = append(of, regions[i])
 		}
-		for _, grown := range moved(of, joinReach, first) {
-			back, err := Offset(grown, -joinReach)
+		grown, err := moved(ctx, of, joinReach, first)
+		if err != nil {
+			return nil, err
+		}
+		for _, piece := range grown {
+			back, err := Offset(ctx, piece, -joinReach)
 			if err != nil {
 				return nil, err
 			}
@@ -60,12 +70,12 @@ func Join(outlines []Outline) ([]Outline, error) {
 
 // together returns the indices of the outlines in groups that hang together,
 // each in order.
-func together(outlines []Outline, regions []*field.Region) [][]int {
+func together(ctx context.Context, outlines []Outline, regions []*field.Region) [][]int {
 	group := make([]int, len(outlines)) // the first outline of each one's group
 	for i := range outlines {
 		group[i] = i
 		for j := range i {
-			if group[j] == group[i] || !touch(outlines[i], regions[i], outlines[j], regions[j]) {
+			if group[j] == group[i] || ctx.Err() != nil || !touch(outlines[i], regions[i], outlines[j], regions[j]) {
 				continue
 			}
 			from, to := max(group[i], group[j]), min(group[i], group[j])

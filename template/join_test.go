@@ -38,7 +38,7 @@ func TestTheHalvesOfAnEllipseAreJoinedToIt(t *testing.T) {
 	const a, b = 30, 17
 	for _, angle := range []float64{0, 0.3, 1.2} {
 		for _, gap := range []float64{0, -0.03} { // negative: they overlap
-			joined, err := Join(halves(a, b, angle, gap))
+			joined, err := Join(t.Context(), halves(a, b, angle, gap))
 			require.NoError(t, err)
 			require.Len(t, joined, 1, "cut at %g, gap %g mm", angle, gap)
 			assert.Empty(t, joined[0].Holes)
@@ -48,7 +48,7 @@ func TestTheHalvesOfAnEllipseAreJoinedToIt(t *testing.T) {
 			assert.InEpsilon(t, math.Pi*a*b+gap*across, joined[0].Area(), 5e-4, "cut at %g, gap %g mm", angle, gap)
 		}
 	}
-	joined, err := Join(halves(a, b, 0, 0.08))
+	joined, err := Join(t.Context(), halves(a, b, 0, 0.08))
 	require.NoError(t, err)
 	require.Len(t, joined, 1)
 	assert.InEpsilon(t, math.Pi*a*b+0.08*2*a, joined[0].Area(), 5e-4)
@@ -56,7 +56,7 @@ func TestTheHalvesOfAnEllipseAreJoinedToIt(t *testing.T) {
 
 func TestOutlinesThatDoNotTouchStayAsTheyAre(t *testing.T) {
 	apart := halves(30, 17, 0.4, 0.15)
-	joined, err := Join(apart)
+	joined, err := Join(t.Context(), apart)
 	require.NoError(t, err)
 	assert.Equal(t, apart, joined)
 }
@@ -74,7 +74,7 @@ func TestJoiningKeepsHolesAndCorners(t *testing.T) {
 			{ID: "right", Outer: Ring{{10, 0}, {20, 0}, {20, 20}, {10, 20}, {10, 15}, {15, 15}, {15, 5}, {10, 5}}},
 		}
 	}
-	joined, err := Join(append([]Outline{bar("far", 30, 0, 35, 5)}, frame()...))
+	joined, err := Join(t.Context(), append([]Outline{bar("far", 30, 0, 35, 5)}, frame()...))
 	require.NoError(t, err)
 	require.Len(t, joined, 2)
 	assert.Equal(t, "far", joined[0].ID)
@@ -83,19 +83,19 @@ func TestJoiningKeepsHolesAndCorners(t *testing.T) {
 	assert.InDelta(t, 300, joined[1].Area(), 0.02, "but for the hole's corners, rounded by 0.06 mm")
 	assert.InDelta(t, 80, joined[1].Outer.Perimeter(), 0.05, "corners stay sharp to a hundredth")
 
-	plus, err := Join([]Outline{bar("across", -10, -2, 10, 2), bar("up", -2, -10, 2, 10)})
+	plus, err := Join(t.Context(), []Outline{bar("across", -10, -2, 10, 2), bar("up", -2, -10, 2, 10)})
 	require.NoError(t, err)
 	require.Len(t, plus, 1)
 	// Each inner corner is filled by r² (1 - π/4).
 	const r = joinReach
 	assert.InDelta(t, 144+4*r*r*(1-math.Pi/4), plus[0].Area(), 0.01)
 
-	within, err := Join([]Outline{bar("small", 1, 1, 2, 2), bar("large", 0, 0, 9, 9)})
+	within, err := Join(t.Context(), []Outline{bar("small", 1, 1, 2, 2), bar("large", 0, 0, 9, 9)})
 	require.NoError(t, err)
 	require.Len(t, within, 1)
 	assert.InDelta(t, 81, within[0].Area(), 0.01)
 
-	chain, err := Join([]Outline{bar("a", 0, 0, 5, 5), bar("c", 10, 0, 15, 5), bar("b", 5, 0, 10, 5)})
+	chain, err := Join(t.Context(), []Outline{bar("a", 0, 0, 5, 5), bar("c", 10, 0, 15, 5), bar("b", 5, 0, 10, 5)})
 	require.NoError(t, err)
 	require.Len(t, chain, 1, "the third joins the first two")
 	assert.InDelta(t, 75, chain[0].Area(), 0.01)
@@ -108,7 +108,7 @@ func TestAMosaicIsJoined(t *testing.T) {
 		x, y := float64(i%20)*2, float64(i/20)*2
 		pieces = append(pieces, Outline{ID: "tile", Outer: Ring{{x, y}, {x + 2, y}, {x + 2, y + 2}, {x, y + 2}}})
 	}
-	joined, err := Join(pieces)
+	joined, err := Join(t.Context(), pieces)
 	require.NoError(t, err)
 	require.Len(t, joined, 1)
 	assert.Empty(t, joined[0].Holes)
@@ -125,7 +125,7 @@ func TestPiecesOfABlobMakeTheBlob(t *testing.T) {
 		if rapid.Bool().Draw(t, "swapped") {
 			parts[0], parts[1] = parts[1], parts[0]
 		}
-		joined, err := Join(parts)
+		joined, err := Join(t.Context(), parts)
 		require.NoError(t, err)
 		require.Len(t, joined, 1)
 		assert.InEpsilon(t, ring.Area(), joined[0].Area(), 5e-4)
@@ -133,6 +133,6 @@ func TestPiecesOfABlobMakeTheBlob(t *testing.T) {
 }
 
 func TestJoiningRefusesAnOutlineOfNothing(t *testing.T) {
-	_, err := Join([]Outline{{ID: "concha"}})
+	_, err := Join(t.Context(), []Outline{{ID: "concha"}})
 	assert.ErrorContains(t, err, "outline concha")
 }

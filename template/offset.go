@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -38,10 +39,10 @@ const (
 // The polygons lie within 0.001 mm of it where it is smooth. The result may be
 // several outlines where the outline pinches off, or none where it vanishes;
 // all keep its ID and part. The error tells of an outline or an r that cannot
-// be offset.
+// be offset; ctx ends the work early with its error.
 //
 // The cost grows with the length of the outline.
-func Offset(o Outline, r float64) ([]Outline, error) {
+func Offset(ctx context.Context, o Outline, r float64) ([]Outline, error) {
 	if !(math.Abs(r) <= mostOffset) {
 		return nil, fmt.Errorf("outline %s: offset by %g mm, expected at most %d mm either way", o.ID, r, mostOffset)
 	}
@@ -52,15 +53,19 @@ func Offset(o Outline, r float64) ([]Outline, error) {
 	if r == 0 {
 		return []Outline{o.clone()}, nil
 	}
-	return moved([]*field.Region{region}, r, o), nil
+	return moved(ctx, []*field.Region{region}, r, o)
 }
 
 // moved returns the outlines of what lies within r mm of any of the regions,
 // named as o. Of several regions r must not be negative: the least of their
 // distances is that of all together outside them only.
-func moved(regions []*field.Region, r float64, o Outline) []Outline {
+func moved(ctx context.Context, regions []*field.Region, r float64, o Outline) ([]Outline, error) {
+	traced, err := newTracer(regions, r).trace(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var rings []Ring
-	for _, ring := range newTracer(regions, r).trace() {
+	for _, ring := range traced {
 		if thin := ring.thinned(offsetTolerance); len(thin) > 2 && math.Abs(thin.Area()) >= leastArea {
 			rings = append(rings, thin)
 		}
@@ -69,7 +74,7 @@ func moved(regions []*field.Region, r float64, o Outline) []Outline {
 	for i := range outlines {
 		outlines[i].ID, outlines[i].Part = o.ID, o.Part
 	}
-	return outlines
+	return outlines, nil
 }
 
 // lattice is a point of the tracer's lattice.
@@ -169,9 +174,9 @@ func (t *tracer) value(l lattice) float64 {
 	return v
 }
 
-// trace returns the rings of the level line.
-func (t *tracer) trace() []Ring {
-	t.search(lattice{}, t.size)
+// trace returns the rings of the level line; ctx ends it early with its error.
+func (t *tracer) trace(ctx context.Context) ([]Ring, error) {
+	t.search(ctx, lattice{}, t.size)
 	var rings []Ring
 	for _, start := range t.order {
 		if _, open := t.next[start]; !open {
@@ -187,14 +192,17 @@ func (t *tracer) trace() []Ring {
 			sides = append(sides, s)
 			s = following
 		}
-		rings = append(rings, t.ring(sides))
+		rings = append(rings, t.ring(ctx, sides))
 	}
-	return rings
+	return rings, ctx.Err()
 }
 
 // search visits the cells of a square block that the line can pass: the
 // distance changes by no more than one over one.
-func (t *tracer) search(corner lattice, size int32) {
+func (t *tracer) search(ctx context.Context, corner lattice, size int32) {
+	if ctx.Err() != nil {
+		return
+	}
 	half := float64(size) / 2 * t.step
 	middle := t.place(corner).Add(mgl64.Vec2{half, half})
 	if math.Abs(t.at(middle)) > half*math.Sqrt2*(1+1e-9) {
@@ -206,7 +214,7 @@ func (t *tracer) search(corner lattice, size int32) {
 	}
 	size /= 2
 	for _, c := range [4]lattice{{0, 0}, {1, 0}, {0, 1}, {1, 1}} {
-		t.search(lattice{corner.column + c.column*size, corner.row + c.row*size}, size)
+		t.search(ctx, lattice{corner.column + c.column*size, corner.row + c.row*size}, size)
 	}
 }
 

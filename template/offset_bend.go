@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -17,11 +18,14 @@ const (
 
 // ring returns the points of a closed run of crossings, with the corners and
 // bends between them.
-func (t *tracer) ring(sides []side) Ring {
+func (t *tracer) ring(ctx context.Context, sides []side) Ring {
 	var ring Ring
 	p := t.crossing(sides[0])
 	normal := t.normal(p)
 	for i := range sides {
+		if ctx.Err() != nil {
+			break
+		}
 		q := t.crossing(sides[(i+1)%len(sides)])
 		after := t.normal(q)
 		if len(ring) == 0 || p.Sub(ring[len(ring)-1]).Len() > samePoint {

@@ -33,7 +33,7 @@ func TestOffsetOfAnEllipseFollowsSteiner(t *testing.T) {
 		{2, 1915.764056, 163.059087},
 		{3, 2081.964735, 169.342272},
 	} {
-		moved, err := Offset(Outline{ID: "ear", Part: "ear", Outer: ellipse(30, 17, 4000)}, row.r)
+		moved, err := Offset(t.Context(), Outline{ID: "ear", Part: "ear", Outer: ellipse(30, 17, 4000)}, row.r)
 		require.NoError(t, err)
 		require.Len(t, moved, 1)
 		assert.InEpsilon(t, row.area, moved[0].Area(), share, "area at %g mm", row.r)
@@ -67,14 +67,14 @@ func TestOffsetOfPolygons(t *testing.T) {
 			tangents += math.Tan(math.Atan2(turn(u, v), u.Dot(v)) / 2)
 		}
 		const r = 1.7
-		in, err := Offset(Outline{Outer: ring}, -r)
+		in, err := Offset(t.Context(), Outline{Outer: ring}, -r)
 		require.NoError(t, err)
 		require.Len(t, in, 1, name)
 		assert.Len(t, in[0].Outer, len(ring), "%s: sharp corners and straight sides need no more points", name)
 		assert.InDelta(t, ring.Area()-r*ring.Perimeter()+r*r*tangents, in[0].Area(), 1e-3, name)
 		assert.InDelta(t, ring.Perimeter()-2*r*tangents, in[0].Perimeter(), 1e-3, name)
 
-		out, err := Offset(Outline{Outer: ring}, r)
+		out, err := Offset(t.Context(), Outline{Outer: ring}, r)
 		require.NoError(t, err)
 		require.Len(t, out, 1, name)
 		perimeter := ring.Perimeter() + 2*math.Pi*r
@@ -87,17 +87,17 @@ func TestOffsetOfPolygons(t *testing.T) {
 func TestOffsetMovesTheEdgesOfHolesToo(t *testing.T) {
 	plate := Outline{Outer: ellipse(20, 20, 3000), Holes: []Ring{ellipse(12, 12, 3000).wound(true)}}
 	for _, r := range []float64{-3, -1, 1, 3} {
-		moved, err := Offset(plate, r)
+		moved, err := Offset(t.Context(), plate, r)
 		require.NoError(t, err)
 		require.Len(t, moved, 1)
 		require.Len(t, moved[0].Holes, 1)
 		want := math.Pi * ((20+r)*(20+r) - (12-r)*(12-r))
 		assert.InEpsilon(t, want, moved[0].Area(), 2e-4, "%g mm", r)
 	}
-	gone, err := Offset(plate, -4.1)
+	gone, err := Offset(t.Context(), plate, -4.1)
 	require.NoError(t, err)
 	assert.Empty(t, gone, "8 mm of width do not bear 4.1 mm from either side")
-	closed, err := Offset(plate, 12.1)
+	closed, err := Offset(t.Context(), plate, 12.1)
 	require.NoError(t, err)
 	require.Len(t, closed, 1)
 	assert.Empty(t, closed[0].Holes)
@@ -106,12 +106,12 @@ func TestOffsetMovesTheEdgesOfHolesToo(t *testing.T) {
 func TestOffsetRefusesWhatCannotBeMoved(t *testing.T) {
 	square := Outline{ID: "base", Outer: Ring{{0, 0}, {20, 0}, {20, 20}, {0, 20}}}
 	for _, r := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e9} {
-		_, err := Offset(square, r)
+		_, err := Offset(t.Context(), square, r)
 		assert.ErrorContains(t, err, "outline base: offset by")
 	}
-	_, err := Offset(Outline{ID: "base"}, 1)
+	_, err := Offset(t.Context(), Outline{ID: "base"}, 1)
 	assert.ErrorContains(t, err, "outline base")
-	_, err = Offset(Outline{ID: "base", Outer: Ring{{0, 0}, {math.NaN(), 0}, {1, 1}}}, 1)
+	_, err = Offset(t.Context(), Outline{ID: "base", Outer: Ring{{0, 0}, {math.NaN(), 0}, {1, 1}}}, 1)
 	assert.ErrorContains(t, err, "not finite")
 }
 
@@ -141,10 +141,10 @@ func TestOffsetOutAndBackReturnsASmoothOutline(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ring := blob(t)
 		r := rapid.Float64Range(0.1, 0.8).Draw(t, "r")
-		out, err := Offset(Outline{Outer: ring}, r)
+		out, err := Offset(t.Context(), Outline{Outer: ring}, r)
 		require.NoError(t, err)
 		require.Len(t, out, 1)
-		back, err := Offset(out[0], -r)
+		back, err := Offset(t.Context(), out[0], -r)
 		require.NoError(t, err)
 		require.Len(t, back, 1)
 		assert.InEpsilon(t, ring.Area(), back[0].Area(), 5e-4)
@@ -157,9 +157,9 @@ func TestOffsetGrowsWithTheDistance(t *testing.T) {
 		ring := blob(t)
 		a := rapid.Float64Range(-0.8, 0.8).Draw(t, "a")
 		b := rapid.Float64Range(a+0.02, 0.85).Draw(t, "b")
-		small, err := Offset(Outline{Outer: ring}, a)
+		small, err := Offset(t.Context(), Outline{Outer: ring}, a)
 		require.NoError(t, err)
-		large, err := Offset(Outline{Outer: ring}, b)
+		large, err := Offset(t.Context(), Outline{Outer: ring}, b)
 		require.NoError(t, err)
 		require.Len(t, small, 1)
 		require.Len(t, large, 1)

@@ -177,7 +177,7 @@ const shownMeetings = 3
 
 // meet faults rings of a shape that cross or touch themselves or each other.
 func (r *sheetReader) meet(s *shape, rings []Ring) bool {
-	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 4*shownMeetings, &r.pairs)
+	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 4*shownMeetings, &r.effort)
 	if exceeded {
 		r.fault(s, TooLarge, "the outline is too intricate to be checked for crossings", "simplify it in the drawing program")
 	}
@@ -214,7 +214,7 @@ func (r *sheetReader) checkPart(part string, all []drawn) {
 		return
 	}
 	wanted := func(a, b int) bool { return of[owner[a]].shape != of[owner[b]].shape }
-	found, exceeded := meetings(rings, wanted, false, maxFaults, &r.pairs)
+	found, exceeded := meetings(rings, wanted, false, maxFaults, &r.effort)
 	if exceeded {
 		r.intricate(of[0].shape, part)
 		return
@@ -252,7 +252,7 @@ func (r *sheetReader) checkInside(part string, of []drawn) {
 			if i == j || inner.shape == around.shape || areas[j] <= areas[i] {
 				continue
 			}
-			if r.pairs > maxPairs {
+			if !r.spend(0) {
 				r.intricate(inner.shape, part)
 				return
 			}
@@ -295,11 +295,13 @@ func (r *sheetReader) deepest(a, b *drawn) float64 {
 		}
 		b.region = region
 	}
-	r.pairs += len(a.Outer)
+	r.spend(len(a.Outer))
 	depth := 0.0
 	for _, p := range a.Outer {
 		if p[0] >= low[0] && p[0] <= high[0] && p[1] >= low[1] && p[1] <= high[1] {
-			r.pairs += distancePairs
+			if !r.spend(distancePairs) {
+				break
+			}
 			depth = math.Max(depth, -b.region.Distance(p))
 		}
 	}

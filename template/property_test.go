@@ -121,8 +121,7 @@ func TestCrossingsAreThoseOfThePlainSearch(t *testing.T) {
 					}
 				}
 			}
-			pairs := 0
-			found, exceeded := meetings(rings, func(a, b int) bool { return true }, touch, math.MaxInt, &pairs)
+			found, exceeded := meetings(rings, func(a, b int) bool { return true }, touch, math.MaxInt, &effort{ctx: t.Context()})
 			assert.False(t, exceeded)
 			assert.Len(t, found, plain)
 		}

@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -15,7 +16,7 @@ const head = `<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www
 
 // readText reads a drawing given as text.
 func readText(text string, options Options) (*Sheet, error) {
-	return ReadFrom(strings.NewReader(text), "ear.svg", options)
+	return ReadFrom(context.Background(), strings.NewReader(text), "ear.svg", options)
 }
 
 func mustRead(t *testing.T, text string, options Options) *Sheet {

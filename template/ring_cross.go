@@ -2,6 +2,7 @@ package template
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -16,6 +17,30 @@ const touching = 1e-9
 // maxPairs bounds the search for crossings in a drawing; a template has some
 // thousand edges, each near a few others.
 const maxPairs = 30_000_000
+
+// effort is what comparing edges has cost so far.
+type effort struct {
+	ctx   context.Context // that ends the work early
+	pairs int             // of edges compared
+	asked int             // pairs at which ctx is asked next
+}
+
+// askEvery is after how many pairs the context is asked: some tens of
+// microseconds.
+const askEvery = 4096
+
+// spend counts pairs of edges; it returns false from maxPairs on, and once the
+// context has ended.
+func (e *effort) spend(pairs int) bool {
+	e.pairs += pairs
+	if e.pairs > e.asked {
+		e.asked = e.pairs + askEvery
+		if e.ctx.Err() != nil {
+			e.pairs = maxPairs + 1
+		}
+	}
+	return e.pairs <= maxPairs
+}
 
 // edge is one side of a ring.
 type edge struct {
@@ -46,9 +71,9 @@ type meeting struct {
 
 // meetings returns where edges of the rings cross, sorted from the left, up to
 // most of them. Wanted says which pairs of rings are compared; with touch,
-// edges that only touch count too. Pairs counts the pairs of edges compared;
-// exceeded reports that it passed maxPairs before the end.
-func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, most int, pairs *int) (found []meeting, exceeded bool) {
+// edges that only touch count too. Exceeded reports that the effort ran out before
+// the end.
+func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, most int, effort *effort) (found []meeting, exceeded bool) {
 	edges := edgesOf(rings)
 	low := func(e *edge) float64 { return math.Min(e.a[0], e.b[0]) }
 	slices.SortFunc(edges, func(a, b edge) int {
@@ -59,7 +84,7 @@ func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, most int, pa
 		right := math.Max(e.a[0], e.b[0]) + touching
 		bottom, top := math.Min(e.a[1], e.b[1])-touching, math.Max(e.a[1], e.b[1])+touching
 		for j := i + 1; j < len(edges) && low(&edges[j]) <= right; j++ {
-			if *pairs++; *pairs > maxPairs {
+			if !effort.spend(1) {
 				return found, true
 			}
 			f := &edges[j]

@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -82,23 +83,23 @@ func (s *Sheet) Part(name string) []Outline {
 // must be less than a quarter turn off. What is anterior on the left of the
 // drawing stays on the left, at negative x, as at a left ear.
 //
-// Faults come back together as Faults.
-func Read(path string, options Options) (*Sheet, error) {
-	document, err := parseFile(path)
+// Faults come back together as Faults; ctx ends the reading early with its error.
+func Read(ctx context.Context, path string, options Options) (*Sheet, error) {
+	document, err := parseFile(ctx, path)
 	if err != nil {
 		return nil, located(err, path)
 	}
-	return read(document, path, options)
+	return read(ctx, document, path, options)
 }
 
 // ReadFrom reads an SVG drawing from r as Read does; name stands for it in
 // faults.
-func ReadFrom(r io.Reader, name string, options Options) (*Sheet, error) {
-	document, err := parse(r)
+func ReadFrom(ctx context.Context, r io.Reader, name string, options Options) (*Sheet, error) {
+	document, err := parse(ctx, r)
 	if err != nil {
 		return nil, located(err, name)
 	}
-	return read(document, name, options)
+	return read(ctx, document, name, options)
 }
 
 // located adds the file to a single fault.
@@ -118,29 +119,29 @@ type sheetReader struct {
 	upright affine // from the drawing to the sheet, but for the origin
 }
 
-func read(document *document, file string, options Options) (*Sheet, error) {
+func read(ctx context.Context, document *document, file string, options Options) (*Sheet, error) {
 	if options.Tolerance == 0 {
 		options.Tolerance = DefaultTolerance
 	}
 	if !(options.Tolerance > 0) || !(options.EarLength >= 0) || math.IsInf(options.EarLength, 0) {
 		return nil, Faults{{Kind: BadNumber, Found: fmt.Sprintf("tolerance %g mm, ear length %g mm: expected positive lengths", options.Tolerance, options.EarLength)}}.in(file)
 	}
-	drawn, err := document.draw(options.Names)
+	drawn, err := document.draw(ctx, options.Names)
 	if err != nil {
 		return nil, located(err, file)
 	}
 	r := &sheetReader{drawing: drawn, options: options, sheet: &Sheet{File: file, Mirrored: options.Mirror}}
 	r.checkNames()
 	r.checkShapes()
-	if err := r.faults.in(file); err != nil {
+	if err := r.stop(file); err != nil {
 		return nil, err // without names and readable shapes there is no scale
 	}
 	r.place()
-	if err := r.faults.in(file); err != nil {
+	if err := r.stop(file); err != nil {
 		return nil, err
 	}
 	r.outline()
-	if err := r.faults.in(file); err != nil {
+	if err := r.stop(file); err != nil {
 		return nil, err
 	}
 	r.centre()
@@ -165,6 +166,15 @@ func (s *shape) isOutline() bool {
 		}
 	}
 	return false
+}
+
+// stop returns why the reading cannot go on: the context's error, or the faults
+// found so far.
+func (r *sheetReader) stop(file string) error {
+	if err := r.ctx.Err(); err != nil {
+		return err
+	}
+	return r.faults.in(file)
 }
 
 func (r *sheetReader) fault(s *shape, kind Kind, found, advice string) *Fault {

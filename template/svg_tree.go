@@ -3,6 +3,7 @@ package template
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -45,7 +46,7 @@ type document struct {
 }
 
 // parseFile reads and parses the drawing at path.
-func parseFile(path string) (*document, error) {
+func parseFile(ctx context.Context, path string) (*document, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
@@ -60,7 +61,7 @@ func parseFile(path string) (*document, error) {
 	case info.Size() >= maxBytes:
 		return nil, tooLarge(fmt.Sprintf("%.0f MB", float64(info.Size())/1e6))
 	}
-	return parse(file)
+	return parse(ctx, file)
 }
 
 func tooLarge(size string) *Fault {
@@ -69,7 +70,7 @@ func tooLarge(size string) *Fault {
 }
 
 // parse reads a drawing as a stream and keeps elements, not text.
-func parse(r io.Reader) (*document, error) {
+func parse(ctx context.Context, r io.Reader) (*document, error) {
 	limited := &io.LimitedReader{R: r, N: maxBytes}
 	buffered := bufio.NewReader(limited)
 	if err := sniff(buffered); err != nil {
@@ -77,6 +78,9 @@ func parse(r io.Reader) (*document, error) {
 	}
 	builder := newBuilder(buffered)
 	for {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		done, err := builder.step()
 		if limited.N <= 0 {
 			return nil, tooLarge(fmt.Sprintf("%d MB or more", maxBytes/1_000_000))

@@ -12,7 +12,7 @@ const maxPrefix = 500
 
 // use draws the element that a use refers to. A name of the use's own counts
 // more than that of the element.
-func (w *walker) use(e *element, c context) error {
+func (w *walker) use(e *element, c surroundings) error {
 	target := w.document.byID[strings.TrimPrefix(strings.TrimSpace(e.values["href"]), "#")]
 	if target == nil {
 		return w.addShape(e, c, fmt.Errorf("<use> refers to %.60q, which is not in the drawing", e.values["href"]))
@@ -50,8 +50,8 @@ func (w *walker) use(e *element, c context) error {
 }
 
 // ownName reports whether the use itself is named, and what.
-func (w *walker) ownName(e *element, c context) ([]string, bool) {
-	bare := context{}
+func (w *walker) ownName(e *element, c surroundings) ([]string, bool) {
+	bare := surroundings{}
 	if err := w.name(e, &bare); err != nil || bare.parts == nil {
 		return nil, false
 	}
@@ -59,7 +59,7 @@ func (w *walker) ownName(e *element, c context) ([]string, bool) {
 }
 
 // useShape draws a single shape under the use's id.
-func (w *walker) useShape(e, target *element, c context, own []string, named bool) error {
+func (w *walker) useShape(e, target *element, c surroundings, own []string, named bool) error {
 	before := len(w.drawing.shapes)
 	if err := w.visit(target, c); err != nil {
 		return err
@@ -74,7 +74,7 @@ func (w *walker) useShape(e, target *element, c context, own []string, named boo
 	return nil
 }
 
-func (w *walker) visitAll(children []*element, c context) error {
+func (w *walker) visitAll(children []*element, c surroundings) error {
 	for _, child := range children {
 		if err := w.visit(child, c); err != nil {
 			return err
@@ -85,7 +85,7 @@ func (w *walker) visitAll(children []*element, c context) error {
 
 // nest enters a viewport inside the drawing: an svg element or a symbol, its
 // place and size taken from sized.
-func (w *walker) nest(e, sized *element, c *context) error {
+func (w *walker) nest(e, sized *element, c *surroundings) error {
 	r := lengthReader{element: sized, viewport: c.viewport}
 	width, height := c.viewport.width, c.viewport.height
 	for _, source := range []*element{e, sized} { // a use's own size wins

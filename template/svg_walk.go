@@ -1,6 +1,7 @@
 package template
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -28,11 +29,11 @@ type drawing struct {
 	ids    []string        // everything that can be named, in the document's order
 	listed map[string]bool // those ids
 	points int             // flattened so far
-	pairs  int             // of edges compared so far
+	effort                 // spent on comparing its edges
 }
 
-// context is what an element has from those around it.
-type context struct {
+// surroundings is what an element has from those around it.
+type surroundings struct {
 	toSheet  affine
 	viewport viewport
 	evenOdd  bool
@@ -67,17 +68,17 @@ type parsedShape struct {
 }
 
 // draw lays the document's shapes out on the sheet. Names gives parts to ids.
-func (d *document) draw(names map[string][]string) (*drawing, error) {
+func (d *document) draw(ctx context.Context, names map[string][]string) (*drawing, error) {
 	frame, err := d.frame()
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}}, parsed: map[parsedKey]parsedShape{}}
+	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}, effort: effort{ctx: ctx}}, parsed: map[parsedKey]parsedShape{}}
 	turn, err := parseTransform(d.root.values["transform"])
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	start := context{toSheet: frame.toSheet.of(turn), viewport: frame.size}
+	start := surroundings{toSheet: frame.toSheet.of(turn), viewport: frame.size}
 	w.style(d.root, &start)
 	if d.property(d.root, "display") != "none" {
 		for _, child := range d.root.children {
@@ -89,7 +90,7 @@ func (d *document) draw(names map[string][]string) (*drawing, error) {
 	return w.drawing, nil
 }
 
-func (w *walker) style(e *element, c *context) {
+func (w *walker) style(e *element, c *surroundings) {
 	switch w.document.property(e, "fill-rule") {
 	case "evenodd":
 		c.evenOdd = true
@@ -100,7 +101,10 @@ func (w *walker) style(e *element, c *context) {
 
 var errTooMuch = errors.New("the drawing repeats its elements too often")
 
-func (w *walker) visit(e *element, c context) error {
+func (w *walker) visit(e *element, c surroundings) error {
+	if err := w.drawing.ctx.Err(); err != nil {
+		return err
+	}
 	if w.visits++; w.visits > maxElements {
 		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d once every <use> is followed", errTooMuch, maxElements)}
 	}
@@ -150,7 +154,7 @@ func (w *walker) list(id string) {
 
 // name finds what the element is called: by the caller's names, its data-part,
 // id, title or layer label, in this order; else what the group around it is.
-func (w *walker) name(e *element, c *context) error {
+func (w *walker) name(e *element, c *surroundings) error {
 	if e.layer != "" {
 		c.layer = e.layer
 	}
@@ -190,7 +194,7 @@ func (w *walker) name(e *element, c *context) error {
 	return nil
 }
 
-func (w *walker) addShape(e *element, c context, problem error) error {
+func (w *walker) addShape(e *element, c surroundings, problem error) error {
 	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd, problem: problem}
 	if problem == nil {
 		key := parsedKey{element: e}

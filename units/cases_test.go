@@ -73,16 +73,16 @@ func TestEverythingGivesEveryKey(t *testing.T) {
 }
 
 func TestOneTemplateServesBothEars(t *testing.T) {
-	p, err := Load(filepath.Join(cases, "everything.yaml"))
+	p, err := Load(t.Context(), filepath.Join(cases, "everything.yaml"))
 	require.NoError(t, err)
 	assert.NotNil(t, p.Unit("rim").Centreline)
 	assert.Nil(t, p.Unit("tragus"))
 	require.NotNil(t, p.Engraving)
 	assert.Equal(t, []string{"EVERYTHING"}, p.Engraving.Lines)
 
-	left, err := Load(filepath.Join(cases, "this-ear.yaml"))
+	left, err := Load(t.Context(), filepath.Join(cases, "this-ear.yaml"))
 	require.NoError(t, err)
-	right, err := Load(filepath.Join(cases, "other-ear.yaml"))
+	right, err := Load(t.Context(), filepath.Join(cases, "other-ear.yaml"))
 	require.NoError(t, err)
 	assert.Equal(t, Right, right.Side)
 	for _, p := range []*Plan{left, right} {
@@ -100,18 +100,18 @@ func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "case.yaml")
 	require.NoError(t, os.WriteFile(path, NewCase("my-case"), 0o644))
-	_, err := Load(path)
+	_, err := Load(t.Context(), path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	var asked CaseErrors
 	require.ErrorAs(t, err, &asked)
 	assert.Equal(t, "template.file", asked[0].Key)
 	assert.ErrorContains(t, err, "case.yaml:13:9: template.file: no such file: template.svg; looked for "+filepath.Join(dir, "template.svg"))
 	require.NoError(t, os.WriteFile(path, []byte("case: a\n"), 0o644))
-	_, err = Load(path)
+	_, err = Load(t.Context(), path)
 	assert.ErrorContains(t, err, "template.svg, which is looked for where nothing else is given")
 	require.NoError(t, os.WriteFile(path, NewCase("my-case"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte("<svg"), 0o644))
-	_, err = Load(path)
+	_, err = Load(t.Context(), path)
 	var faults template.Faults
 	assert.ErrorAs(t, err, &faults)
 }
@@ -120,7 +120,7 @@ func TestDrawingsThatNoneOfUsMadeBecomeUnits(t *testing.T) {
 	for name, parts := range map[string][]Part{
 		"icon-emojione.yaml": {Base, Helix}, "icon-twemoji.yaml": {Base, Helix, Antihelix},
 	} {
-		p, err := Load(filepath.Join(cases, name))
+		p, err := Load(t.Context(), filepath.Join(cases, name))
 		require.NoError(t, err, name)
 		require.Len(t, p.Units, len(parts), name)
 		for i, part := range parts {

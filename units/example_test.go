@@ -1,6 +1,7 @@
 package units_test
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -33,7 +34,7 @@ func ExampleCase_Plan() {
 		fmt.Println(err)
 		return
 	}
-	plan, err := c.Plan(&template.Sheet{Outlines: []template.Outline{
+	plan, err := c.Plan(context.Background(), &template.Sheet{Outlines: []template.Outline{
 		{ID: "base", Part: "base", Outer: template.Ring{{-15, -25}, {15, -25}, {15, 25}, {-15, 25}}},
 	}})
 	if err != nil {

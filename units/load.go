@@ -1,6 +1,7 @@
 package units
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,20 +13,20 @@ import (
 
 // Load reads the case file at path and the template it names, and plans the
 // framework. Faults of the case come as CaseErrors, those of the drawing as
-// template.Faults.
-func Load(path string) (*Plan, error) {
+// template.Faults; ctx ends the work early with its error.
+func Load(ctx context.Context, path string) (*Plan, error) {
 	c, err := ReadCase(path)
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := template.Read(c.TemplateFile(), c.TemplateOptions())
+	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, c.withoutTemplate(err)
 	}
 	if err != nil {
 		return nil, err
 	}
-	return c.Plan(sheet)
+	return c.Plan(ctx, sheet)
 }
 
 // withoutTemplate says what asked for a template that is not there, and where it
@@ -64,8 +65,8 @@ func (c *Case) TemplateOptions() template.Options {
 // Plan makes the plan of a case from its template. Faults of the case that only
 // show with the template are returned at once as CaseErrors, a size that no ear
 // has as template.Faults; what can be built but should be looked at is among
-// the plan's findings.
-func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
+// the plan's findings. ctx ends the work early with its error.
+func (c *Case) Plan(ctx context.Context, sheet *template.Sheet) (*Plan, error) {
 	if err := checkSize(sheet); err != nil {
 		return nil, err
 	}
@@ -74,13 +75,13 @@ func (c *Case) Plan(sheet *template.Sheet) (*Plan, error) {
 	p.recordSheet()
 	p.checkIgnored()
 	drawn := sheet.Outlines
-	pieces, err := p.joinPieces(drawn)
+	pieces, err := p.joinPieces(ctx, drawn)
 	if err != nil {
 		return nil, err
 	}
 	p.Outlines = pieces
 	if p.Drawn == DrawnSkin {
-		if err := p.takeOffSkin(pieces); err != nil {
+		if err := p.takeOffSkin(ctx, pieces); err != nil {
 			return nil, err
 		}
 	}

@@ -16,9 +16,9 @@ func drawn(t *testing.T, file, drawing string) (*Plan, error) {
 	t.Helper()
 	c, err := ParseCase("case.yaml", []byte(file))
 	require.NoError(t, err)
-	sheet, err := template.ReadFrom(strings.NewReader(drawing), "sheet.svg", c.TemplateOptions())
+	sheet, err := template.ReadFrom(t.Context(), strings.NewReader(drawing), "sheet.svg", c.TemplateOptions())
 	require.NoError(t, err)
-	return c.Plan(sheet)
+	return c.Plan(t.Context(), sheet)
 }
 
 const plainDrawing = `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm" viewBox="0 0 90 90">
@@ -62,14 +62,14 @@ func TestNothingToBuildListsWhatWasNotUsed(t *testing.T) {
 func TestLeavingOutEverythingIsSaid(t *testing.T) {
 	c, err := ParseCase("case.yaml", []byte(frameCase+"leave_out: [base, helix, antihelix, tragus, concha]\n"))
 	require.NoError(t, err)
-	_, err = c.Plan(&template.Sheet{Outlines: testSheet()})
+	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: testSheet()})
 	assert.ErrorContains(t, err, "case.yaml:3:12: leave_out: nothing to build: every part that is drawn is left out")
 }
 
 func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
 	c, err := ParseCase("case.yaml", []byte(skinCase))
 	require.NoError(t, err)
-	_, err = c.Plan(&template.Sheet{Outlines: plateSheet(4, 30)})
+	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: plateSheet(4, 30)})
 	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn; nothing is left of the outline base")
 	assert.ErrorContains(t, err, "at its widest it is 4.0 mm wide, no more than twice the thickness of the skin")
 }

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"context"
 	"fmt"
 
 	"earframe/template"
@@ -10,7 +11,7 @@ import (
 // skin would be taken off along the seam, and both sides of it be rounded. What
 // is drawn for different units stays apart, and so do the ear's and the pocket's
 // outlines.
-func (p *planner) joinPieces(drawn []template.Outline) ([]template.Outline, error) {
+func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]template.Outline, error) {
 	owners := p.owners()
 	type group struct {
 		part  string
@@ -33,7 +34,7 @@ func (p *planner) joinPieces(drawn []template.Outline) ([]template.Outline, erro
 		joined := groups[g]
 		if len(joined) > 1 {
 			var err error
-			if joined, err = template.Join(joined); err != nil {
+			if joined, err = template.Join(ctx, joined); err != nil {
 				return nil, fmt.Errorf("joining the outlines of %s: %w", g.part, err)
 			}
 		}

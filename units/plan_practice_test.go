@@ -28,7 +28,7 @@ func TestAPracticeSetNeedsNothingButATemplate(t *testing.T) {
 }
 
 func TestWhatIsMeasuredOfARibIsTakenAndTheRestIsLeftOpen(t *testing.T) {
-	p, err := Load(filepath.Join(cases, "everything.yaml"))
+	p, err := Load(t.Context(), filepath.Join(cases, "everything.yaml"))
 	require.NoError(t, err)
 	c := p.Practice.Cartilage
 	assert.Equal(t, []RibMeasure{
@@ -60,7 +60,7 @@ func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			parsed, err := ParseCase("c.yaml", []byte(frameCase+c.section+"\n"))
 			if err == nil {
-				_, err = parsed.Plan(&template.Sheet{Outlines: testSheet()})
+				_, err = parsed.Plan(t.Context(), &template.Sheet{Outlines: testSheet()})
 			}
 			assert.ErrorContains(t, err, c.want)
 		})

@@ -16,7 +16,7 @@ import (
 func planOf(t testing.TB, file string, sheet []template.Outline) *Plan {
 	c, err := ParseCase("case.yaml", []byte(file))
 	require.NoError(t, err)
-	p, err := c.Plan(&template.Sheet{Outlines: sheet})
+	p, err := c.Plan(t.Context(), &template.Sheet{Outlines: sheet})
 	require.NoError(t, err)
 	return p
 }
@@ -109,7 +109,7 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			parsed, err := ParseCase("case.yaml", []byte(frameCase+"units:\n"+c.units+"\n"))
 			require.NoError(t, err)
-			_, err = parsed.Plan(&template.Sheet{Outlines: c.sheet})
+			_, err = parsed.Plan(t.Context(), &template.Sheet{Outlines: c.sheet})
 			var faults CaseErrors
 			require.ErrorAs(t, err, &faults)
 			assert.ErrorContains(t, err, c.want)
@@ -117,7 +117,7 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 	}
 	c, err := ParseCase("case.yaml", []byte(frameCase))
 	require.NoError(t, err)
-	_, err = c.Plan(&template.Sheet{Outlines: testSheet()[:1]})
+	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: testSheet()[:1]})
 	assert.ErrorContains(t, err, "nothing to build")
 }
 

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -13,18 +14,18 @@ import (
 // outward, so that the groove still shows when skin lines it. The ear's and the
 // pocket's outlines stay as they are, and the medial allowance concerns depth
 // only.
-func (p *planner) takeOffSkin(drawn []template.Outline) error {
+func (p *planner) takeOffSkin(ctx context.Context, drawn []template.Outline) error {
 	p.Outlines = nil
 	for _, o := range drawn {
 		switch {
 		case o.Part == Scapha || o.Part == Fossa:
-			wider, err := template.Offset(o, p.Skin.Lateral)
+			wider, err := template.Offset(ctx, o, p.Skin.Lateral)
 			if err != nil {
 				return fmt.Errorf("skin allowance: %w", err)
 			}
 			p.Outlines = append(p.Outlines, wider...)
 		case isPart(o.Part):
-			left, err := template.TakeOff(o, p.Skin.Lateral)
+			left, err := template.TakeOff(ctx, o, p.Skin.Lateral)
 			if err != nil {
 				return fmt.Errorf("skin allowance: %w", err)
 			}

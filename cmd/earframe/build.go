@@ -79,7 +79,7 @@ func newBuild(s streams) *cobra.Command {
 
 // build makes the case at path and says what came of it.
 func build(ctx context.Context, s streams, path string, o buildOptions) error {
-	plan, err := loadPlan(path, o)
+	plan, err := loadPlan(ctx, path, o)
 	if err != nil {
 		return err
 	}
@@ -151,8 +151,8 @@ func layOver(ctx context.Context, plan *units.Plan) (*pocket.Result, []units.Fin
 }
 
 // loadPlan reads the case and lets the command line's values take precedence.
-func loadPlan(path string, o buildOptions) (*units.Plan, error) {
-	plan, err := units.Load(path)
+func loadPlan(ctx context.Context, path string, o buildOptions) (*units.Plan, error) {
+	plan, err := units.Load(ctx, path)
 	if err != nil {
 		return nil, err
 	}

@@ -340,7 +340,7 @@ func TestAUnitLeftOutIsNotLeftBehind(t *testing.T) {
 }
 
 func TestStoppingWhileWritingLeavesNothing(t *testing.T) {
-	plan, err := units.Load(quickCase(t))
+	plan, err := units.Load(t.Context(), quickCase(t))
 	require.NoError(t, err)
 	plan.Step = 0.5
 	framework, err := assemble.Build(context.Background(), plan, assemble.Options{})

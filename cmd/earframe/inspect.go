@@ -92,7 +92,7 @@ func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error 
 func inspectFile(ctx context.Context, path string) (inspected, error) {
 	file := inspected{File: path}
 	if strings.EqualFold(filepath.Ext(path), ".svg") {
-		shapes, err := template.Inspect(path)
+		shapes, err := template.Inspect(ctx, path)
 		file.Shapes = shapes
 		return file, err
 	}

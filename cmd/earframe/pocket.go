@@ -58,7 +58,7 @@ func newPocket(s streams) *cobra.Command {
 
 // checkPocket checks the case at path and says what came of it.
 func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) error {
-	plan, err := units.Load(path)
+	plan, err := units.Load(ctx, path)
 	if err != nil {
 		return err
 	}

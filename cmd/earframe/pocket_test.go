@@ -180,7 +180,7 @@ func TestBuildWithoutAPocketSaysSo(t *testing.T) {
 func TestBuildHoldsThePocketsFindings(t *testing.T) {
 	path := quickCase(t)
 	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="12"/><line id="frankfort"`)
-	plan, err := units.Load(path)
+	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
 	laid, refused, err := layOver(context.Background(), plan)
 	require.NoError(t, err)

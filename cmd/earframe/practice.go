@@ -45,7 +45,7 @@ func newPractice(s streams) *cobra.Command {
 // makePractice makes the practice set of the case at path and says what came of
 // it.
 func makePractice(ctx context.Context, s streams, path string, o buildOptions) error {
-	plan, err := loadPlan(path, o)
+	plan, err := loadPlan(ctx, path, o)
 	if err != nil {
 		return err
 	}

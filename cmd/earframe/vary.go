@@ -75,7 +75,7 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
-	plan, err := units.Load(path) // the case as it is must be good
+	plan, err := units.Load(ctx, path) // the case as it is must be good
 	if err != nil {
 		return err
 	}
@@ -127,7 +127,10 @@ func varied(ctx context.Context, file string, text []byte, path string, value fl
 	if err != nil {
 		return row, "", fmt.Errorf("--vary %s: %w", path, err)
 	}
-	plan, err := planOf(file, changed)
+	plan, err := planOf(ctx, file, changed)
+	if ctx.Err() != nil {
+		return row, "", ctx.Err()
+	}
 	if err != nil {
 		return row, "", fmt.Errorf("--vary %s, at %g: %s", path, value, withoutPlaces(err))
 	}
@@ -152,16 +155,16 @@ func varied(ctx context.Context, file string, text []byte, path string, value fl
 }
 
 // planOf plans a case whose text is in memory.
-func planOf(file string, text []byte) (*units.Plan, error) {
+func planOf(ctx context.Context, file string, text []byte) (*units.Plan, error) {
 	c, err := units.ParseCase(file, text)
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := template.Read(c.TemplateFile(), c.TemplateOptions())
+	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
 	if err != nil {
 		return nil, err
 	}
-	return c.Plan(sheet)
+	return c.Plan(ctx, sheet)
 }
 
 // withoutPlaces says case faults without lines: those are of the changed text,

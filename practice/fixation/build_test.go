@@ -36,7 +36,7 @@ var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
 	if err := os.WriteFile(path, demo.Case, 0o644); err != nil {
 		return nil, err
 	}
-	plan, err := units.Load(path)
+	plan, err := units.Load(context.Background(), path)
 	if err != nil {
 		return nil, err
 	}

@@ -46,7 +46,7 @@ func demoAt(step float64, mirrored bool) (*assemble.Framework, error) {
 	if err := os.WriteFile(path, text, 0o644); err != nil {
 		return nil, err
 	}
-	plan, err := units.Load(path)
+	plan, err := units.Load(context.Background(), path)
 	if err != nil {
 		return nil, err
 	}

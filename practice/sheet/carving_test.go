@@ -232,7 +232,7 @@ func TestTheSVGHasTheUnitsAtTrueSize(t *testing.T) {
 	assert.Contains(t, file.String(), `width="210mm" height="297mm" viewBox="0 0 210 297"`)
 	assert.Contains(t, file.String(), caution)
 	// The template's own reader measures the drawing in mm.
-	shapes, err := template.InspectFrom(&file, "sheet.svg")
+	shapes, err := template.InspectFrom(t.Context(), &file, "sheet.svg")
 	require.NoError(t, err)
 	for _, u := range demoPlan(t, units.Left).Units {
 		lo, hi := u.Outlines[0].Bounds()

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"image/color"
 	"math"
@@ -137,7 +138,7 @@ func (l *layout) silhouette() [][]mgl64.Vec2 {
 	for _, u := range l.in.Plan.Units {
 		all = append(all, u.Outlines...)
 	}
-	if joined, err := template.Join(all); err == nil {
+	if joined, err := template.Join(context.Background(), all); err == nil {
 		return rings(joined)
 	}
 	return rings(all)

@@ -31,7 +31,7 @@ func demoPlan(t testing.TB, side units.Side) *units.Plan {
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "case.yaml"), []byte(text), 0o600))
-	plan, err := units.Load(filepath.Join(dir, "case.yaml"))
+	plan, err := units.Load(t.Context(), filepath.Join(dir, "case.yaml"))
 	require.NoError(t, err)
 	return plan
 }
@@ -77,7 +77,7 @@ var demoHeights = sync.OnceValues(func() (*assemble.DepthMap, error) {
 			return nil, err
 		}
 	}
-	plan, err := units.Load(filepath.Join(dir, "case.yaml"))
+	plan, err := units.Load(context.Background(), filepath.Join(dir, "case.yaml"))
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 	"os"
@@ -22,7 +23,7 @@ func ExampleCarving() {
 			log.Fatal(err)
 		}
 	}
-	plan, err := units.Load(filepath.Join(folder, "case.yaml"))
+	plan, err := units.Load(context.Background(), filepath.Join(folder, "case.yaml"))
 	if err != nil {
 		log.Fatal(err)
 	}

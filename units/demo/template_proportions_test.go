@@ -48,7 +48,7 @@ func readTable(t *testing.T) []published {
 }
 
 func readDrawing(t *testing.T) *template.Sheet {
-	sheet, err := template.Read("template.svg", template.Options{})
+	sheet, err := template.Read(t.Context(), "template.svg", template.Options{})
 	require.NoError(t, err)
 	return sheet
 }

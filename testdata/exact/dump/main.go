@@ -5,6 +5,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -107,7 +108,7 @@ func loadDemo() (*units.Plan, error) {
 	if err := os.WriteFile(path, demo.Case, 0o644); err != nil {
 		return nil, err
 	}
-	return units.Load(path)
+	return units.Load(context.Background(), path)
 }
 
 func rings(outlines []template.Outline) [][][]mgl64.Vec2 {
