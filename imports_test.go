@@ -20,9 +20,9 @@ var floors = [][]string{
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble", "anatomy"},
 	{"units", "units/demo"},
-	{"mesh/meshfile"},
+	{"mesh/meshfile", "units/casefile", "units/centreline", "units/lettering", "internal/strips"},
 	{"mesh", "template"},
-	{"field"},
+	{"field", "units/parts"},
 	{"internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},
 }
 

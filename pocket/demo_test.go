@@ -12,6 +12,7 @@ import (
 	"earframe/membrane"
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/casefile"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -200,7 +201,7 @@ func TestBadPocketsAreSaidPlainly(t *testing.T) {
 func TestValuesThatCannotBeAreFaultsOfTheCase(t *testing.T) {
 	for _, value := range []string{"0", "-3", ".nan", ".inf", "1e999", "0.5"} {
 		_, err := units.Load(t.Context(), casePath(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
-		var faults units.CaseErrors
+		var faults casefile.Errors
 		require.ErrorAs(t, err, &faults, value)
 		assert.Contains(t, faults[0].Key, "bridging_radius")
 	}

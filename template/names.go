@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"earframe/units/parts"
 )
 
 // The marks a drawing can carry beside its outlines.
@@ -16,7 +18,7 @@ const (
 // PartNames returns the part names an outline can have: the ear itself, the
 // parts of the framework, the recesses carved into it and the skin pocket.
 func PartNames() []string {
-	return []string{"ear", "base", "helix", "antihelix", "tragus", "concha", "scapha", "fossa", "pocket"}
+	return slices.Concat([]string{"ear"}, parts.Names(), []string{parts.Scapha, parts.Fossa, "pocket"})
 }
 
 // MarkNames returns the names of the marks: frankfort, a line that shows the

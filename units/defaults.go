@@ -5,36 +5,15 @@ import (
 	"math"
 
 	"earframe/field"
+	"earframe/units/centreline"
 )
 
-// standard holds the values of a part that the case gives none of. Layer
-// heights are remembered from surgical reviews, not read in any table (base
-// 2.5 to 4 mm; helix 4 to 6 and antihelix 3 to 4 mm above it; 8 to 10 mm in all):
-// they are unsourced. The ribs are common practice.
-type standard struct {
-	thickness  float64 // mm
-	edgeTop    float64 // mm
-	edgeBottom float64 // mm
-	ribs       []int
-}
-
-// standardOf returns the defaults: 2.5 + 3 + 4 = 9.5 mm from the conchal
-// vault's underside to the helical rim, which stands highest. Edges at a face
-// that rests on another unit are left sharp, so that the seam closes.
-func standardOf(part Part) standard {
-	switch part {
-	case Base:
-		return standard{thickness: 3.0, edgeTop: 0.6, ribs: []int{6, 7}}
-	case Helix:
-		return standard{thickness: 4.0, edgeTop: 1.4, ribs: []int{8}}
-	case Antihelix:
-		return standard{thickness: 3.5, edgeTop: 1.4, ribs: []int{9}}
-	case Tragus:
-		return standard{thickness: 3.5, edgeTop: 1.2}
-	default:
-		return standard{thickness: 2.5, edgeBottom: 0.6}
-	}
-}
+// What is said of defaults.
+const (
+	commonPractice = "common practice, no source"
+	fromMemory     = "layer height from memory, no published table was found"
+	ourChoice      = "earframe's own choice"
+)
 
 // Defaults of recesses in the base frame: deep enough to read as a groove,
 // shallow enough to leave two thirds of the plate; walls sloped as a gouge
@@ -61,7 +40,7 @@ const (
 // root, where the base frame begins to carry it, follows the rim level on the
 // base, and its tail is let down into it. A helix that lies on the base from its
 // very end, with no opening for the crus, is let in there as at its tail.
-func helixProfile(line *Centreline, base []*field.Region, floor, top float64) []RisePoint {
+func helixProfile(line *centreline.Line, base []*field.Region, floor, top float64) []RisePoint {
 	root, opening := rootOf(line, base)
 	if !opening {
 		floor = top - tailDrop // nowhere to dip: the crus is let in like the tail
@@ -78,7 +57,7 @@ func helixProfile(line *Centreline, base []*field.Region, floor, top float64) []
 
 // rootOf returns the fraction of the centreline from which on it lies on the
 // base, and whether it begins off the base.
-func rootOf(line *Centreline, base []*field.Region) (root float64, opening bool) {
+func rootOf(line *centreline.Line, base []*field.Region) (root float64, opening bool) {
 	const divisions = 200
 	for i := range divisions {
 		f := float64(i) / divisions
@@ -96,7 +75,7 @@ func rootOf(line *Centreline, base []*field.Region) (root float64, opening bool)
 	return rootEarly, true
 }
 
-func distanceTo(regions []*field.Region, line *Centreline, fraction float64) float64 {
+func distanceTo(regions []*field.Region, line *centreline.Line, fraction float64) float64 {
 	least := math.Inf(1)
 	for _, region := range regions {
 		least = math.Min(least, region.Distance(line.At(fraction)))

@@ -4,29 +4,18 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+	"earframe/units/lettering"
 )
 
 // Engraving is the text as it is carved into the underside of the base frame: in
 // capitals, since at the size that fits there the strokes of small letters
 // would run together.
 type Engraving struct {
-	Lines  []string   `json:"lines"`
-	Centre mgl64.Vec2 `json:"centre"` // middle of the text, mm
-	Turn   float64    `json:"turn"`   // from upright as read from below, radians, counter-clockwise for the reader
-	Em     float64    `json:"em"`     // size of the letters, mm
-	Stroke float64    `json:"stroke"` // width of the narrowest stroke, mm
-	Depth  float64    `json:"depth"`  // mm
-	unit   *Unit
-	rings  [][]mgl64.Vec2 // on the underside, seen from above
+	lettering.Text
+	Depth float64 `json:"depth"` // mm
+	unit  *Unit
 }
-
-// Sizes of letters tried, as multiples of the smallest that the printer can
-// make, the largest first; below 1 only to say by how much the text is too
-// large.
-var letterSizes = []float64{1.8, 1.5, 1.25, 1, 0.85, 0.7, 0.55, 0.4, 0.3}
 
 // planEngraving finds the place of the text, or adds a finding that says why
 // it cannot be carved.
@@ -51,26 +40,17 @@ func (p *Plan) planEngraving() {
 			p.Engrave.Depth, p.Printer.EngraveDepth, "Engrave deeper")
 		return
 	}
-	font, err := newLettering()
-	if err != nil {
-		refuse(err.Error(), 0, 0, "")
-		return
-	}
-	text := strings.ToUpper(p.Engrave.Text)
-	if font.narrowestStroke(text) == 0 {
-		refuse("the text has no letter that can be carved", 0, 0, "Give another text under engrave.text, or engrave.on: false")
-		return
-	}
-	engraving := p.freeUnderside(base).largest(font, text, p.Printer.EngraveWidth)
+	text, err := p.freeUnderside(base).Largest(strings.ToUpper(p.Engrave.Text), p.Printer.EngraveWidth)
 	switch {
-	case engraving == nil:
+	case err != nil:
+		refuse(err.Error(), 0, 0, "Give another text under engrave.text, or engrave.on: false")
+	case text == nil:
 		refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, or engrave.on: false")
-	case engraving.Stroke < p.Printer.EngraveWidth*strokeSlack:
-		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", engraving.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
-			engraving.Stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
+	case !text.Wide(p.Printer.EngraveWidth):
+		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", text.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
+			text.Stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
 	default:
-		engraving.Depth, engraving.unit = p.Engrave.Depth, base
-		p.Engraving = engraving
+		p.Engraving = &Engraving{*text, p.Engrave.Depth, base}
 	}
 }
 
@@ -101,7 +81,7 @@ func (p *Plan) firstOf(part Part) *Unit {
 
 // solid returns the material that the letters take away.
 func (e *Engraving) solid() (field.Field, error) {
-	region, err := field.NewRegion(e.rings...)
+	region, err := e.Region()
 	if err != nil {
 		return nil, fmt.Errorf("engraving: %w", err)
 	}
@@ -113,7 +93,7 @@ func (e *Engraving) solid() (field.Field, error) {
 	if level, ok := under.(field.Level); ok {
 		below = level - engraveBelow
 	}
-	wider := widening * e.Em
+	wider := lettering.Widening * e.Em
 	letters, err := field.NewPrism(field.Prism{Region: region, Underside: below, Thickness: field.Level(engraveBelow + e.Depth - wider)})
 	if err != nil {
 		return nil, fmt.Errorf("engraving: %w", err)

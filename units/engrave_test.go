@@ -11,6 +11,7 @@ import (
 
 	"earframe/field"
 	"earframe/template"
+	"earframe/units/lettering"
 )
 
 // plateSheet is a level plate, long along y unless turned.
@@ -32,16 +33,16 @@ func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
 	require.NoError(t, err)
 	concha, err := regionOf(p.outlinesOf("concha")[0])
 	require.NoError(t, err)
-	for _, ring := range p.Engraving.rings {
+	for _, ring := range p.Engraving.Rings {
 		for _, q := range ring {
-			assert.Less(t, base.Distance(q), -roomMargin, "inside the base frame's outline")
+			assert.Less(t, base.Distance(q), -lettering.Margin, "inside the base frame's outline")
 			assert.Positive(t, concha.Distance(q), "not under the conchal vault")
 		}
 	}
 	// The letters are as deep as asked, and widen their strokes by as much as said.
 	assert.InDelta(t, p.Engrave.Depth, letters.Bounds().Max[2], 1e-9)
-	q := mgl64.Vec2(p.Engraving.rings[0][0])
-	assert.InDelta(t, -widening*p.Engraving.Em, distanceAt(letters, mgl64.Vec3{q[0], q[1], 0})[0], 1e-9)
+	q := mgl64.Vec2(p.Engraving.Rings[0][0])
+	assert.InDelta(t, -lettering.Widening*p.Engraving.Em, distanceAt(letters, mgl64.Vec3{q[0], q[1], 0})[0], 1e-9)
 
 	with, err := p.Solids()
 	require.NoError(t, err)
@@ -59,7 +60,7 @@ func TestTextReadsFromBelow(t *testing.T) {
 	p := planOf(t, frameCase+"engrave: {text: L}\n", plateSheet(20, 20))
 	require.NotNil(t, p.Engraving)
 	require.Zero(t, p.Engraving.Turn)
-	region, err := field.NewRegion(p.Engraving.rings...)
+	region, err := field.NewRegion(p.Engraving.Rings...)
 	require.NoError(t, err)
 	lo, hi := region.Bounds()
 	inset := 0.1
@@ -96,39 +97,4 @@ func TestTextThatCannotBeCarvedIsRefusedWithTheReason(t *testing.T) {
 		})
 	}
 	assert.Nil(t, planOf(t, frameCase+"engrave: {on: false}\n", plateSheet(20, 20)).Engraving)
-}
-
-// The Go Bold font's capital I is a plain upright with serifs-free stem; its
-// stem is measured here by sections through the letter.
-func TestStrokeIsTheWidthAcrossTheLetters(t *testing.T) {
-	font, err := newLettering()
-	require.NoError(t, err)
-	rings, _ := font.letter('L')
-	region, err := field.NewRegion(backward(rings[0])) // letters run clockwise
-	require.NoError(t, err)
-	lo, hi := region.Bounds()
-	across := 0.0
-	const n = 20000
-	y := (lo[1] + hi[1]) / 2
-	for i := range n {
-		if region.Distance(mgl64.Vec2{lo[0] + (hi[0]-lo[0])*(float64(i)+0.5)/n, y}) < 0 {
-			across += (hi[0] - lo[0]) / n
-		}
-	}
-	got := font.narrowestStroke("L") - 2*widening
-	assert.LessOrEqual(t, got, across+1e-3)
-	assert.Greater(t, got, across/2)
-}
-
-func TestLinesBreakAtSpacesAndAfterDashes(t *testing.T) {
-	all := layouts("L DEMO-01")
-	assert.Contains(t, all, []string{"L DEMO-01"})
-	assert.Contains(t, all, []string{"L", "DEMO-01"})
-	assert.Contains(t, all, []string{"L DEMO-", "01"})
-	assert.Contains(t, all, []string{"L", "DEMO-", "01"})
-	assert.Len(t, all, 4)
-	assert.Equal(t, [][]string{{""}}, layouts(""))
-	for _, lines := range layouts("A B C D E F") {
-		assert.LessOrEqual(t, len(lines), 3)
-	}
 }

@@ -8,26 +8,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/field"
+	"earframe/units/lettering"
 )
-
-// strokeSlack allows for rounding where a stroke is exactly as wide as the
-// printer needs it.
-const strokeSlack = 1 - 1e-9
-
-// largest sets the text in the largest of the letter sizes that has room, and
-// says how wide its narrowest stroke then is; nil if it has room in none. The
-// text must have a letter that can be carved.
-func (r *room) largest(font *lettering, text string, width float64) *Engraving {
-	stroke := font.narrowestStroke(text) // at an em of 1 mm
-	for _, size := range letterSizes {
-		em := size * width / stroke
-		if engraving, ok := r.place(font, text, em); ok {
-			engraving.Stroke = em * stroke
-			return engraving
-		}
-	}
-	return nil
-}
 
 // Inscription is a text to be carved into the underside of a unit.
 type Inscription struct {
@@ -49,14 +31,6 @@ func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
 	if text.Depth < printer.EngraveDepth {
 		return nil, fmt.Errorf("%.2f mm deep, %s printing needs %.2f mm", text.Depth, printer.Name, printer.EngraveDepth)
 	}
-	font, err := newLettering()
-	if err != nil {
-		return nil, err
-	}
-	letters := strings.ToUpper(text.Text)
-	if font.narrowestStroke(letters) == 0 {
-		return nil, fmt.Errorf("the text has no letter that can be carved")
-	}
 	under, err := u.Underside()
 	if err != nil {
 		return nil, err
@@ -76,19 +50,18 @@ func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
 			})...)
 		}
 	}
-	engraving := newRoom(inside, taken, u.EdgeBottom+roomMargin).largest(font, letters, printer.EngraveWidth)
+	space := lettering.Space{Inside: inside, Taken: taken, Edge: u.EdgeBottom}
+	set, err := space.Largest(strings.ToUpper(text.Text), printer.EngraveWidth)
 	switch {
-	case engraving == nil:
+	case err != nil:
+		return nil, err
+	case set == nil:
 		return nil, fmt.Errorf("its underside has no free place for it")
-	case engraving.Stroke < printer.EngraveWidth*strokeSlack:
-		return nil, fmt.Errorf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", engraving.Stroke, printer.Name, printer.EngraveWidth)
+	case !set.Wide(printer.EngraveWidth):
+		return nil, fmt.Errorf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", set.Stroke, printer.Name, printer.EngraveWidth)
 	}
-	engraving.Depth, engraving.unit = text.Depth, u
-	return engraving, nil
+	return &Engraving{*set, text.Depth, u}, nil
 }
 
 // Solid returns the material that the letters take away.
 func (e *Engraving) Solid() (field.Field, error) { return e.solid() }
-
-// Region returns the letters as they stand on the underside, seen from above.
-func (e *Engraving) Region() (*field.Region, error) { return field.NewRegion(e.rings...) }

@@ -3,70 +3,36 @@ package units
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"math"
-	"path/filepath"
 
 	"earframe/template"
+	"earframe/units/casefile"
 )
 
 // Load reads the case file at path and the template it names, and plans the
-// framework. Faults of the case come as CaseErrors, those of the drawing as
+// framework. Faults of the case come as casefile.Errors, those of the drawing as
 // template.Faults; ctx ends the work early with its error.
 func Load(ctx context.Context, path string) (*Plan, error) {
-	c, err := ReadCase(path)
+	c, err := casefile.Read(path)
 	if err != nil {
 		return nil, err
 	}
 	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, c.withoutTemplate(err)
+		return nil, c.WithoutTemplate(err)
 	}
 	if err != nil {
 		return nil, err
 	}
-	return c.Plan(ctx, sheet)
+	return NewPlan(ctx, c, sheet)
 }
 
-// withoutTemplate says what asked for a template that is not there, and where it
-// was looked for.
-func (c *Case) withoutTemplate(cause error) error {
-	looked := c.TemplateFile()
-	if full, err := filepath.Abs(looked); err == nil {
-		looked = full
-	}
-	fault := &CaseError{
-		File: c.File, Key: "template.file", Cause: cause,
-		Problem: "no such file: template.svg, which is looked for where nothing else is given; looked for " + looked,
-		Advice:  "Put the drawing there, or give its name under template.file, from the case file's folder",
-	}
-	if given := c.root.field("template").field("file"); given != nil {
-		fault.Line, fault.Column = given.line, given.column
-		fault.Problem = fmt.Sprintf("no such file: %s; looked for %s", given.text, looked)
-		fault.Advice = "Put the drawing there, or correct the name; it is taken from the case file's folder"
-	}
-	return CaseErrors{fault}
-}
-
-// TemplateOptions returns how the case says that its template is to be read.
-func (c *Case) TemplateOptions() template.Options {
-	given := c.root.field("template")
-	options := template.Options{Names: c.names()}
-	if length := given.field("ear_length"); length != nil {
-		options.EarLength = length.number
-	}
-	if mirror := given.field("mirror"); mirror != nil {
-		options.Mirror = mirror.flag
-	}
-	return options
-}
-
-// Plan makes the plan of a case from its template. Faults of the case that only
-// show with the template are returned at once as CaseErrors, a size that no ear
+// NewPlan makes the plan of a case from its template. Faults of the case that only
+// show with the template are returned at once as casefile.Errors, a size that no ear
 // has as template.Faults; what can be built but should be looked at is among
 // the plan's findings. ctx ends the work early with its error.
-func (c *Case) Plan(ctx context.Context, sheet *template.Sheet) (*Plan, error) {
+func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Plan, error) {
 	if err := checkSize(sheet); err != nil {
 		return nil, err
 	}
@@ -86,13 +52,14 @@ func (c *Case) Plan(ctx context.Context, sheet *template.Sheet) (*Plan, error) {
 		}
 	}
 	p.planUnits(drawn)
-	if err := p.faults.faults.sorted(); err != nil {
+	if err := p.Err(); err != nil {
 		return nil, err
 	}
 	p.checkBase(drawn)
 	p.checkSide(drawn)
 	p.checkLetter()
 	p.planEngraving()
+	p.Plan.Values = p.Reading.Values
 	return p.Plan, nil
 }
 

@@ -10,10 +10,9 @@ import (
 // one part go from the superior one downward, which for an antihelix in pieces
 // is superior crus, inferior crus, body.
 func InAssembly(all []*Unit) []*Unit {
-	parts := Parts()
 	ordered := slices.Clone(all)
 	slices.SortStableFunc(ordered, func(a, b *Unit) int {
-		return cmp.Or(cmp.Compare(slices.Index(parts, a.Part), slices.Index(parts, b.Part)), cmp.Compare(b.middleHeight(), a.middleHeight()))
+		return cmp.Or(cmp.Compare(a.Part.Order(), b.Part.Order()), cmp.Compare(b.middleHeight(), a.middleHeight()))
 	})
 	return ordered
 }

@@ -4,91 +4,55 @@ import (
 	"slices"
 
 	"earframe/template"
+	"earframe/units/casefile"
+	"earframe/units/parts"
 )
 
 // Part says which piece of the framework a unit is.
-type Part string
+type Part = parts.Part
 
-// The parts of a framework, by the ids they have in a drawing.
+// The parts of a framework, and the recesses carved into the base frame.
 const (
-	Base      Part = "base"
-	Helix     Part = "helix"
-	Antihelix Part = "antihelix"
-	Tragus    Part = "tragus"
-	Concha    Part = "concha"
+	Base      = parts.Base
+	Helix     = parts.Helix
+	Antihelix = parts.Antihelix
+	Tragus    = parts.Tragus
+	Concha    = parts.Concha
+
+	Scapha = parts.Scapha
+	Fossa  = parts.Fossa
 )
 
-// The recesses carved into the base frame, by the ids they have in a drawing.
+// Side says which ear is built.
+type Side = casefile.Side
+
+// The two sides of the head.
 const (
-	Scapha = "scapha"
-	Fossa  = "fossa"
+	Left  = casefile.Left
+	Right = casefile.Right
 )
 
-// Parts returns all parts, the base frame first, in the order they are shown.
-func Parts() []Part { return []Part{Base, Helix, Antihelix, Tragus, Concha} }
+// How a template is drawn.
+const (
+	DrawnSkin  = casefile.DrawnSkin
+	DrawnFrame = casefile.DrawnFrame
+)
 
-// Label returns the part's name as it is shown.
-func (p Part) Label() string {
-	switch p {
-	case Base:
-		return "Base frame"
-	case Helix:
-		return "Helix with crus"
-	case Antihelix:
-		return "Antihelix"
-	case Tragus:
-		return "Tragus"
-	case Concha:
-		return "Conchal vault"
-	}
-	return string(p)
-}
+// Value is one input of a plan with its provenance.
+type Value = casefile.Value
 
-// Colour returns the part's colour as #RRGGBB, from the palette of Okabe and
-// Ito ("Color Universal Design", 2008), which readers with any common colour
-// vision tell apart.
-func (p Part) Colour() string {
-	switch p {
-	case Base:
-		return "#56B4E9"
-	case Helix:
-		return "#E69F00"
-	case Antihelix:
-		return "#009E73"
-	case Tragus:
-		return "#CC79A7"
-	case Concha:
-		return "#0072B2"
-	}
-	return "#999999"
-}
+// Origin says where a value comes from.
+type Origin = casefile.Origin
 
-func partNames() []string {
-	var names []string
-	for _, p := range Parts() {
-		names = append(names, string(p))
-	}
-	return names
-}
+// Where values come from.
+const (
+	Given            = casefile.Given
+	Default          = casefile.Default
+	UnsourcedDefault = casefile.UnsourcedDefault
+	FromTemplate     = casefile.FromTemplate
+)
 
 // outlineNames returns everything that an outline of a drawing can be named.
 func outlineNames() []string {
 	return slices.Concat(template.PartNames(), template.MarkNames())
-}
-
-// Side says which ear is built.
-type Side string
-
-// The two sides of the head.
-const (
-	Left  Side = "left"
-	Right Side = "right"
-)
-
-// Letter returns L or R.
-func (s Side) Letter() string {
-	if s == Right {
-		return "R"
-	}
-	return "L"
 }

@@ -5,6 +5,7 @@ import (
 
 	"earframe/mesh"
 	"earframe/template"
+	"earframe/units/casefile"
 )
 
 // Plan is everything that is needed to build a framework: units with all their
@@ -80,58 +81,56 @@ func outlinesOf(outlines []template.Outline, part string) []template.Outline {
 // planner turns a case and its template's outlines into a plan.
 type planner struct {
 	*Plan
-	of     *Case
-	faults *caseReader
+	*casefile.Reading
 }
 
 // newPlanner reads what does not depend on the template.
-func newPlanner(c *Case) *planner {
+func newPlanner(c *casefile.Case) *planner {
 	p := &planner{
-		Plan:   &Plan{CaseFile: c.File, TemplateFile: c.TemplateFile()},
-		of:     c,
-		faults: &caseReader{file: c.File},
+		Plan:    &Plan{CaseFile: c.File, TemplateFile: c.TemplateFile()},
+		Reading: casefile.NewReading(c),
 	}
-	root := p.root()
-	p.ID = root.word("case", "", Default, "")
-	p.Side = Side(root.word("side", string(Left), Default, ourChoice))
-	p.readTemplateValues(root.into("template"))
-	skin := root.into("skin")
-	p.Skin.Lateral = skin.number("lateral", 2.0, Default, commonPractice)
-	p.Skin.Medial = skin.number("medial", 1.5, Default, commonPractice)
-	printer := root.word("printer", Filament, Default, ourChoice)
+	root := p.Root()
+	p.ID = root.Word("case", "", Default, "")
+	p.Side = Side(root.Word("side", string(Left), Default, ourChoice))
+	p.readTemplateValues(root.Into("template"))
+	skin := root.Into("skin")
+	p.Skin.Lateral = skin.Number("lateral", 2.0, Default, commonPractice)
+	p.Skin.Medial = skin.Number("medial", 1.5, Default, commonPractice)
+	printer := root.Word("printer", Filament, Default, ourChoice)
 	p.Printer, _ = PrinterLimits(printer)
-	p.readEngrave(root.into("engrave"))
-	p.Step = root.number("step", mesh.DefaultStep, Default, ourChoice)
-	p.Tolerance = root.number("tolerance", mesh.DefaultTolerance, Default, ourChoice)
-	p.Fillet = root.number("fillet", 0, Default, ourChoice)
-	p.readPocket(root.into("pocket"))
+	p.readEngrave(root.Into("engrave"))
+	p.Step = root.Number("step", mesh.DefaultStep, Default, ourChoice)
+	p.Tolerance = root.Number("tolerance", mesh.DefaultTolerance, Default, ourChoice)
+	p.Fillet = root.Number("fillet", 0, Default, ourChoice)
+	p.readPocket(root.Into("pocket"))
 	p.readPractice(root)
 	return p
 }
 
-func (p *planner) readTemplateValues(s scope) {
-	s.word("file", "template.svg", Default, ourChoice)
-	p.Drawn = s.word("drawn", DrawnSkin, Default, ourChoice)
-	s.flag("mirror", false, Default, ourChoice)
-	if s.given("ear_length") {
-		s.number("ear_length", 0, Given, "")
+func (p *planner) readTemplateValues(s casefile.Section) {
+	s.Word("file", "template.svg", Default, ourChoice)
+	p.Drawn = s.Word("drawn", DrawnSkin, Default, ourChoice)
+	s.Flag("mirror", false, Default, ourChoice)
+	if s.Given("ear_length") {
+		s.Number("ear_length", 0, Given, "")
 	}
-	names := s.into("names")
-	if names.entry == nil {
+	names := s.Into("names")
+	if names.Entry == nil {
 		return
 	}
-	for _, id := range names.entry.order {
-		p.Values = append(p.Values, Value{
-			Path: names.path + "." + id, Value: p.of.names()[id],
-			Origin: Given, Note: p.of.place(names.entry.field(id)),
+	for _, id := range names.Entry.Order {
+		p.Reading.Values = append(p.Reading.Values, Value{
+			Path: names.Path + "." + id, Value: p.Case.Names()[id],
+			Origin: Given, Note: p.Case.Place(names.Entry.Field(id)),
 		})
 	}
 }
 
-func (p *planner) readEngrave(s scope) {
-	p.Engrave.On = s.flag("on", true, Default, ourChoice)
-	p.Engrave.Text = s.word("text", p.Side.Letter()+" "+p.ID, Default, "side and case")
-	p.Engrave.Depth = s.number("depth", 0.5, Default, ourChoice)
+func (p *planner) readEngrave(s casefile.Section) {
+	p.Engrave.On = s.Flag("on", true, Default, ourChoice)
+	p.Engrave.Text = s.Word("text", p.Side.Letter()+" "+p.ID, Default, "side and case")
+	p.Engrave.Depth = s.Number("depth", 0.5, Default, ourChoice)
 }
 
 // bridgingRadius in mm is tension over pressure: the radius to which suction
@@ -141,16 +140,16 @@ const (
 	bridgingEstimate = "skin tension over suction, about 80 N/m (2 mm of skin of 1 MPa at 4 % strain) over 13 kPa: an estimate, no published value was found"
 )
 
-func (p *planner) readPocket(s scope) {
-	p.Pocket.Margin = s.number("margin", 10, Default, commonPractice)
-	if s.given("depth") {
-		p.Pocket.Depth = s.number("depth", 0, Given, "")
+func (p *planner) readPocket(s casefile.Section) {
+	p.Pocket.Margin = s.Number("margin", 10, Default, commonPractice)
+	if s.Given("depth") {
+		p.Pocket.Depth = s.Number("depth", 0, Given, "")
 	}
-	p.Pocket.ExtraSkin = s.number("extra_skin", 0, Default, "none")
-	if given := s.entry.field("bridging_radius"); given != nil && given.text == noSuction {
+	p.Pocket.ExtraSkin = s.Number("extra_skin", 0, Default, "none")
+	if given := s.Entry.Field("bridging_radius"); given != nil && given.Text == casefile.NoSuction {
 		p.Pocket.BridgingRadius = math.Inf(1)
-		s.record("bridging_radius", noSuction, given, Given, "")
+		s.Record("bridging_radius", casefile.NoSuction, given, Given, "")
 		return
 	}
-	p.Pocket.BridgingRadius = s.number("bridging_radius", bridgingRadius, UnsourcedDefault, bridgingEstimate)
+	p.Pocket.BridgingRadius = s.Number("bridging_radius", bridgingRadius, UnsourcedDefault, bridgingEstimate)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
 
@@ -24,7 +25,7 @@ func (p *planner) checkIgnored() {
 	p.Findings = append(p.Findings, Finding{
 		Severity: Warning, Message: notUsed(ignored),
 		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: %s}}, or leave them out on purpose: {%[1]s: []}. Known: %[3]s",
-			ignored[0].ID, cmp.Or(ignored[0].Guess, string(Base)), joinWords(outlineNames())),
+			ignored[0].ID, cmp.Or(ignored[0].Guess, string(Base)), strings.Join(outlineNames(), ", ")),
 	})
 }
 
@@ -48,7 +49,7 @@ func notUsed(ignored []template.Ignored) string {
 	if len(ignored) == 1 {
 		message = "a shape of the drawing was not used: "
 	}
-	return message + joinWords(shown)
+	return message + strings.Join(shown, ", ")
 }
 
 // checkBase adds a finding if there is no base frame, which all else stands on.
@@ -155,7 +156,7 @@ func (p *planner) recordSheet() {
 	s := p.Sheet
 	note := "measured on " + filepath.Base(s.File)
 	add := func(name string, value any, unit string) {
-		p.Values = append(p.Values, Value{Path: "template." + name, Value: value, Unit: unit, Origin: FromTemplate, Note: note})
+		p.Reading.Values = append(p.Reading.Values, Value{Path: "template." + name, Value: value, Unit: unit, Origin: FromTemplate, Note: note})
 	}
 	hundredths := func(x float64) float64 { return math.Round(x*100)/100 + 0 } // no -0
 	lo, hi, what := extent(s)

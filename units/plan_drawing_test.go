@@ -9,16 +9,17 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/template"
+	"earframe/units/casefile"
 )
 
 // drawn plans a case from a drawing.
 func drawn(t *testing.T, file, drawing string) (*Plan, error) {
 	t.Helper()
-	c, err := ParseCase("case.yaml", []byte(file))
+	c, err := casefile.Parse("case.yaml", []byte(file))
 	require.NoError(t, err)
 	sheet, err := template.ReadFrom(t.Context(), strings.NewReader(drawing), "sheet.svg", c.TemplateOptions())
 	require.NoError(t, err)
-	return c.Plan(t.Context(), sheet)
+	return NewPlan(t.Context(), c, sheet)
 }
 
 const plainDrawing = `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm" viewBox="0 0 90 90">
@@ -60,16 +61,16 @@ func TestNothingToBuildListsWhatWasNotUsed(t *testing.T) {
 }
 
 func TestLeavingOutEverythingIsSaid(t *testing.T) {
-	c, err := ParseCase("case.yaml", []byte(frameCase+"leave_out: [base, helix, antihelix, tragus, concha]\n"))
+	c, err := casefile.Parse("case.yaml", []byte(frameCase+"leave_out: [base, helix, antihelix, tragus, concha]\n"))
 	require.NoError(t, err)
-	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: testSheet()})
+	_, err = NewPlan(t.Context(), c, &template.Sheet{Outlines: testSheet()})
 	assert.ErrorContains(t, err, "case.yaml:3:12: leave_out: nothing to build: every part that is drawn is left out")
 }
 
 func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
-	c, err := ParseCase("case.yaml", []byte(skinCase))
+	c, err := casefile.Parse("case.yaml", []byte(skinCase))
 	require.NoError(t, err)
-	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: plateSheet(4, 30)})
+	_, err = NewPlan(t.Context(), c, &template.Sheet{Outlines: plateSheet(4, 30)})
 	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn; nothing is left of the outline base")
 	assert.ErrorContains(t, err, "at its widest it is 4.0 mm wide, no more than twice the thickness of the skin")
 }
@@ -104,10 +105,10 @@ func TestThePlanSaysWhatTheDrawingGave(t *testing.T) {
 		values[v.Path] = v
 	}
 	note := "measured on sheet.svg"
-	assert.Equal(t, Value{"template.scale_from", "the drawing's width and height", "", FromTemplate, note}, values["template.scale_from"])
-	assert.Equal(t, Value{"template.turned", 0.0, "degrees", FromTemplate, note}, values["template.turned"])
-	assert.Equal(t, Value{"template.ear_length_measured", 60.0, "mm", FromTemplate, note}, values["template.ear_length_measured"])
-	assert.Equal(t, Value{"template.ear_breadth_measured", 40.0, "mm", FromTemplate, note}, values["template.ear_breadth_measured"])
+	assert.Equal(t, Value{Path: "template.scale_from", Value: "the drawing's width and height", Unit: "", Origin: FromTemplate, Note: note}, values["template.scale_from"])
+	assert.Equal(t, Value{Path: "template.turned", Value: 0.0, Unit: "degrees", Origin: FromTemplate, Note: note}, values["template.turned"])
+	assert.Equal(t, Value{Path: "template.ear_length_measured", Value: 60.0, Unit: "mm", Origin: FromTemplate, Note: note}, values["template.ear_length_measured"])
+	assert.Equal(t, Value{Path: "template.ear_breadth_measured", Value: 40.0, Unit: "mm", Origin: FromTemplate, Note: note}, values["template.ear_breadth_measured"])
 	assert.Equal(t, 1.0, values["template.scale"].Value)
 	assert.Empty(t, p.Findings)
 

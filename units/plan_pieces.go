@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"earframe/template"
+	"earframe/units/parts"
 )
 
 // joinPieces joins the outlines of a unit, or of a recess, that touch: else the
@@ -21,7 +22,7 @@ func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]t
 	groups := map[group][]template.Outline{}
 	for i, o := range drawn {
 		g := group{o.Part, owners[claim{Part(o.Part), o.ID}]}
-		if !isPart(o.Part) && o.Part != Scapha && o.Part != Fossa {
+		if !parts.Known(o.Part) && o.Part != Scapha && o.Part != Fossa {
 			g.owner = fmt.Sprint(i)
 		}
 		if groups[g] == nil {
@@ -47,24 +48,24 @@ func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]t
 // that it names; the others are of one unit or recess.
 func (p *planner) owners() map[claim]string {
 	owners := map[claim]string{}
-	given := p.of.root.field("units")
+	given := p.Case.Root().Field("units")
 	if given == nil {
 		return owners
 	}
-	for _, unit := range given.items {
-		part := Part(unit.field("part").text)
-		if outlines := unit.field("outlines"); outlines != nil {
-			for _, id := range outlines.items {
-				owners[claim{part, id.text}] = unit.path
+	for _, unit := range given.Items {
+		part := Part(unit.Field("part").Text)
+		if outlines := unit.Field("outlines"); outlines != nil {
+			for _, id := range outlines.Items {
+				owners[claim{part, id.Text}] = unit.Path
 			}
 		}
-		recesses := unit.field("recesses")
+		recesses := unit.Field("recesses")
 		if recesses == nil {
 			continue
 		}
-		for _, recess := range recesses.items {
-			if name := recess.field("outline").text; name != Scapha && name != Fossa {
-				owners[claim{Scapha, name}], owners[claim{Fossa, name}] = recess.path, recess.path
+		for _, recess := range recesses.Items {
+			if name := recess.Field("outline").Text; name != Scapha && name != Fossa {
+				owners[claim{Scapha, name}], owners[claim{Fossa, name}] = recess.Path, recess.Path
 			}
 		}
 	}

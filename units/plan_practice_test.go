@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/template"
+	"earframe/units/casefile"
 )
 
 func TestAPracticeSetNeedsNothingButATemplate(t *testing.T) {
@@ -58,20 +59,11 @@ func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
 		"an unknown paper":            {"sheets: {paper: a3}", "expected one of a4, letter"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			parsed, err := ParseCase("c.yaml", []byte(frameCase+c.section+"\n"))
+			parsed, err := casefile.Parse("c.yaml", []byte(frameCase+c.section+"\n"))
 			if err == nil {
-				_, err = parsed.Plan(t.Context(), &template.Sheet{Outlines: testSheet()})
+				_, err = NewPlan(t.Context(), parsed, &template.Sheet{Outlines: testSheet()})
 			}
 			assert.ErrorContains(t, err, c.want)
 		})
-	}
-}
-
-func TestValuesOfThePracticeSetAreToldFromTheFrameworks(t *testing.T) {
-	for path, of := range map[string]bool{
-		"cartilage.margin": true, "cartilage.ribs[8].length": true, "kit.bed.width": true, "casting.mix": true,
-		"units[helix].thickness": false, "pocket.margin": false, "case": false,
-	} {
-		assert.Equal(t, of, OfPractice(path), path)
 	}
 }

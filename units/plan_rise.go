@@ -8,32 +8,34 @@ import (
 
 	"earframe/field"
 	"earframe/template"
+	"earframe/units/casefile"
+	"earframe/units/centreline"
 )
 
 // readRise reads the height of a unit's underside.
 func (b *unitBuilder) readRise(d draft, u *Unit) {
-	given := d.scope.entry.field("rise")
+	given := d.scope.Entry.Field("rise")
 	if given == nil {
 		b.standardRise(d, u)
 		return
 	}
-	if given.items == nil {
-		u.Rise.Height = given.number
-		d.scope.record("rise", u.Rise.Height, given, Given, "")
+	if given.Items == nil {
+		u.Rise.Height = given.Number
+		d.scope.Record("rise", u.Rise.Height, given, Given, "")
 		return
 	}
-	for _, item := range given.items {
-		point := RisePoint{item.field("at").number, item.field("height").number}
+	for _, item := range given.Items {
+		point := RisePoint{item.Field("at").Number, item.Field("height").Number}
 		if last := len(u.Rise.Profile) - 1; last >= 0 && point.At <= u.Rise.Profile[last].At {
-			b.faults.faultAt(item, fmt.Sprintf("at %s comes after at %s", plain(point.At), plain(u.Rise.Profile[last].At)),
+			b.Fault(item, fmt.Sprintf("at %s comes after at %s", casefile.Plain(point.At), casefile.Plain(u.Rise.Profile[last].At)),
 				"Give the points in order from the first end, 0, to the other, 1")
 			return
 		}
 		u.Rise.Profile = append(u.Rise.Profile, point)
 	}
-	d.scope.record("rise", u.Rise.Profile, given, Given, "")
+	d.scope.Record("rise", u.Rise.Profile, given, Given, "")
 	if u.Centreline == nil {
-		b.faults.faultAt(given, "a profile follows the centreline, and "+whyNoCentreline(u),
+		b.Fault(given, "a profile follows the centreline, and "+whyNoCentreline(u),
 			"Give one number, or make a unit of each outline that is a strip")
 	}
 }
@@ -42,7 +44,7 @@ func whyNoCentreline(u *Unit) string {
 	if len(u.Outlines) > 1 {
 		return fmt.Sprintf("%s is made of %d outlines", u.Name, len(u.Outlines))
 	}
-	_, err := NewCentreline(u.Outlines[0])
+	_, err := centreline.New(u.Outlines[0])
 	return fmt.Sprint(err)
 }
 
@@ -58,7 +60,7 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 		note = "closes the concha from under the base frame"
 	case d.part == Helix && u.Centreline != nil && len(b.base) > 0:
 		u.Rise.Profile = helixProfile(u.Centreline, b.base, b.crusHeight(), b.top)
-		d.scope.record("rise", u.Rise.Profile, nil, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
+		d.scope.Record("rise", u.Rise.Profile, nil, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
 		return
 	default:
 		u.Rise.Height = b.top
@@ -73,7 +75,7 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 	if d.part == Base {
 		origin = Default
 	}
-	d.scope.record("rise", u.Rise.Height, nil, origin, note)
+	d.scope.Record("rise", u.Rise.Height, nil, origin, note)
 }
 
 // crusHeight returns the default height of the underside of the crus's end: in
@@ -81,9 +83,9 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 func (b *unitBuilder) crusHeight() float64 {
 	for _, d := range b.drafts {
 		if d.part == Concha {
-			thickness := standardOf(Concha).thickness
-			if given := d.scope.entry.field("thickness"); given != nil {
-				thickness = given.number
+			thickness := Concha.Row().Thickness
+			if given := d.scope.Entry.Field("thickness"); given != nil {
+				thickness = given.Number
 			}
 			return -math.Max(thickness-crusFloor, thickness/2)
 		}
@@ -95,7 +97,7 @@ func (b *unitBuilder) crusHeight() float64 {
 // crus: at the end nearer to the concha, or without one, deeper inside the ear
 // or the base frame. Everything else begins at its lower end, and if it lies
 // level (less than a tenth of its length between the ends) at the anterior one.
-func (b *unitBuilder) oriented(line *Centreline, part Part) *Centreline {
+func (b *unitBuilder) oriented(line *centreline.Line, part Part) *centreline.Line {
 	start, end := line.At(0), line.At(1)
 	if part == Helix {
 		for _, around := range []string{string(Concha), "ear", string(Base)} {

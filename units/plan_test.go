@@ -10,13 +10,16 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/field"
+	"earframe/internal/strips"
 	"earframe/template"
+	"earframe/units/casefile"
+	"earframe/units/parts"
 )
 
 func planOf(t testing.TB, file string, sheet []template.Outline) *Plan {
-	c, err := ParseCase("case.yaml", []byte(file))
+	c, err := casefile.Parse("case.yaml", []byte(file))
 	require.NoError(t, err)
-	p, err := c.Plan(t.Context(), &template.Sheet{Outlines: sheet})
+	p, err := NewPlan(t.Context(), c, &template.Sheet{Outlines: sheet})
 	require.NoError(t, err)
 	return p
 }
@@ -26,7 +29,8 @@ const frameCase = "case: a1\ntemplate: {drawn: frame}\n"
 func TestATemplateAloneGivesEveryPartWithDefaults(t *testing.T) {
 	p := planOf(t, frameCase+"units: []\n", testSheet())
 	require.Len(t, p.Units, 5)
-	for i, part := range Parts() {
+	for i, row := range parts.All() {
+		part := row.Part
 		assert.Equal(t, part, p.Units[i].Part)
 		assert.Equal(t, string(part), p.Units[i].Name)
 	}
@@ -63,11 +67,12 @@ func TestEveryValueSaysWhereItComesFrom(t *testing.T) {
 		byPath[v.Path] = v
 		assert.NotEmpty(t, v.Note, v.Path)
 	}
-	assert.Equal(t, Value{"units[helix].thickness", 4.5, "mm", Given, "case.yaml:5"}, byPath["units[helix].thickness"])
+	assert.Equal(t, Value{Path: "units[helix].thickness", Value: 4.5, Unit: "mm", Origin: Given, Note: "case.yaml:5"}, byPath["units[helix].thickness"])
 	assert.Equal(t, Given, byPath["case"].Origin)
 	assert.Equal(t, Default, byPath["skin.lateral"].Origin)
 	assert.Equal(t, "common practice, no source", byPath["skin.lateral"].Note)
-	for _, part := range Parts() {
+	for _, row := range parts.All() {
+		part := row.Part
 		path := fmt.Sprintf("units[%s].", part)
 		assert.Equal(t, FromTemplate, byPath[path+"outlines"].Origin)
 		if part != Helix {
@@ -107,17 +112,17 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 		"clearance for nothing":               {"- {part: tragus, clearance: 0.1}", testSheet(), "clearance without notches"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			parsed, err := ParseCase("case.yaml", []byte(frameCase+"units:\n"+c.units+"\n"))
+			parsed, err := casefile.Parse("case.yaml", []byte(frameCase+"units:\n"+c.units+"\n"))
 			require.NoError(t, err)
-			_, err = parsed.Plan(t.Context(), &template.Sheet{Outlines: c.sheet})
-			var faults CaseErrors
+			_, err = NewPlan(t.Context(), parsed, &template.Sheet{Outlines: c.sheet})
+			var faults casefile.Errors
 			require.ErrorAs(t, err, &faults)
 			assert.ErrorContains(t, err, c.want)
 		})
 	}
-	c, err := ParseCase("case.yaml", []byte(frameCase))
+	c, err := casefile.Parse("case.yaml", []byte(frameCase))
 	require.NoError(t, err)
-	_, err = c.Plan(t.Context(), &template.Sheet{Outlines: testSheet()[:1]})
+	_, err = NewPlan(t.Context(), c, &template.Sheet{Outlines: testSheet()[:1]})
 	assert.ErrorContains(t, err, "nothing to build")
 }
 
@@ -159,7 +164,7 @@ func TestHelixBeginsAtItsCrusOnBothSidesHoweverItWasDrawn(t *testing.T) {
 			require.NotNil(t, line)
 			assert.InDelta(t, 0, line.At(0).Sub(mgl64.Vec2{flip * crus[0], crus[1]}).Len(), 1)
 			assert.InDelta(t, 0, line.At(1).Sub(mgl64.Vec2{flip * tail[0], tail[1]}).Len(), 1)
-			assert.InEpsilon(t, lengthAlong(helixPath), line.Length(), 0.015)
+			assert.InEpsilon(t, strips.Length(helixPath), line.Length(), 0.015)
 		})
 	}
 }

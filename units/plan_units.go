@@ -5,65 +5,69 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strings"
 
 	"earframe/field"
 	"earframe/template"
+	"earframe/units/casefile"
+	"earframe/units/centreline"
+	"earframe/units/parts"
 )
 
 // draft is a unit to be: its part, its name, and its entry in the case, if any.
 type draft struct {
 	part  Part
 	name  string
-	scope scope
+	scope casefile.Section
 }
 
 // drafts returns the units to be, base frame first: the case's entries, and the
 // defaults for every drawn part without one.
 func (p *planner) drafts(drawn []template.Outline) []draft {
-	root, leftOut := p.root(), p.leftOut()
-	if given := root.entry.field("leave_out"); given != nil {
+	root, leftOut := p.Root(), p.leftOut()
+	if given := root.Entry.Field("leave_out"); given != nil {
 		var words []string
-		for _, item := range given.items {
-			words = append(words, item.text)
+		for _, item := range given.Items {
+			words = append(words, item.Text)
 		}
-		root.record("leave_out", words, given, Given, "")
+		root.Record("leave_out", words, given, Given, "")
 	}
 	var drafts []draft
-	listed, entries := map[Part]bool{}, map[string]*entry{}
-	if given := root.entry.field("units"); given != nil {
-		for _, item := range given.items {
-			part := Part(item.field("part").text)
+	listed, entries := map[Part]bool{}, map[string]*casefile.Entry{}
+	if given := root.Entry.Field("units"); given != nil {
+		for _, item := range given.Items {
+			part := Part(item.Field("part").Text)
 			name := string(part)
-			if own := item.field("name"); own != nil {
-				name = own.text
+			if own := item.Field("name"); own != nil {
+				name = own.Text
 			}
 			switch {
 			case entries[name] != nil:
-				p.faults.faultAt(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it is made of")
+				p.Fault(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it is made of")
 				continue
 			case reserved.MatchString(name):
-				p.faults.faultAt(item.field("name"), name+" is the name of a device in Windows, which makes no file of that name", "Give another name")
+				p.Fault(item.Field("name"), name+" is the name of a device in Windows, which makes no file of that name", "Give another name")
 				continue
 			case leftOut[part]:
-				p.faults.faultAt(item, string(part)+" is left out by leave_out", "Remove it here or there")
+				p.Fault(item, string(part)+" is left out by leave_out", "Remove it here or there")
 				continue
 			}
 			listed[part], entries[name] = true, item
-			drafts = append(drafts, draft{part, name, scope{p: p, entry: item, key: unitKeys(), path: "units[" + name + "]"}})
+			drafts = append(drafts, draft{part, name, root.Item("units", name, item)})
 		}
 	}
-	for _, part := range Parts() {
+	for _, row := range parts.All() {
+		part := row.Part
 		if !listed[part] && !leftOut[part] && len(outlinesOf(drawn, string(part))) > 0 {
 			if taken := entries[string(part)]; taken != nil {
-				p.faults.faultAt(cmp.Or(taken.field("name"), taken), fmt.Sprintf("a unit of the part %s is named %s, as the one that the drawing's %[2]s becomes", taken.field("part").text, part),
+				p.Fault(cmp.Or(taken.Field("name"), taken), fmt.Sprintf("a unit of the part %s is named %s, as the one that the drawing's %[2]s becomes", taken.Field("part").Text, part),
 					fmt.Sprintf("Give it another name, or say leave_out: %s", part))
 				continue
 			}
-			drafts = append(drafts, draft{part, string(part), scope{p: p, key: unitKeys(), path: "units[" + string(part) + "]"}})
+			drafts = append(drafts, draft{part, string(part), root.Item("units", string(part), nil)})
 		}
 	}
-	order := Parts()
-	slices.SortStableFunc(drafts, func(a, b draft) int { return slices.Index(order, a.part) - slices.Index(order, b.part) })
+	slices.SortStableFunc(drafts, func(a, b draft) int { return a.part.Order() - b.part.Order() })
 	return drafts
 }
 
@@ -75,9 +79,9 @@ var reserved = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
 // leftOut returns the parts that the case leaves out.
 func (p *planner) leftOut() map[Part]bool {
 	parts := map[Part]bool{}
-	if given := p.of.root.field("leave_out"); given != nil {
-		for _, item := range given.items {
-			parts[Part(item.text)] = true
+	if given := p.Case.Root().Field("leave_out"); given != nil {
+		for _, item := range given.Items {
+			parts[Part(item.Text)] = true
 		}
 	}
 	return parts
@@ -109,14 +113,14 @@ func (p *planner) planUnits(drawn []template.Outline) {
 		}
 	}
 	b.checkLeftovers()
-	if len(p.Units) == 0 && len(p.faults.faults) == 0 {
+	if len(p.Units) == 0 && p.Err() == nil {
 		b.faultNothing()
 	}
 }
 
 // faultNothing says why there is nothing to build.
 func (b *unitBuilder) faultNothing() {
-	given := b.of.root.field("leave_out")
+	given := b.Case.Root().Field("leave_out")
 	switch {
 	case len(b.drafts) > 0:
 		problem := "nothing to build: the skin leaves nothing of any part that is drawn"
@@ -125,21 +129,21 @@ func (b *unitBuilder) faultNothing() {
 				problem += "; " + f.Message
 			}
 		}
-		b.faults.faultAt(b.of.root, problem, "Give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)")
+		b.Fault(b.Case.Root(), problem, "Give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)")
 	case given != nil && drawsParts(b.drawn):
-		b.faults.faultAt(given, "nothing to build: every part that is drawn is left out", "Remove one from leave_out")
+		b.Fault(given, "nothing to build: every part that is drawn is left out", "Remove one from leave_out")
 	default:
 		problem := "nothing to build: no outline of the template is a part of the framework"
 		if b.Sheet != nil && len(b.Sheet.Ignored) > 0 {
 			problem += "; " + notUsed(b.Sheet.Ignored)
 		}
-		b.faults.faultAt(b.of.root, problem, "Name outlines "+joinWords(partNames())+" in the drawing or under template.names")
+		b.Fault(b.Case.Root(), problem, "Name outlines "+strings.Join(parts.Names(), ", ")+" in the drawing or under template.names")
 	}
 }
 
 // drawsParts reports whether any outline is a part of the framework.
 func drawsParts(drawn []template.Outline) bool {
-	return slices.ContainsFunc(drawn, func(o template.Outline) bool { return isPart(o.Part) })
+	return slices.ContainsFunc(drawn, func(o template.Outline) bool { return parts.Known(o.Part) })
 }
 
 // build makes one unit, or returns nil if faults or the skin left nothing of it.
@@ -152,10 +156,10 @@ func (b *unitBuilder) build(d draft) *Unit {
 	if d.name != string(d.part) {
 		u.Label += " (" + d.name + ")"
 	}
-	usual := standardOf(d.part)
-	u.Thickness = d.scope.number("thickness", usual.thickness, UnsourcedDefault, fromMemory)
+	usual := d.part.Row()
+	u.Thickness = d.scope.Number("thickness", usual.Thickness, UnsourcedDefault, fromMemory)
 	if len(outlines) == 1 {
-		if line, err := NewCentreline(outlines[0]); err == nil {
+		if line, err := centreline.New(outlines[0]); err == nil {
 			u.Centreline = b.oriented(line, d.part)
 		}
 	}
@@ -177,7 +181,7 @@ func (b *unitBuilder) build(d draft) *Unit {
 
 // pickOutlines returns the framework's outlines of a unit.
 func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
-	given := d.scope.entry.field("outlines")
+	given := d.scope.Entry.Field("outlines")
 	siblings := 0
 	for _, other := range b.drafts {
 		if other.part == d.part {
@@ -187,34 +191,34 @@ func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
 	var ids []string
 	switch {
 	case given != nil:
-		for _, item := range given.items {
+		for _, item := range given.Items {
 			if b.canUse(item, d.part) {
-				ids = append(ids, item.text)
+				ids = append(ids, item.Text)
 			}
 		}
-		if len(ids) < len(given.items) {
+		if len(ids) < len(given.Items) {
 			return nil, false
 		}
 	case siblings > 1:
-		b.faults.faultAt(d.scope.entry, fmt.Sprintf("outlines missing: %d units are made of the part %s", siblings, d.part),
-			"Say which outlines this one is made of: "+joinWords(idsOf(b.drawn, string(d.part))))
+		b.Fault(d.scope.Entry, fmt.Sprintf("outlines missing: %d units are made of the part %s", siblings, d.part),
+			"Say which outlines this one is made of: "+strings.Join(idsOf(b.drawn, string(d.part)), ", "))
 		return nil, false
 	default:
 		ids = idsOf(b.drawn, string(d.part))
 		if len(ids) == 0 {
-			b.faults.faultAt(d.scope.entry, "the template has no outline for the part "+string(d.part),
-				"Draw one, name it under template.names, or remove this entry. Outlines there: "+joinWords(idsOf(b.drawn, "")))
+			b.Fault(d.scope.Entry, "the template has no outline for the part "+string(d.part),
+				"Draw one, name it under template.names, or remove this entry. Outlines there: "+strings.Join(idsOf(b.drawn, ""), ", "))
 			return nil, false
 		}
 	}
 	for _, id := range ids {
 		if owner, taken := b.claimed[claim{d.part, id}]; taken {
-			b.faults.faultAt(given, "outline "+id+" is already part of the unit "+owner, "")
+			b.Fault(given, "outline "+id+" is already part of the unit "+owner, "")
 			return nil, false
 		}
 		b.claimed[claim{d.part, id}] = d.name
 	}
-	d.scope.record("outlines", ids, given, FromTemplate, "all outlines of the part")
+	d.scope.Record("outlines", ids, given, FromTemplate, "all outlines of the part")
 	var outlines []template.Outline
 	for _, o := range b.Outlines {
 		if o.Part == string(d.part) && slices.Contains(ids, o.ID) {
@@ -225,14 +229,14 @@ func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
 }
 
 // canUse checks that the template has the outline and that it is the part's.
-func (b *unitBuilder) canUse(item *entry, part Part) bool {
+func (b *unitBuilder) canUse(item *casefile.Entry, part Part) bool {
 	for _, o := range b.drawn {
-		if o.ID == item.text && o.Part == string(part) {
+		if o.ID == item.Text && o.Part == string(part) {
 			return true
 		}
 	}
 	known := idsOf(b.drawn, string(part))
-	b.faults.faultAt(item, fmt.Sprintf("the template has no outline %q of the part %s", item.text, part), knownWords(item.text, known))
+	b.Fault(item, fmt.Sprintf("the template has no outline %q of the part %s", item.Text, part), casefile.Known(item.Text, known))
 	return false
 }
 

@@ -1,5 +1,7 @@
 package units
 
+import "earframe/units/casefile"
+
 // Practice is what a practice set is made to: the cartilage to carve from, the
 // moulds, the kit of prints, the fixations and the sheets. Lengths are mm.
 type Practice struct {
@@ -10,10 +12,21 @@ type Practice struct {
 	Sheets    Sheets
 }
 
-// The sizes of rib cartilage that are known where none is measured.
+// The words of the case file for sizes of cartilage, kinds of mould, what a cast is
+// made of, and papers.
 const (
-	SizeChild = "child"
-	SizeAdult = "adult"
+	SizeChild = casefile.SizeChild
+	SizeAdult = casefile.SizeAdult
+
+	MouldFitting = casefile.MouldFitting
+	MouldOpen    = casefile.MouldOpen
+	MouldTwoPart = casefile.MouldTwoPart
+
+	CastElastic = casefile.CastElastic
+	CastRigid   = casefile.CastRigid
+
+	A4     = casefile.A4
+	Letter = casefile.Letter
 )
 
 // Cartilage is the rib cartilage at hand, or to be cast.
@@ -38,16 +51,6 @@ type RibMeasure struct {
 	Radius    float64 // of the middle line, seen from the front
 	Taper     float64 // height and thickness at the sternal end over those at the rib's end
 }
-
-// The kinds of mould, and what a cast is made of.
-const (
-	MouldFitting = "fitting" // open where the part has a flat face, else in two parts
-	MouldOpen    = "open"
-	MouldTwoPart = "two-part"
-
-	CastElastic = "elastic"
-	CastRigid   = "rigid"
-)
 
 // Casting says how moulds are made and what is poured into them.
 type Casting struct {
@@ -81,12 +84,6 @@ type Fixation struct {
 	Hole      float64 // diameter of pilot holes; 0 for none
 	Allowance float64 // of wire for each fixation, beyond the loop itself
 }
-
-// The papers known.
-const (
-	A4     = "a4"
-	Letter = "letter"
-)
 
 // Sheets says how the paper sheets are drawn.
 type Sheets struct {

@@ -1,5 +1,7 @@
 package units
 
+import "earframe/units/casefile"
+
 // Printer holds what a kind of 3D printer can make, in mm.
 type Printer struct {
 	Name         string  `json:"name"`          // filament or resin
@@ -14,8 +16,8 @@ type Printer struct {
 
 // The names of the printers known.
 const (
-	Filament = "filament"
-	Resin    = "resin"
+	Filament = casefile.Filament
+	Resin    = casefile.Resin
 )
 
 // PrinterLimits returns the limits of the named printer; ok is false for a name

@@ -2,9 +2,11 @@ package units
 
 import (
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 
+	"earframe/internal/strips"
 	"earframe/template"
 )
 
@@ -23,15 +25,16 @@ func testSheet() []template.Outline {
 		o.ID, o.Part = part, part
 		return o
 	}
-	hole := template.Ring(backward(ellipse(-3, -3, 8, 12)))
+	hole := ellipse(-3, -3, 8, 12)
+	slices.Reverse(hole)
 	return []template.Outline{
 		named("ear", template.Outline{Outer: ellipse(0, 0, 19, 30)}),
 		named("base", template.Outline{Outer: ellipse(0, 0, 17, 28), Holes: []template.Ring{hole}}),
-		named("helix", stripAlong(helixPath, even(4), 300)),
-		named("antihelix", stripAlong(arcOf(8, 17, -1.2, 1.9), even(4), 120)),
+		named("helix", strips.Along(helixPath, strips.Even(4), 300)),
+		named("antihelix", strips.Along(strips.Arc(8, 17, -1.2, 1.9), strips.Even(4), 120)),
 		named("tragus", template.Outline{Outer: ellipse(-13, -5, 2, 5)}),
 		named("concha", template.Outline{Outer: ellipse(-3, -3, 10.5, 14.5)}),
-		named("scapha", stripAlong(arcOf(11.3, 20.5, -0.5, 1.3), even(1.6), 100)),
+		named("scapha", strips.Along(strips.Arc(11.3, 20.5, -0.5, 1.3), strips.Even(1.6), 100)),
 		named("fossa", template.Outline{Outer: ellipse(0, 20, 1.5, 1.5)}),
 	}
 }
@@ -43,7 +46,7 @@ func helixPath(t float64) mgl64.Vec2 {
 	const crus = 0.2
 	if t < crus {
 		// A cubic from the concha into the rim, joined with the rim's direction.
-		rim := arcOf(14, 25, start, end)
+		rim := strips.Arc(14, 25, start, end)
 		p3 := rim(0)
 		direction := rim(1e-4).Sub(p3).Normalize()
 		u := t / crus
@@ -52,13 +55,14 @@ func helixPath(t float64) mgl64.Vec2 {
 			Add(p3.Sub(direction.Mul(6)).Mul(3 * u * u * (1 - u))).
 			Add(p3.Mul(u * u * u))
 	}
-	return arcOf(14, 25, start, end)((t - crus) / (1 - crus))
+	return strips.Arc(14, 25, start, end)((t - crus) / (1 - crus))
 }
 
 // mirrored returns the outlines as the other ear.
 func mirrored(outlines []template.Outline) []template.Outline {
 	turn := func(r template.Ring) template.Ring {
-		other := backward(r)
+		other := slices.Clone(r)
+		slices.Reverse(other)
 		for i := range other {
 			other[i][0] = -other[i][0]
 		}

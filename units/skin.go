@@ -7,6 +7,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/template"
+	"earframe/units/parts"
 )
 
 // takeOffSkin makes the framework's outlines of those drawn on the skin: every
@@ -24,7 +25,7 @@ func (p *planner) takeOffSkin(ctx context.Context, drawn []template.Outline) err
 				return fmt.Errorf("skin allowance: %w", err)
 			}
 			p.Outlines = append(p.Outlines, wider...)
-		case isPart(o.Part):
+		case parts.Known(o.Part):
 			left, err := template.TakeOff(ctx, o, p.Skin.Lateral)
 			if err != nil {
 				return fmt.Errorf("skin allowance: %w", err)
@@ -38,15 +39,6 @@ func (p *planner) takeOffSkin(ctx context.Context, drawn []template.Outline) err
 		}
 	}
 	return nil
-}
-
-func isPart(name string) bool {
-	for _, part := range Parts() {
-		if string(part) == name {
-			return true
-		}
-	}
-	return false
 }
 
 // lossFinding says in the words of a plan what the allowance did to an outline.

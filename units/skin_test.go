@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"earframe/internal/strips"
 	"earframe/template"
 )
 
@@ -58,7 +59,7 @@ func TestAStripNarrowerThanTwoSkinsVanishesAndIsSaidSo(t *testing.T) {
 
 func TestAStripWithANeckFallsIntoPiecesAndIsSaidSo(t *testing.T) {
 	waist := func(t float64) float64 { return 8 - 5*math.Exp(-40*(t-0.5)*(t-0.5)) }
-	strip := stripAlong(arcOf(30, 30, 0, 2), waist, 300)
+	strip := strips.Along(strips.Arc(30, 30, 0, 2), waist, 300)
 	strip.ID, strip.Part = "rim", "helix"
 	plate := template.Outline{ID: "base", Part: "base", Outer: template.Ring{{-40, -40}, {40, -40}, {40, 40}, {-40, 40}}}
 	p := planOf(t, skinCase, []template.Outline{plate, strip})
@@ -70,7 +71,7 @@ func TestAStripWithANeckFallsIntoPiecesAndIsSaidSo(t *testing.T) {
 	f := p.Findings[0]
 	assert.Contains(t, f.Message, "falls into 2 pieces")
 	assert.InDelta(t, 3, f.Value, 0.1, "the neck is 3 mm wide")
-	middle := arcOf(30, 30, 0, 2)(0.5)
+	middle := strips.Arc(30, 30, 0, 2)(0.5)
 	assert.InDelta(t, middle[0], f.At[0], 0.5)
 	assert.InDelta(t, middle[1], f.At[1], 0.5)
 }

@@ -9,13 +9,15 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"earframe/internal/strips"
 	"earframe/template"
+	"earframe/units/centreline"
 )
 
 // stripUnit is a half ring of radius 20, 5 wide, with a profile.
 func stripUnit(t require.TestingT, profile ...RisePoint) *Unit {
-	outline := stripAlong(arcOf(20, 20, 0, math.Pi), even(5), 300)
-	line, err := NewCentreline(outline)
+	outline := strips.Along(strips.Arc(20, 20, 0, math.Pi), strips.Even(5), 300)
+	line, err := centreline.New(outline)
 	require.NoError(t, err)
 	if line.At(0)[0] < 0 {
 		line = line.Reversed()

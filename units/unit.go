@@ -1,6 +1,9 @@
 package units
 
-import "earframe/template"
+import (
+	"earframe/template"
+	"earframe/units/centreline"
+)
 
 // Unit is a part to be made solid. Lengths are mm, angles radians.
 type Unit struct {
@@ -19,7 +22,7 @@ type Unit struct {
 
 	// Centreline runs from the first end to the other, for units of one
 	// outline that is a strip; nil otherwise.
-	Centreline *Centreline
+	Centreline *centreline.Line
 }
 
 // Rise is the height of a unit's underside: one height, or a profile along the

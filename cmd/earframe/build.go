@@ -10,6 +10,7 @@ import (
 	"earframe/mesh"
 	"earframe/pocket"
 	"earframe/units"
+	"earframe/units/casefile"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/sync/errgroup"
@@ -42,7 +43,7 @@ func (o *buildOptions) check(cmd *cobra.Command) error {
 		if !cmd.Flags().Changed(flag.path) {
 			continue
 		}
-		least, most, _ := units.Limits(flag.path)
+		least, most, _ := casefile.Limits(flag.path)
 		if !(flag.value >= least && flag.value <= most) {
 			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", flag.path, flag.value, least, most)
 		}

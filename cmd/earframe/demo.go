@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"earframe/units"
+	"earframe/units/casefile"
 	"earframe/units/demo"
 
 	"github.com/spf13/cobra"
@@ -50,7 +50,7 @@ func writeDemoCase(ctx context.Context, dir string) (string, error) {
 	files := []struct {
 		name string
 		text []byte
-	}{{"template.svg", demo.Template}, {caseFile, demo.Case}, {units.SchemaFile, units.Schema()}}
+	}{{"template.svg", demo.Template}, {caseFile, demo.Case}, {casefile.SchemaFile, casefile.Schema()}}
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
 		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {

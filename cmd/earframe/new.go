@@ -9,7 +9,7 @@ import (
 	"strings"
 	"unicode"
 
-	"earframe/units"
+	"earframe/units/casefile"
 	"earframe/units/demo"
 
 	"github.com/spf13/cobra"
@@ -71,8 +71,8 @@ func startCase(ctx context.Context, dir string) ([]string, error) {
 		text []byte
 	}{
 		{"template.svg", demo.Template},
-		{caseFile, units.NewCase(caseName(dir))},
-		{units.SchemaFile, units.Schema()},
+		{caseFile, casefile.New(caseName(dir))},
+		{casefile.SchemaFile, casefile.Schema()},
 	}
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)

@@ -12,6 +12,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/units"
+	"earframe/units/casefile"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -158,7 +159,7 @@ func FuzzSetValue(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if _, err := units.ParseCase("case.yaml", []byte(text)); err != nil {
+		if _, err := casefile.Parse("case.yaml", []byte(text)); err != nil {
 			return // only cases that can be read are varied
 		}
 		_, err = setValue(changed, path, value)

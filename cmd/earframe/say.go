@@ -9,6 +9,7 @@ import (
 	"earframe/assemble"
 	"earframe/report"
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 // sayBuild tells in plain words what was made and what to mind.
@@ -91,7 +92,7 @@ func sayHeights(w io.Writer, plan *units.Plan) {
 	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced defaults.")
 	var defaults []string
 	for _, v := range plan.Values {
-		if v.Origin == units.UnsourcedDefault && !units.OfPractice(v.Path) {
+		if v.Origin == units.UnsourcedDefault && !casefile.OfPractice(v.Path) {
 			defaults = append(defaults, v.Path)
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"earframe/report"
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 // variation is what --vary asks for.
@@ -156,7 +157,7 @@ func varied(ctx context.Context, file string, text []byte, path string, value fl
 
 // planOf plans a case whose text is in memory.
 func planOf(ctx context.Context, file string, text []byte) (*units.Plan, error) {
-	c, err := units.ParseCase(file, text)
+	c, err := casefile.Parse(file, text)
 	if err != nil {
 		return nil, err
 	}
@@ -164,13 +165,13 @@ func planOf(ctx context.Context, file string, text []byte) (*units.Plan, error) 
 	if err != nil {
 		return nil, err
 	}
-	return c.Plan(ctx, sheet)
+	return units.NewPlan(ctx, c, sheet)
 }
 
 // withoutPlaces says case faults without lines: those are of the changed text,
 // which the user does not see.
 func withoutPlaces(err error) string {
-	var faults units.CaseErrors
+	var faults casefile.Errors
 	if !errors.As(err, &faults) {
 		return err.Error()
 	}

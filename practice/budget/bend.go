@@ -8,6 +8,7 @@ import (
 
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 )
 
 // bendPlaces is how many places along a centreline a bend is judged at.
@@ -57,7 +58,7 @@ func bendOf(u *units.Unit, c units.Cartilage) (*Bend, error) {
 }
 
 // reachOf returns how many places to each side a bend is judged over: as far as
-// the bar is wide, as units.Centreline.LeastRadius does.
+// the bar is wide, as centreline.Line.LeastRadius does.
 func (b *Bend) reachOf(width float64) int {
 	return min(max(2, int(math.Round(width/2/(b.Length/bendPlaces)))), bendPlaces/2)
 }
@@ -67,7 +68,7 @@ func (b *Bend) judge(places []mgl64.Vec2, mean float64, width func(float64) floa
 	reach := b.reachOf(mean)
 	for i := reach; i <= bendPlaces-reach; i++ {
 		f := float64(i) / bendPlaces
-		radius := units.BendRadius(places[i-reach : i+reach+1])
+		radius := centreline.BendRadius(places[i-reach : i+reach+1])
 		strain := Strain(width(f), radius) * percent
 		if strain > b.Strain {
 			b.Strain, b.StrainAt, b.StrainWidth = strain, f, width(f)
@@ -99,7 +100,7 @@ func (b *Bend) judgeRise(u *units.Unit, places []mgl64.Vec2) error {
 	b.RiseHeight = u.Thickness + high - low
 	reach := b.reachOf(u.Thickness)
 	for i := reach; i <= bendPlaces-reach; i++ {
-		radius := units.BendRadius(side[i-reach : i+reach+1])
+		radius := centreline.BendRadius(side[i-reach : i+reach+1])
 		if strain := Strain(u.Thickness, radius) * percent; strain > b.Rise {
 			b.Rise, b.RiseAt, b.RiseThin = strain, float64(i)/bendPlaces, ThinTo(radius, b.Limit/percent)
 		}
@@ -115,7 +116,7 @@ func straightStrip(id string, length, width float64) template.Outline {
 
 // alongStrip returns a strip of the width along the line, from one length along
 // it to another, in the line's own coordinates.
-func alongStrip(id string, line *units.Centreline, from, to, width float64) template.Outline {
+func alongStrip(id string, line *centreline.Line, from, to, width float64) template.Outline {
 	n := int(math.Ceil((to-from)/stripSpacing)) + 1
 	left, right := make(template.Ring, 0, 2*n), make(template.Ring, 0, n)
 	for i := range n {

@@ -12,6 +12,7 @@ import (
 
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 )
 
 // strip returns an even strip about a curve, which is given with its unit normal
@@ -45,7 +46,7 @@ func ellipseStrip(a, b, width float64) template.Outline {
 // helixOf returns a helix of the outline, 4 mm thick.
 func helixOf(t *testing.T, o template.Outline) *units.Unit {
 	t.Helper()
-	line, err := units.NewCentreline(o)
+	line, err := centreline.New(o)
 	require.NoError(t, err)
 	return &units.Unit{
 		Name: "helix", Part: units.Helix, Label: "Helix", Outlines: []template.Outline{o},

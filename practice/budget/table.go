@@ -9,6 +9,7 @@ import (
 
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 )
 
 // item is one thing to be laid: a unit, one of its outlines, or a part of it.
@@ -42,9 +43,9 @@ type piece struct {
 	index   int               // on the table; -1 if it is not there yet
 	kind    int               // of the stocks given
 	laid    []laid
-	behind  []laid            // in the leaf behind those
-	line    *units.Centreline // nil if it has none
-	further bool              // one more cast of the stock
+	behind  []laid           // in the leaf behind those
+	line    *centreline.Line // nil if it has none
+	further bool             // one more cast of the stock
 }
 
 func newPiece(s Stock, index int) (*piece, error) {
@@ -54,7 +55,7 @@ func newPiece(s Stock, index int) (*piece, error) {
 		return nil, err
 	}
 	p.slabs = map[float64]*slab{}
-	if p.line, err = units.NewCentreline(s.Outline); err != nil && !errors.Is(err, units.ErrNotStrip) {
+	if p.line, err = centreline.New(s.Outline); err != nil && !errors.Is(err, centreline.ErrNotStrip) {
 		return nil, fmt.Errorf("piece %s: %w", s.Name, err)
 	}
 	return p, nil

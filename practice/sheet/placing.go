@@ -6,6 +6,7 @@ import (
 
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -110,7 +111,7 @@ func (l *layout) placed(u *units.Unit) (Nesting, Placed, bool) {
 // it: along its centreline, or along x if it is too short to have one.
 func lengthOfPiece(n Nesting, p mgl64.Vec2) mgl64.Vec2 {
 	if len(n.Stock) == 1 {
-		if c, err := units.NewCentreline(n.Stock[0]); err == nil {
+		if c, err := centreline.New(n.Stock[0]); err == nil {
 			return along(c, p)
 		}
 	}
@@ -118,7 +119,7 @@ func lengthOfPiece(n Nesting, p mgl64.Vec2) mgl64.Vec2 {
 }
 
 // along returns the direction of a centreline nearest to a place.
-func along(c *units.Centreline, p mgl64.Vec2) mgl64.Vec2 {
+func along(c *centreline.Line, p mgl64.Vec2) mgl64.Vec2 {
 	const reach = 0.02 // of the centreline's length, to either side
 	at, _ := c.Nearest(p)
 	return c.At(min(1, at+reach)).Sub(c.At(max(0, at-reach))).Normalize()

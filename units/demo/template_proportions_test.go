@@ -12,7 +12,7 @@ import (
 
 	"earframe/field"
 	"earframe/template"
-	"earframe/units"
+	"earframe/units/centreline"
 )
 
 // allowance is the thickness of skin in mm that lies over every edge of the
@@ -158,7 +158,7 @@ func measures(t *testing.T, sheet *template.Sheet) map[string]float64 {
 	_, tip := extent(alongAxis(tragus.Outer, up), 0)
 	behindTip := firstCrossing(t, fold, tip, 0)
 
-	middle, err := units.NewCentreline(helix)
+	middle, err := centreline.New(helix)
 	require.NoError(t, err)
 
 	return map[string]float64{

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 // Limits returns the smallest and largest number that the case file takes under
 // a key of its top level; ok is false for a key that is not a number.

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"fmt"
@@ -19,14 +19,14 @@ import (
 // other readers take for octal, no underscores.
 var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)?(\.[0-9]*)?([eE][+-]?[0-9]{1,3})?$`)
 
-func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
+func (r *reader) readScalar(node ast.Node, k *key, path string) *Entry {
 	word, _, ok := scalar(node)
 	if !ok {
 		r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
 		return nil
 	}
 	e := r.at(node, k, path)
-	e.text = word
+	e.Text = word
 	switch k.form {
 	case flagForm:
 		value, isFlag := node.(*ast.BoolNode)
@@ -34,7 +34,7 @@ func (r *caseReader) readScalar(node ast.Node, k *key, path string) *entry {
 			r.fault(node, path, "found "+found(node)+", expected true or false", flagAdvice(word))
 			return nil
 		}
-		e.flag = value.Value
+		e.Flag = value.Value
 	case numberForm, wholeForm:
 		return r.readNumber(node, k, e)
 	case choiceForm:
@@ -63,23 +63,23 @@ func (k *key) tooLong(word string) string {
 	return ""
 }
 
-func (r *caseReader) readNumber(node ast.Node, k *key, e *entry) *entry {
-	wrong := func(advice string) *entry {
-		r.fault(node, e.path, "found "+found(node)+", expected "+k.expects(), advice)
+func (r *reader) readNumber(node ast.Node, k *key, e *Entry) *Entry {
+	wrong := func(advice string) *Entry {
+		r.fault(node, e.Path, "found "+found(node)+", expected "+k.expects(), advice)
 		return nil
 	}
-	value, err := strconv.ParseFloat(e.text, 64)
+	value, err := strconv.ParseFloat(e.Text, 64)
 	switch {
 	case quoted(node):
 		return wrong("Remove the quotes")
-	case !decimal.MatchString(e.text) || err != nil:
-		return wrong(numberAdvice(e.text, k.unit))
+	case !decimal.MatchString(e.Text) || err != nil:
+		return wrong(numberAdvice(e.Text, k.unit))
 	case value < k.least || value > k.most || math.IsNaN(value):
 		return wrong("")
 	case k.form == wholeForm && value != math.Trunc(value):
 		return wrong("")
 	}
-	e.number = value
+	e.Number = value
 	return e
 }
 
@@ -163,7 +163,7 @@ func join(path, name string) string {
 	return path + "." + name
 }
 
-// plain writes a number without needless digits.
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+// Plain writes a number without needless digits.
+func Plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func joinWords(words []string) string { return strings.Join(words, ", ") }

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"cmp"
@@ -9,8 +9,8 @@ import (
 	"earframe/template"
 )
 
-// CaseError is one fault of a case file.
-type CaseError struct {
+// Error is one fault of a case file.
+type Error struct {
 	File         string // the case file
 	Line, Column int    // from 1; 0 if the fault has no place in the file
 	Key          string // the key at fault, such as units[helix].thickness
@@ -20,7 +20,7 @@ type CaseError struct {
 }
 
 // Error returns file:line:column: key: problem. Advice.
-func (e *CaseError) Error() string {
+func (e *Error) Error() string {
 	var s strings.Builder
 	s.WriteString(e.File)
 	if e.Line > 0 {
@@ -38,13 +38,13 @@ func (e *CaseError) Error() string {
 }
 
 // Unwrap returns the error behind the fault, or nil.
-func (e *CaseError) Unwrap() error { return e.Cause }
+func (e *Error) Unwrap() error { return e.Cause }
 
-// CaseErrors holds all faults found in a case file, in the file's order.
-type CaseErrors []*CaseError
+// Errors holds all faults found in a case file, in the file's order.
+type Errors []*Error
 
 // Error returns the faults, one a line.
-func (e CaseErrors) Error() string {
+func (e Errors) Error() string {
 	lines := make([]string, len(e))
 	for i, fault := range e {
 		lines[i] = fault.Error()
@@ -53,7 +53,7 @@ func (e CaseErrors) Error() string {
 }
 
 // Unwrap returns the faults, for errors.Is and errors.As.
-func (e CaseErrors) Unwrap() []error {
+func (e Errors) Unwrap() []error {
 	all := make([]error, len(e))
 	for i, fault := range e {
 		all[i] = fault
@@ -63,19 +63,19 @@ func (e CaseErrors) Unwrap() []error {
 
 // sorted returns the faults in the file's order as an error, nil if there are
 // none.
-func (e CaseErrors) sorted() error {
+func (e Errors) sorted() error {
 	if len(e) == 0 {
 		return nil
 	}
-	slices.SortStableFunc(e, func(a, b *CaseError) int {
+	slices.SortStableFunc(e, func(a, b *Error) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	return e
 }
 
-// knownWords returns advice that lists what is known and guesses what was
+// Known returns advice that lists what is known and guesses what was
 // meant.
-func knownWords(word string, known []string) string {
+func Known(word string, known []string) string {
 	if len(known) == 0 {
 		return "There are none"
 	}

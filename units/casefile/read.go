@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"fmt"
@@ -8,37 +8,37 @@ import (
 	"github.com/goccy/go-yaml/ast"
 )
 
-// entry is one value read from a case file, checked against its key. A nil
+// Entry is one value read from a case file, checked against its key. A nil
 // entry is a value that was not given.
-type entry struct {
+type Entry struct {
 	key          *key
-	path         string
-	line, column int
-	text         string // of a text, choice or number, as written
-	number       float64
-	flag         bool
-	items        []*entry          // of a list
-	fields       map[string]*entry // of a section
-	order        []string          // of a section's fields, as written
+	Path         string
+	Line, Column int
+	Text         string // of a text, choice or number, as written
+	Number       float64
+	Flag         bool
+	Items        []*Entry          // of a list
+	fields       map[string]*Entry // of a section
+	Order        []string          // of a section's fields, as written
 }
 
-// field returns the value of a section's key, nil if it was not given.
-func (e *entry) field(name string) *entry {
+// Field returns the value of a section's key, nil if it was not given.
+func (e *Entry) Field(name string) *Entry {
 	if e == nil {
 		return nil
 	}
 	return e.fields[name]
 }
 
-// caseReader collects the faults of one file.
-type caseReader struct {
+// reader collects the faults of one file.
+type reader struct {
 	file   string
-	faults CaseErrors
+	faults Errors
 }
 
-func (r *caseReader) fault(node ast.Node, path, problem, advice string) {
+func (r *reader) fault(node ast.Node, path, problem, advice string) {
 	line, column := position(node)
-	r.faults = append(r.faults, &CaseError{File: r.file, Line: line, Column: column, Key: path, Problem: problem, Advice: advice})
+	r.faults = append(r.faults, &Error{File: r.file, Line: line, Column: column, Key: path, Problem: problem, Advice: advice})
 }
 
 // position returns where a node begins; keys and values begin at the first key.
@@ -53,26 +53,21 @@ func position(node ast.Node) (line, column int) {
 	return t.Position.Line, t.Position.Column
 }
 
-// faultAt adds a fault found after reading, at the place of the entry.
-func (r *caseReader) faultAt(e *entry, problem, advice string) {
-	r.faults = append(r.faults, &CaseError{File: r.file, Line: e.line, Column: e.column, Key: e.path, Problem: problem, Advice: advice})
-}
-
 // readCase parses a case file and checks every value against its key. All
 // faults are reported at once.
-func readCase(file string, data []byte) (*entry, error) {
+func readCase(file string, data []byte) (*Entry, error) {
 	body, err := parseYAML(file, data)
 	if err != nil {
 		return nil, err
 	}
-	r := &caseReader{file: file}
+	r := &reader{file: file}
 	root := r.read(body, caseKeys(), "")
 	return root, r.faults.sorted()
 }
 
 // read checks the node against the key and returns its value, nil if it cannot
 // be used.
-func (r *caseReader) read(node ast.Node, k *key, path string) *entry {
+func (r *reader) read(node ast.Node, k *key, path string) *Entry {
 	switch node.(type) {
 	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode, *ast.MergeKeyNode:
 		r.fault(node, path, "anchors, aliases and tags are not used in a case file", "Write the value itself")
@@ -99,24 +94,24 @@ func (r *caseReader) read(node ast.Node, k *key, path string) *entry {
 
 // fits reports whether the node has the key's first form, for keys that take
 // two.
-func (r *caseReader) fits(node ast.Node, k *key) bool {
+func (r *reader) fits(node ast.Node, k *key) bool {
 	word, _, ok := scalar(node)
 	return ok && k.form == numberForm && (decimal.MatchString(word) || !slices.Contains(k.other.choices, word))
 }
 
-func (r *caseReader) at(node ast.Node, k *key, path string) *entry {
+func (r *reader) at(node ast.Node, k *key, path string) *Entry {
 	line, column := position(node)
-	return &entry{key: k, path: path, line: line, column: column}
+	return &Entry{key: k, Path: path, Line: line, Column: column}
 }
 
-func (r *caseReader) readSection(node ast.Node, k *key, path string) *entry {
+func (r *reader) readSection(node ast.Node, k *key, path string) *Entry {
 	mapping, ok := node.(*ast.MappingNode)
 	if !ok {
 		r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "")
 		return nil
 	}
 	e := r.at(node, k, path)
-	e.fields = map[string]*entry{}
+	e.fields = map[string]*Entry{}
 	if len(mapping.Values) > maxEntries {
 		r.fault(node, path, fmt.Sprintf("%d keys, at most %d expected", len(mapping.Values), maxEntries), "")
 		return nil
@@ -133,13 +128,13 @@ func (r *caseReader) readSection(node ast.Node, k *key, path string) *entry {
 	return e
 }
 
-func (r *caseReader) readPair(pair *ast.MappingValueNode, e *entry, seen map[string]int) {
+func (r *reader) readPair(pair *ast.MappingValueNode, e *Entry, seen map[string]int) {
 	name, line, ok := scalar(pair.Key)
 	if !ok {
-		r.fault(pair.Key, e.path, "a key that is not a plain word", "Write keys as name: value")
+		r.fault(pair.Key, e.Path, "a key that is not a plain word", "Write keys as name: value")
 		return
 	}
-	path := join(e.path, name)
+	path := join(e.Path, name)
 	if first, twice := seen[name]; twice {
 		r.fault(pair.Key, path, fmt.Sprintf("given twice, first on line %d", first), "Remove one")
 		return
@@ -150,16 +145,16 @@ func (r *caseReader) readPair(pair *ast.MappingValueNode, e *entry, seen map[str
 		sub = e.key.named(name)
 	}
 	if sub == nil {
-		r.fault(pair.Key, path, "unknown key", knownWords(name, e.key.names()))
+		r.fault(pair.Key, path, "unknown key", Known(name, e.key.names()))
 		return
 	}
 	if value := r.read(pair.Value, sub, path); value != nil {
 		e.fields[name] = value
-		e.order = append(e.order, name)
+		e.Order = append(e.Order, name)
 	}
 }
 
-func (r *caseReader) readList(node ast.Node, k *key, path string) *entry {
+func (r *reader) readList(node ast.Node, k *key, path string) *Entry {
 	e := r.at(node, k, path)
 	nodes := []ast.Node{node}
 	sequence, ok := node.(*ast.SequenceNode)
@@ -176,7 +171,7 @@ func (r *caseReader) readList(node ast.Node, k *key, path string) *entry {
 	}
 	for i, item := range nodes {
 		if value := r.read(item, k.item, path+itemLabel(item, i)); value != nil {
-			e.items = append(e.items, value)
+			e.Items = append(e.Items, value)
 		}
 	}
 	return e

@@ -1,4 +1,4 @@
-package units
+package lettering
 
 import (
 	"fmt"
@@ -11,11 +11,13 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
+
+	"earframe/template"
 )
 
-// lettering sets text in outlines, with the bold cut of the Go fonts: strokes
+// letters sets text in outlines, with the bold cut of the Go fonts: strokes
 // of nearly even width, which is what a nozzle can carve.
-type lettering struct {
+type letters struct {
 	font   *sfnt.Font
 	perEm  fixed.Int26_6
 	buffer sfnt.Buffer
@@ -27,16 +29,16 @@ type lettering struct {
 const (
 	letterSpacing = 0.06
 	lineSpacing   = 1.05
-	widening      = 0.025
+	Widening      = 0.025
 	curvePieces   = 8 // straight pieces a curve of a letter
 )
 
-func newLettering() (*lettering, error) {
+func newLetters() (*letters, error) {
 	f, err := sfnt.Parse(gobold.TTF)
 	if err != nil {
 		return nil, fmt.Errorf("the font cannot be read: %w", err)
 	}
-	return &lettering{font: f, perEm: fixed.I(int(f.UnitsPerEm()))}, nil
+	return &letters{font: f, perEm: fixed.I(int(f.UnitsPerEm()))}, nil
 }
 
 // block is text set in lines about its middle, mm.
@@ -47,7 +49,7 @@ type block struct {
 
 // set sets the lines, each in the middle, with letters of the size em in mm.
 // The size is that of the widened letters.
-func (l *lettering) set(lines []string, em float64) block {
+func (l *letters) set(lines []string, em float64) block {
 	var b block
 	lo := mgl64.Vec2{math.Inf(1), math.Inf(1)}
 	hi := lo.Mul(-1)
@@ -71,13 +73,13 @@ func (l *lettering) set(lines []string, em float64) block {
 			ring[k] = ring[k].Sub(middle)
 		}
 	}
-	more := 2 * widening * em
+	more := 2 * Widening * em
 	b.size = hi.Sub(lo).Add(mgl64.Vec2{more, more})
 	return b
 }
 
 // line sets one line from x = 0 on the baseline y = 0.
-func (l *lettering) line(text string, em float64) (rings [][]mgl64.Vec2, width float64) {
+func (l *letters) line(text string, em float64) (rings [][]mgl64.Vec2, width float64) {
 	for i, letter := range []rune(text) {
 		if i > 0 {
 			width += letterSpacing * em
@@ -97,7 +99,7 @@ func (l *lettering) line(text string, em float64) (rings [][]mgl64.Vec2, width f
 
 // letter returns a letter's rings, y up, and its advance, at an em of 1. A
 // letter that the font does not have is left out.
-func (l *lettering) letter(letter rune) (rings [][]mgl64.Vec2, advance float64) {
+func (l *letters) letter(letter rune) (rings [][]mgl64.Vec2, advance float64) {
 	index, err := l.font.GlyphIndex(&l.buffer, letter)
 	if err != nil || index == 0 {
 		return nil, 0
@@ -141,13 +143,13 @@ func (l *lettering) letter(letter rune) (rings [][]mgl64.Vec2, advance float64) 
 // across from one side to the other over the best three quarters of its
 // outline: corners and tips are always narrower, and a zero can be read without
 // the fine slash that the font gives it.
-func (l *lettering) narrowestStroke(text string) float64 {
+func (l *letters) narrowestStroke(text string) float64 {
 	narrowest := math.Inf(1)
 	for _, letter := range text {
 		rings, _ := l.letter(letter)
 		if across := strokesOf(rings); len(across) > 0 {
 			slices.Sort(across)
-			narrowest = math.Min(narrowest, across[len(across)/4]+2*widening)
+			narrowest = math.Min(narrowest, across[len(across)/4]+2*Widening)
 		}
 	}
 	if math.IsInf(narrowest, 1) {
@@ -173,7 +175,7 @@ func strokesOf(rings [][]mgl64.Vec2) []float64 {
 				p := a.Add(edge.Mul((float64(k) + 0.5) / math.Ceil(length/every))).Add(inward.Mul(1e-6))
 				width := math.Inf(1)
 				for _, other := range rings {
-					if w := rayLength(p, inward, other); w > 0 {
+					if w := template.Ring(other).Ray(p, inward); w > 0 {
 						width = math.Min(width, w)
 					}
 				}

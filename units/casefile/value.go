@@ -1,4 +1,4 @@
-package units
+package casefile
 
 // Origin says where a value comes from.
 type Origin string
@@ -20,10 +20,3 @@ type Value struct {
 	Origin Origin `json:"origin"`         //
 	Note   string `json:"note,omitempty"` // the place it is given at, or the reason for the default
 }
-
-// What is said of defaults.
-const (
-	commonPractice = "common practice, no source"
-	fromMemory     = "layer height from memory, no published table was found"
-	ourChoice      = "earframe's own choice"
-)

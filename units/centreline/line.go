@@ -1,4 +1,4 @@
-package units
+package centreline
 
 import (
 	"errors"
@@ -14,14 +14,14 @@ import (
 // ErrNotStrip is the reason why an outline has no centreline.
 var ErrNotStrip = errors.New("not one strip with two ends")
 
-// Centreline is the middle of a strip, such as the helix from its crus to its
+// Line is the middle of a strip, such as the helix from its crus to its
 // tail: the points that are equally far from both long sides.
-type Centreline struct {
+type Line struct {
 	Points []mgl64.Vec2 // evenly spaced from the first end to the other, both on the outline, mm
 	width  []float64    // across the strip at each point
 }
 
-// NewCentreline finds the centreline of an outline.
+// New finds the centreline of an outline.
 //
 // The two points of the outline that are farthest apart on a way inside it
 // divide it into two long sides; the sides are paired along their length, and
@@ -32,7 +32,7 @@ type Centreline struct {
 //
 // It is an error, ErrNotStrip, if the outline has holes, branches, or is not at
 // least twice as long as it is wide.
-func NewCentreline(outline template.Outline) (*Centreline, error) {
+func New(outline template.Outline) (*Line, error) {
 	if len(outline.Holes) > 0 {
 		return nil, fmt.Errorf("outline %s has a hole: %w", outline.ID, ErrNotStrip)
 	}
@@ -74,7 +74,7 @@ func NewCentreline(outline template.Outline) (*Centreline, error) {
 		}
 		line = middleOf(sides(marked, i%len(marked), j))
 	}
-	c := &Centreline{Points: line}
+	c := &Line{Points: line}
 	c.measureWidth(outline.Outer)
 	if err := c.strip(outline.ID, region, ring, area); err != nil {
 		return nil, err
@@ -106,7 +106,7 @@ const (
 // strip checks that the line stands for the outline: it is long, its length times
 // its width is the area, and no part of the outline is far from it, as the end
 // of a branch would be.
-func (c *Centreline) strip(id string, region *field.Region, ring []mgl64.Vec2, area float64) error {
+func (c *Line) strip(id string, region *field.Region, ring []mgl64.Vec2, area float64) error {
 	length, across := c.Length(), 0.0
 	for i := 1; i < len(c.Points); i++ {
 		across += (c.width[i] + c.width[i-1]) / 2 * c.Points[i].Sub(c.Points[i-1]).Len()
@@ -128,30 +128,30 @@ func (c *Centreline) strip(id string, region *field.Region, ring []mgl64.Vec2, a
 }
 
 // Length returns the developed length in mm.
-func (c *Centreline) Length() float64 { return lengthOf(c.Points, false) }
+func (c *Line) Length() float64 { return lengthOf(c.Points, false) }
 
 // Reversed returns the centreline from the other end.
-func (c *Centreline) Reversed() *Centreline {
+func (c *Line) Reversed() *Line {
 	width := make([]float64, len(c.width))
 	for i, w := range c.width {
 		width[len(width)-1-i] = w
 	}
-	return &Centreline{Points: backward(c.Points), width: width}
+	return &Line{Points: backward(c.Points), width: width}
 }
 
 // At returns the point at a fraction of the length, 0 to 1.
-func (c *Centreline) At(fraction float64) mgl64.Vec2 {
+func (c *Line) At(fraction float64) mgl64.Vec2 {
 	i, t := c.locate(fraction)
 	return c.Points[i].Mul(1 - t).Add(c.Points[i+1].Mul(t))
 }
 
 // WidthAt returns the width in mm across the strip at a fraction of the length.
-func (c *Centreline) WidthAt(fraction float64) float64 {
+func (c *Line) WidthAt(fraction float64) float64 {
 	i, t := c.locate(fraction)
 	return c.width[i]*(1-t) + c.width[i+1]*t
 }
 
-func (c *Centreline) locate(fraction float64) (index int, t float64) {
+func (c *Line) locate(fraction float64) (index int, t float64) {
 	u := math.Min(math.Max(fraction, 0), 1) * float64(len(c.Points)-1)
 	index = min(int(u), len(c.Points)-2)
 	return index, u - float64(index)
@@ -159,7 +159,7 @@ func (c *Centreline) locate(fraction float64) (index int, t float64) {
 
 // Nearest returns the fraction of the length whose point is nearest to p, and
 // how far away that is in mm.
-func (c *Centreline) Nearest(p mgl64.Vec2) (fraction, distance float64) {
+func (c *Line) Nearest(p mgl64.Vec2) (fraction, distance float64) {
 	best := math.Inf(1)
 	for i := 1; i < len(c.Points); i++ {
 		t, square := toSegment(p, c.Points[i-1], c.Points[i])
@@ -173,7 +173,7 @@ func (c *Centreline) Nearest(p mgl64.Vec2) (fraction, distance float64) {
 // LeastRadius returns the least bend radius in mm and the fraction of the
 // length where it is. A bend is judged over a piece as long as the strip is
 // wide; a straight line has an infinite radius.
-func (c *Centreline) LeastRadius() (radius, at float64) {
+func (c *Line) LeastRadius() (radius, at float64) {
 	n := len(c.Points)
 	spacing := c.Length() / float64(n-1)
 	mean := 0.0
@@ -218,37 +218,14 @@ func BendRadius(points []mgl64.Vec2) float64 {
 }
 
 // measureWidth casts a ray to both sides of every point, square to the line.
-func (c *Centreline) measureWidth(ring template.Ring) {
+func (c *Line) measureWidth(ring template.Ring) {
 	n := len(c.Points)
 	c.width = make([]float64, n)
 	for i := 1; i < n-1; i++ {
 		along := c.Points[i+1].Sub(c.Points[i-1]).Normalize()
 		across := mgl64.Vec2{-along[1], along[0]}
-		c.width[i] = rayLength(c.Points[i], across, ring) + rayLength(c.Points[i], across.Mul(-1), ring)
+		c.width[i] = ring.Ray(c.Points[i], across) + ring.Ray(c.Points[i], across.Mul(-1))
 	}
 	// At the very ends the ray runs in the outline itself.
 	c.width[0], c.width[n-1] = c.width[1], c.width[n-2]
-}
-
-// rayLength returns how far it is from p in the unit direction to the ring, 0
-// if the ray misses it.
-func rayLength(p, direction mgl64.Vec2, ring template.Ring) float64 {
-	best := math.Inf(1)
-	for i, a := range ring {
-		edge := ring[(i+1)%len(ring)].Sub(a)
-		cross := direction[0]*edge[1] - direction[1]*edge[0]
-		if cross == 0 {
-			continue
-		}
-		to := a.Sub(p)
-		along := (to[0]*edge[1] - to[1]*edge[0]) / cross
-		t := (to[0]*direction[1] - to[1]*direction[0]) / cross
-		if along >= 0 && along < best && t >= 0 && t <= 1 {
-			best = along
-		}
-	}
-	if math.IsInf(best, 1) {
-		return 0
-	}
-	return best
 }

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"bytes"
@@ -8,12 +8,12 @@ import (
 //go:embed new_case.yaml
 var newCase []byte
 
-// NewCase returns the text of a case file to edit, under the case's name: every
+// New returns the text of a case file to edit, under the case's name: every
 // key with its default and a comment. SchemaFile must be written beside it.
-func NewCase(name string) []byte {
+func New(name string) []byte {
 	return bytes.Replace(newCase, []byte("case: my-case"), []byte("case: "+name), 1)
 }
 
 // SchemaFile is the name under which the schema is written beside a case file,
-// where the first line of NewCase points editors to it.
+// where the first line of New points editors to it.
 const SchemaFile = "case.schema.json"

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import "slices"
 
@@ -105,5 +105,5 @@ func (k *key) span() string {
 	if k.unit != "" {
 		unit = " " + k.unit
 	}
-	return " from " + plain(k.least) + " to " + plain(k.most) + unit
+	return " from " + Plain(k.least) + " to " + Plain(k.most) + unit
 }

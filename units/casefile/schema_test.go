@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"bytes"
@@ -28,7 +28,7 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 		file  string
 		valid bool
 	}{
-		{string(NewCase("my-case")), true},
+		{string(New("my-case")), true},
 		{"case: a\n", true},
 		{"case: 12\n", true},
 		{"case: a\nunits: []\n", true},
@@ -59,7 +59,7 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 	} {
 		var document any
 		require.NoError(t, yaml.Unmarshal([]byte(c.file), &document))
-		_, read := ParseCase("c.yaml", []byte(c.file))
+		_, read := Parse("c.yaml", []byte(c.file))
 		judged := schema.Validate(document)
 		assert.Equal(t, c.valid, read == nil, "reader: %v\n%s", read, c.file)
 		assert.Equal(t, c.valid, judged == nil, "schema: %v\n%s", judged, c.file)

@@ -1,4 +1,11 @@
-package units
+package casefile
+
+import (
+	"slices"
+
+	"earframe/template"
+	"earframe/units/parts"
+)
 
 // caseKeys returns the whole case file's keys.
 func caseKeys() *key {
@@ -24,7 +31,7 @@ func caseKeys() *key {
 		{name: "step", form: numberForm, unit: "mm", least: 0.05, most: 1, help: "Sampling step of the meshes. Default 0.2."},
 		{name: "tolerance", form: numberForm, unit: "mm", least: 0, most: 0.5, help: "How far simplifying may move a mesh's surface. Default 0.01."},
 		{name: "fillet", form: numberForm, unit: "mm", least: 0, most: 3, help: "Width of the fillet along the seams of the joined framework, 0 for none; single units stay sharp. Default 0."},
-		{name: "leave_out", form: listForm, single: true, item: &key{form: choiceForm, choices: partNames()}, help: "Parts of the drawing that are not built."},
+		{name: "leave_out", form: listForm, single: true, item: &key{form: choiceForm, choices: parts.Names()}, help: "Parts of the drawing that are not built."},
 		{name: "units", form: listForm, item: unitKeys(), help: "One entry for every unit that differs from the defaults; parts without an entry are built with the defaults."},
 		{name: "pocket", form: sectionForm, help: "The undermined area under the skin.", keys: []*key{
 			{name: "margin", form: numberForm, unit: "mm", least: 0, most: 60, help: "How far the skin is undermined beyond the ear's outline. Default 10: common practice, no source."},
@@ -32,7 +39,7 @@ func caseKeys() *key {
 			{name: "extra_skin", form: numberForm, unit: "mm²", least: 0, most: 20000, help: "Area that the flaps bring in addition. Default 0."},
 			{
 				name: "bridging_radius", form: numberForm, unit: "mm", least: 1, most: 1000,
-				other: &key{form: choiceForm, choices: []string{noSuction}},
+				other: &key{form: choiceForm, choices: []string{NoSuction}},
 				help:  "Radius at which unsupported skin bridges under suction, or none without suction. Default 6: an estimate, no published value was found.",
 			},
 		}},
@@ -40,11 +47,8 @@ func caseKeys() *key {
 	return &key{form: sectionForm, keys: append(keys, practiceKeys()...)}
 }
 
-// noSuction is the word for a bridging radius without end.
-const noSuction = "none"
-
 func templateKeys() *key {
-	part := &key{form: choiceForm, choices: outlineNames()}
+	part := &key{form: choiceForm, choices: slices.Concat(template.PartNames(), template.MarkNames())}
 	return &key{name: "template", form: sectionForm, help: "The sheet of outlines and how it was drawn.", keys: []*key{
 		{name: "file", form: textForm, pattern: `^[^\x00-\x1f]{1,255}$`, matches: "a file name of 1 to 255 characters", help: "SVG file, beside the case file. Default: template.svg."},
 		{name: "drawn", form: choiceForm, choices: []string{DrawnSkin, DrawnFrame}, help: "skin: outlines as they show on the skin, the skin allowance is taken off. frame: outlines of the framework itself. Default: skin."},
@@ -57,16 +61,10 @@ func templateKeys() *key {
 	}}
 }
 
-// How a template is drawn.
-const (
-	DrawnSkin  = "skin"
-	DrawnFrame = "frame"
-)
-
 func unitKeys() *key {
 	identifier := &key{form: textForm, pattern: `^[^\x00-\x1f]{1,120}$`, matches: "the id of an outline"}
 	return &key{form: sectionForm, keys: []*key{
-		{name: "part", form: choiceForm, choices: partNames(), needed: true, help: "Which piece of the framework this is."},
+		{name: "part", form: choiceForm, choices: parts.Names(), needed: true, help: "Which piece of the framework this is."},
 		{
 			name: "name", form: textForm, pattern: `^[a-z0-9][a-z0-9_-]{0,39}$`,
 			matches: "1 to 40 small letters, digits, dashes or underscores", help: "Needed when a part is made of several units. Default: the part.",

@@ -1,7 +1,6 @@
-package units
+package casefile
 
 import (
-	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -70,7 +69,7 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"bridging radius in words":     {"case: a\npocket: {bridging_radius: nonne}\n", `found "nonne", expected a number from 1 to 1000 mm, or the word none`},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := ParseCase("c.yaml", []byte(c.file))
+			_, err := Parse("c.yaml", []byte(c.file))
 			require.Error(t, err)
 			assert.Contains(t, err.Error(), c.want)
 			assert.Less(t, len(err.Error()), 2000, "an error is to be read")
@@ -79,8 +78,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 }
 
 func TestAllFaultsAreReportedAtOnceInTheFilesOrder(t *testing.T) {
-	_, err := ParseCase("c.yaml", []byte("case: a\nsied: left\nskin: {lateral: -1}\nunits:\n  - {part: helix, thickness: x}\n  - {part: ear}\n"))
-	var faults CaseErrors
+	_, err := Parse("c.yaml", []byte("case: a\nsied: left\nskin: {lateral: -1}\nunits:\n  - {part: helix, thickness: x}\n  - {part: ear}\n"))
+	var faults Errors
 	require.ErrorAs(t, err, &faults)
 	require.Len(t, faults, 4)
 	for i, line := range []int{2, 3, 5, 6} {
@@ -89,10 +88,10 @@ func TestAllFaultsAreReportedAtOnceInTheFilesOrder(t *testing.T) {
 }
 
 func TestAMissingFileIsSaidPlainly(t *testing.T) {
-	_, err := ReadCase(filepath.Join(t.TempDir(), "none.yaml"))
+	_, err := Read(filepath.Join(t.TempDir(), "none.yaml"))
 	assert.ErrorIs(t, err, fs.ErrNotExist)
 	assert.ErrorContains(t, err, "none.yaml: no such file")
-	_, err = ReadCase(t.TempDir())
+	_, err = Read(t.TempDir())
 	assert.ErrorContains(t, err, "cannot be read")
 }
 
@@ -102,30 +101,30 @@ func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, file.Truncate(50<<20)) // sparse
 	require.NoError(t, file.Close())
-	_, err = ReadCase(path)
+	_, err = Read(path)
 	assert.ErrorContains(t, err, "at most 65536 expected")
 }
 
 func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
-	_, err := ParseCase("case.yaml", NewCase("my-case"))
+	_, err := Parse("case.yaml", New("my-case"))
 	require.NoError(t, err)
 
 	var uncommented strings.Builder
-	for _, line := range strings.Split(string(NewCase("my-case")), "\n") {
+	for _, line := range strings.Split(string(New("my-case")), "\n") {
 		trimmed := strings.TrimLeft(line, " ")
 		if rest, is := strings.CutPrefix(trimmed, "# "); is && looksLikeAKey(rest) {
 			line = line[:len(line)-len(trimmed)] + rest
 		}
 		uncommented.WriteString(line + "\n")
 	}
-	c, err := ParseCase("case.yaml", []byte(uncommented.String()))
+	c, err := Parse("case.yaml", []byte(uncommented.String()))
 	require.NoError(t, err)
-	assert.Len(t, c.root.field("units").items, 5)
+	assert.Len(t, c.root.Field("units").Items, 5)
 	for _, k := range caseKeys().keys {
-		assert.NotNil(t, c.root.field(k.name), "the new case shows the key %s", k.name)
+		assert.NotNil(t, c.root.Field(k.name), "the new case shows the key %s", k.name)
 	}
 	for _, k := range unitKeys().keys {
-		assert.Contains(t, string(NewCase("my-case")), k.name+":")
+		assert.Contains(t, string(New("my-case")), k.name+":")
 	}
 }
 
@@ -140,12 +139,12 @@ func TestFilesOfOtherSystemsAreRead(t *testing.T) {
 		"byte order mark":   "\ufeffcase: a\nskin: {lateral: 1.5}\n",
 		"no last line end":  "case: a\nskin: {lateral: 1.5}",
 	} {
-		c, err := ParseCase("c.yaml", []byte(file))
+		c, err := Parse("c.yaml", []byte(file))
 		require.NoError(t, err, name)
-		assert.Equal(t, "a", c.root.field("case").text, name)
-		assert.Equal(t, 1.5, c.root.field("skin").field("lateral").number, name)
+		assert.Equal(t, "a", c.root.Field("case").Text, name)
+		assert.Equal(t, 1.5, c.root.Field("skin").Field("lateral").Number, name)
 	}
-	_, err := ParseCase("c.yaml", []byte("case: a\r\nsied: left\r\n"))
+	_, err := Parse("c.yaml", []byte("case: a\r\nsied: left\r\n"))
 	assert.ErrorContains(t, err, "c.yaml:2:1: sied: unknown key")
 }
 
@@ -157,46 +156,4 @@ func TestNearestKeyIsTheOneThatWasMeant(t *testing.T) {
 	} {
 		assert.Equal(t, meant, template.Nearest(wrong, known), wrong)
 	}
-}
-
-func FuzzParseCase(f *testing.F) {
-	f.Add(NewCase("my-case"))
-	files, err := filepath.Glob(filepath.Join(cases, "*.yaml"))
-	require.NoError(f, err)
-	require.NotEmpty(f, files)
-	for _, file := range append(files, "demo/case.yaml") {
-		data, err := os.ReadFile(file)
-		require.NoError(f, err)
-		f.Add(data)
-	}
-	for _, seed := range []string{
-		"case: a\nside: right\nunits: [{part: helix, rise: [{at: 0, height: -1}, {at: 1, height: 3}], ribs: 8}]\n",
-		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n", "case: a\nunits:\n-",
-	} {
-		f.Add([]byte(seed))
-	}
-	var plates []template.Outline
-	for _, name := range append(partNames(), Scapha) {
-		plates = append(plates, template.Outline{
-			ID: name, Part: name,
-			Outer: template.Ring{{0, 0}, {9, 0}, {9, 9}, {0, 9}}, Holes: []template.Ring{{{1, 1}, {1, 2}, {2, 2}}},
-		})
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		c, err := ParseCase("fuzz.yaml", data)
-		if err != nil {
-			var faults CaseErrors
-			if !errors.As(err, &faults) || len(faults) == 0 {
-				t.Fatalf("an error that is not located: %v", err)
-			}
-			return
-		}
-		// Plates with a hole have no centreline to look for, so that a plan of
-		// them is quick.
-		p := newPlanner(c)
-		p.planUnits(plates)
-		if len(p.Units) == 0 && len(p.faults.faults) == 0 {
-			t.Fatal("a plan of nothing without a fault")
-		}
-	})
 }

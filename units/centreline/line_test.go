@@ -1,4 +1,4 @@
-package units
+package centreline
 
 import (
 	"math"
@@ -9,41 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"earframe/internal/strips"
 	"earframe/template"
 )
-
-// stripAlong returns the outline of a strip about a curve: point and direction
-// at t from 0 to 1, and the width there.
-func stripAlong(at func(t float64) mgl64.Vec2, width func(t float64) float64, pieces int) template.Outline {
-	var left, right []mgl64.Vec2
-	for i := range pieces + 1 {
-		t := float64(i) / float64(pieces)
-		const dt = 1e-5
-		along := at(t + dt).Sub(at(t - dt)).Normalize()
-		across := mgl64.Vec2{-along[1], along[0]}.Mul(width(t) / 2)
-		left = append(left, at(t).Add(across))
-		right = append(right, at(t).Sub(across))
-	}
-	return template.Outline{ID: "strip", Outer: append(right, backward(left)...)}
-}
-
-func arcOf(a, b, from, to float64) func(t float64) mgl64.Vec2 {
-	return func(t float64) mgl64.Vec2 {
-		phi := from + (to-from)*t
-		return mgl64.Vec2{a * math.Cos(phi), b * math.Sin(phi)}
-	}
-}
-
-func lengthAlong(at func(t float64) mgl64.Vec2) float64 {
-	const n = 20000
-	length := 0.0
-	for i := range n {
-		length += at((float64(i) + 1) / n).Sub(at(float64(i) / n)).Len()
-	}
-	return length
-}
-
-func even(w float64) func(t float64) float64 { return func(float64) float64 { return w } }
 
 // A lens: pointed at both ends.
 func pointed(w float64) func(t float64) float64 {
@@ -55,19 +23,19 @@ func TestCentrelineLengthIsTheLengthOfTheCurveTheStripWasDrawnAlong(t *testing.T
 		at    func(t float64) mgl64.Vec2
 		width func(t float64) float64
 	}{
-		"straight bar, 40 mm":              {func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, even(6)},
-		"short bar, three widths":          {func(t float64) mgl64.Vec2 { return mgl64.Vec2{5 + 18*t, 3 * t} }, even(6)},
-		"half ring of radius 20":           {arcOf(20, 20, 0, math.Pi), even(5)},
-		"three quarters of a ring":         {arcOf(15, 15, 0.3, 0.3+1.5*math.Pi), even(6)},
-		"nearly closed ring":               {arcOf(20, 20, 0, 1.9*math.Pi), even(5)},
-		"ellipse arc":                      {arcOf(30, 17, -1, 2.5), even(5)},
-		"ellipse arc, pointed at the ends": {arcOf(30, 17, -1, 2.5), pointed(6)},
+		"straight bar, 40 mm":              {func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, strips.Even(6)},
+		"short bar, three widths":          {func(t float64) mgl64.Vec2 { return mgl64.Vec2{5 + 18*t, 3 * t} }, strips.Even(6)},
+		"half ring of radius 20":           {strips.Arc(20, 20, 0, math.Pi), strips.Even(5)},
+		"three quarters of a ring":         {strips.Arc(15, 15, 0.3, 0.3+1.5*math.Pi), strips.Even(6)},
+		"nearly closed ring":               {strips.Arc(20, 20, 0, 1.9*math.Pi), strips.Even(5)},
+		"ellipse arc":                      {strips.Arc(30, 17, -1, 2.5), strips.Even(5)},
+		"ellipse arc, pointed at the ends": {strips.Arc(30, 17, -1, 2.5), pointed(6)},
 		"wedge":                            {func(t float64) mgl64.Vec2 { return mgl64.Vec2{0, 30 * t} }, func(t float64) float64 { return 6 - 5*t }},
 	} {
 		t.Run(name, func(t *testing.T) {
-			line, err := NewCentreline(stripAlong(c.at, c.width, 400))
+			line, err := New(strips.Along(c.at, c.width, 400))
 			require.NoError(t, err)
-			want := lengthAlong(c.at)
+			want := strips.Length(c.at)
 			assert.InEpsilon(t, want, line.Length(), 0.01)
 			forward, turned := 0.0, 0.0
 			for i := range 101 {
@@ -91,26 +59,26 @@ func nearestCurve(at func(t float64) mgl64.Vec2, p mgl64.Vec2) float64 {
 }
 
 func TestLeastRadiusIsThatOfTheTightestBend(t *testing.T) {
-	ring, err := NewCentreline(stripAlong(arcOf(20, 20, 0, math.Pi), even(5), 400))
+	ring, err := New(strips.Along(strips.Arc(20, 20, 0, math.Pi), strips.Even(5), 400))
 	require.NoError(t, err)
 	radius, _ := ring.LeastRadius()
 	assert.InEpsilon(t, 20, radius, 0.03)
 
 	// An ellipse is tightest at the end of its long axis: b²/a.
-	ellipse, err := NewCentreline(stripAlong(arcOf(30, 17, -1, 1), even(3), 400))
+	ellipse, err := New(strips.Along(strips.Arc(30, 17, -1, 1), strips.Even(3), 400))
 	require.NoError(t, err)
 	radius, at := ellipse.LeastRadius()
 	assert.InEpsilon(t, 17.0*17/30, radius, 0.05)
 	assert.InDelta(t, 0.5, at, 0.02)
 
-	bar, err := NewCentreline(stripAlong(func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, even(6), 10))
+	bar, err := New(strips.Along(func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, strips.Even(6), 10))
 	require.NoError(t, err)
 	radius, _ = bar.LeastRadius()
 	assert.Greater(t, radius, 1000.0)
 }
 
 func TestWhatIsNoStripHasNoCentreline(t *testing.T) {
-	disc := stripAlong(arcOf(5, 5, 0, 2*math.Pi), even(0), 60)
+	disc := strips.Along(strips.Arc(5, 5, 0, 2*math.Pi), strips.Even(0), 60)
 	disc.Outer = disc.Outer[:60]
 	for name, outline := range map[string]template.Outline{
 		"square": {Outer: template.Ring{{0, 0}, {10, 0}, {10, 10}, {0, 10}}},
@@ -122,7 +90,7 @@ func TestWhatIsNoStripHasNoCentreline(t *testing.T) {
 		"no width":          {Outer: template.Ring{{0, 0}, {40, 0}, {40, 1e-6}}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := NewCentreline(outline)
+			_, err := New(outline)
 			assert.ErrorIs(t, err, ErrNotStrip)
 		})
 	}
@@ -155,7 +123,7 @@ func TestCentrelineOfRandomSmoothStrips(t *testing.T) {
 			return points[i].Mul(1 - (u - float64(i))).Add(points[i+1].Mul(u - float64(i)))
 		}
 		across := func(s float64) float64 { return width * (1 - taper*s*s) }
-		line, err := NewCentreline(stripAlong(func(t float64) mgl64.Vec2 { return at(t) }, across, 300))
+		line, err := New(strips.Along(func(t float64) mgl64.Vec2 { return at(t) }, across, 300))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -186,7 +154,7 @@ func TestAnyOutlineGivesACentrelineOrAReason(t *testing.T) {
 			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(radii)))
 			ring = append(ring, mgl64.Vec2{scale * r * cos, scale * squeeze * r * sin})
 		}
-		line, err := NewCentreline(template.Outline{ID: "star", Outer: ring})
+		line, err := New(template.Outline{ID: "star", Outer: ring})
 		if err != nil {
 			return
 		}

@@ -1,4 +1,4 @@
-package units
+package casefile
 
 import (
 	"bytes"
@@ -22,7 +22,7 @@ const (
 // parseYAML returns the body of the file's only document.
 func parseYAML(file string, data []byte) (ast.Node, error) {
 	fail := func(problem, advice string) error {
-		return CaseErrors{{File: file, Problem: problem, Advice: advice}}
+		return Errors{{File: file, Problem: problem, Advice: advice}}
 	}
 	if len(data) > maxCaseBytes {
 		return nil, fail(fmt.Sprintf("%d bytes, at most %d expected", len(data), maxCaseBytes), "This is not a case file")
@@ -36,7 +36,7 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 	}
 	tree, err := parseSafely(data)
 	if err != nil {
-		fault := &CaseError{File: file, Problem: "not valid YAML: " + err.Error(), Cause: err}
+		fault := &Error{File: file, Problem: "not valid YAML: " + err.Error(), Cause: err}
 		var syntax *yaml.SyntaxError
 		if errors.As(err, &syntax) {
 			fault.Problem = "not valid YAML: " + syntax.Message
@@ -47,7 +47,7 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 				fault.Line, fault.Column = syntax.Token.Position.Line, syntax.Token.Position.Column
 			}
 		}
-		return nil, CaseErrors{fault}
+		return nil, Errors{fault}
 	}
 	switch {
 	case len(tree.Docs) == 0 || len(tree.Docs) == 1 && tree.Docs[0].Body == nil:
