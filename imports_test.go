@@ -20,9 +20,10 @@ var floors = [][]string{
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble", "anatomy"},
 	{"units", "units/demo"},
-	{"mesh/meshfile", "units/casefile", "units/centreline", "units/lettering", "internal/strips"},
-	{"mesh", "template"},
-	{"field", "units/parts"},
+	{"mesh/meshfile", "mesh/contour", "mesh/simplify", "units/casefile", "units/centreline", "units/lettering", "internal/strips"},
+	{"mesh", "template", "internal/meshtest"},
+	{"field", "internal/crossing", "units/parts"},
+	{"internal/tree"},
 	{"internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},
 }
 

@@ -10,6 +10,8 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 	"earframe/units/demo"
 
@@ -64,36 +66,36 @@ func (s peerSolid) Contains(c model3d.Coord3D) bool {
 func BenchmarkFramework(b *testing.B) {
 	f := demoField(b)
 	ctx := context.Background()
-	contour := func(b *testing.B, step float64) *mesh.Mesh {
-		m, err := mesh.Contour(ctx, f, mesh.ContourOptions{Step: step})
+	sampled := func(b *testing.B, step float64) *mesh.Mesh {
+		m, err := contour.Of(ctx, f, contour.Options{Step: step})
 		require.NoError(b, err)
 		return m
 	}
 	b.Run("contour", func(b *testing.B) {
 		for b.Loop() {
-			contour(b, mesh.DefaultStep)
+			sampled(b, contour.DefaultStep)
 		}
 	})
 	b.Run("contour and simplify", func(b *testing.B) {
 		for b.Loop() {
-			_, err := mesh.Simplify(ctx, contour(b, mesh.DefaultStep), mesh.SimplifyOptions{Tolerance: 0.01})
+			_, err := simplify.Of(ctx, sampled(b, contour.DefaultStep), simplify.Options{Tolerance: 0.01})
 			require.NoError(b, err)
 		}
 	})
 	b.Run("peer marching cubes, search", func(b *testing.B) {
 		for b.Loop() {
-			model3d.MarchingCubesSearch(peerSolid{f}, mesh.DefaultStep, 8)
+			model3d.MarchingCubesSearch(peerSolid{f}, contour.DefaultStep, 8)
 		}
 	})
 	b.Run("peer dual contouring", func(b *testing.B) {
 		for b.Loop() {
-			model3d.DualContour(peerSolid{f}, mesh.DefaultStep, true, false)
+			model3d.DualContour(peerSolid{f}, contour.DefaultStep, true, false)
 		}
 	})
 	for _, step := range []float64{0.4, 0.2, 0.1, 0.05} {
 		b.Run("step "+strconv.FormatFloat(step, 'g', -1, 64), func(b *testing.B) {
 			for b.Loop() {
-				contour(b, step)
+				sampled(b, step)
 			}
 		})
 	}
@@ -101,7 +103,7 @@ func BenchmarkFramework(b *testing.B) {
 		b.Run("cores "+strconv.Itoa(cores), func(b *testing.B) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 			for b.Loop() {
-				contour(b, 0.1)
+				sampled(b, 0.1)
 			}
 		})
 	}

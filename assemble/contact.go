@@ -6,6 +6,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -68,7 +69,7 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 		c.Depth, c.DepthAt = 0, nil
 		return c, nil
 	}
-	shared, err := mesh.Contour(ctx, field.Intersection(a.field, b.field), mesh.ContourOptions{Step: step})
+	shared, err := contour.Of(ctx, field.Intersection(a.field, b.field), contour.Options{Step: step})
 	if err != nil {
 		return c, err
 	}

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -34,7 +34,7 @@ func block(t testing.TB, name string, corner, size mgl64.Vec3, turn float64) sol
 
 func solidOf(t testing.TB, name string, f field.Field) solid {
 	t.Helper()
-	m, err := mesh.Contour(context.Background(), f, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(context.Background(), f, contour.Options{Step: step})
 	require.NoError(t, err)
 	return solid{name, f, m}
 }

@@ -13,7 +13,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -108,7 +108,7 @@ func TestDepthAndMeshAgreeOnTheVolumeOfAUnit(t *testing.T) {
 				volume += (top - m.Underside[k]) * m.Step * m.Step
 			}
 		}
-		surface, err := mesh.Contour(context.Background(), s.Plain, mesh.ContourOptions{Step: 0.3})
+		surface, err := contour.Of(context.Background(), s.Plain, contour.Options{Step: 0.3})
 		require.NoError(t, err)
 		assert.InEpsilon(t, surface.Volume(), volume, 0.004, s.Unit.Name)
 	}

@@ -14,6 +14,8 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 	"earframe/units/demo"
 
@@ -266,7 +268,7 @@ func TestNotchesAgreeWithExactBooleans(t *testing.T) {
 	for _, s := range exactStacks(t) {
 		require.Len(t, s.solids, len(s.reference.Units), s.Name)
 		for i, unit := range s.reference.Units {
-			m, err := mesh.Contour(context.Background(), s.solids[i], mesh.ContourOptions{Step: mesh.DefaultStep})
+			m, err := contour.Of(context.Background(), s.solids[i], contour.Options{Step: contour.DefaultStep})
 			require.NoError(t, err)
 			t.Logf("%s, %s: volume %+.4f %%", s.Name, unit.Name, 100*(m.Volume()/unit.Volume-1))
 			assert.InEpsilon(t, unit.Volume, m.Volume(), volumeShare, "%s, %s", s.Name, unit.Name)
@@ -279,11 +281,11 @@ func TestNotchesAgreeWithExactBooleans(t *testing.T) {
 func TestJoinedStacksAgreeWithExactBooleans(t *testing.T) {
 	for _, s := range exactStacks(t) {
 		t.Run(s.Name, func(t *testing.T) {
-			contoured, err := mesh.Contour(context.Background(), s.field, mesh.ContourOptions{Step: mesh.DefaultStep})
+			contoured, err := contour.Of(context.Background(), s.field, contour.Options{Step: contour.DefaultStep})
 			require.NoError(t, err)
 			allowed := int(placesBeyond * float64(len(contoured.Vertices)+len(contoured.Triangles)))
 			s.check(t, "contoured", contoured, allowed)
-			simple, err := mesh.Simplify(context.Background(), contoured, mesh.SimplifyOptions{Tolerance: exactTolerance})
+			simple, err := simplify.Of(context.Background(), contoured, simplify.Options{Tolerance: exactTolerance})
 			require.NoError(t, err)
 			s.check(t, "simplified", simple, allowed)
 		})
@@ -317,7 +319,7 @@ func (s exactStack) check(t *testing.T, name string, m *mesh.Mesh, allowed int) 
 // checkSamples holds the mesh near every sample, by the kind of its place.
 func (s exactStack) checkSamples(t *testing.T, name string, m *mesh.Mesh) {
 	t.Helper()
-	kinds := s.kinds(mesh.DefaultStep)
+	kinds := s.kinds(contour.DefaultStep)
 	most, count := map[place]float64{}, map[place]int{}
 	for i, d := range s.reference.distances(m) {
 		most[kinds[i]] = max(most[kinds[i]], d)
@@ -348,7 +350,7 @@ func (s exactStack) checkPlaces(t *testing.T, name string, m *mesh.Mesh, allowed
 		}
 	}
 	t.Logf("%s: vertices and centres within %.4f mm, %d of %d beyond %g mm", name, most, beyond, len(places), surfaceBound)
-	assert.LessOrEqual(t, most, mesh.DefaultStep*math.Sqrt(3), "%s: %v", name, places[at])
+	assert.LessOrEqual(t, most, contour.DefaultStep*math.Sqrt(3), "%s: %v", name, places[at])
 	assert.LessOrEqual(t, beyond, allowed, "%s: places beyond %g mm", name, surfaceBound)
 }
 
@@ -449,7 +451,7 @@ func TestErrorFallsWithTheSquareOfTheStep(t *testing.T) {
 			kinds := s.kinds(steps[0])
 			var volume, surface []float64
 			for _, step := range steps {
-				m, err := mesh.Contour(context.Background(), s.field, mesh.ContourOptions{Step: step})
+				m, err := contour.Of(context.Background(), s.field, contour.Options{Step: step})
 				require.NoError(t, err)
 				volume = append(volume, math.Abs(m.Volume()/s.reference.Volume-1))
 				var distances []float64

@@ -9,6 +9,8 @@ import (
 	"earframe/field"
 	"earframe/internal/workers"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 )
 
@@ -112,13 +114,13 @@ func makeAll(ctx context.Context, pieces []*Piece, o Options) error {
 // make contours, simplifies and judges the piece.
 func (p *Piece) make(ctx context.Context, step, tolerance float64) error {
 	var err error
-	if p.surface, err = mesh.Contour(ctx, p.Solid, mesh.ContourOptions{Step: step}); err != nil {
+	if p.surface, err = contour.Of(ctx, p.Solid, contour.Options{Step: step}); err != nil {
 		return err
 	}
 	if len(p.surface.Triangles) == 0 {
 		return fmt.Errorf("nothing is left of it at a sampling step of %g mm; a thicker or wider unit is needed", step)
 	}
-	if p.Mesh, err = mesh.Simplify(ctx, p.surface, mesh.SimplifyOptions{Tolerance: tolerance}); err != nil {
+	if p.Mesh, err = simplify.Of(ctx, p.surface, simplify.Options{Tolerance: tolerance}); err != nil {
 		return err
 	}
 	if p.Verdict, err = mesh.JudgeContext(ctx, p.Mesh); err != nil {

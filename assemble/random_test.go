@@ -12,6 +12,8 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/require"
@@ -55,15 +57,15 @@ func checkPlan(t *testing.T, seed int) {
 	ctx := context.Background()
 	largest, sum := 0.0, 0.0
 	for _, f := range fields {
-		m, err := mesh.Contour(ctx, f, mesh.ContourOptions{Step: randomStep})
+		m, err := contour.Of(ctx, f, contour.Options{Step: randomStep})
 		require.NoError(t, err, "seed %d", seed)
 		v := m.Volume()
 		largest, sum = math.Max(largest, v), sum+v
 	}
-	raw, err := mesh.Contour(ctx, field.Union(fields...), mesh.ContourOptions{Step: randomStep})
+	raw, err := contour.Of(ctx, field.Union(fields...), contour.Options{Step: randomStep})
 	require.NoError(t, err, "seed %d", seed)
 	require.NoError(t, mesh.Judge(raw).Err(), "seed %d, as contoured", seed)
-	simple, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: 0.01})
+	simple, err := simplify.Of(ctx, raw, simplify.Options{Tolerance: 0.01})
 	require.NoError(t, err, "seed %d", seed)
 	verdict := mesh.Judge(simple)
 	require.NoError(t, verdict.Err(), "seed %d, simplified", seed)

@@ -1,6 +1,6 @@
-// Package mesh holds triangle meshes: it contours a field into one, simplifies
-// it to a stated tolerance, judges its soundness, and reads and writes it as
-// STL, 3MF and GLB.
+// Package mesh holds triangle meshes, judges their soundness, and reads and writes
+// them as STL, 3MF and GLB. Package contour makes them out of fields, package
+// simplify gives them fewer triangles.
 //
 // Units are millimetres. Triangles are wound counter-clockwise seen from
 // outside. A mesh that leaves this package towards a file is closed, edge- and

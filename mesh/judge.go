@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"earframe/internal/crossing"
 	"earframe/mesh/internal/places"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -156,7 +157,7 @@ func JudgeContext(ctx context.Context, m *Mesh) (Verdict, error) {
 		}
 		pass()
 	}
-	pairs, err := SelfIntersections(ctx, m, intersectionsCounted)
+	pairs, err := crossing.Pairs(ctx, m.Vertices, m.Triangles, intersectionsCounted)
 	if err != nil {
 		return Verdict{}, err
 	}
@@ -278,7 +279,7 @@ func (j *judgement) judgeAreas() {
 		if j.skipped[i] {
 			continue
 		}
-		if !m.usableTriangle(i) {
+		if !crossing.Usable(m.Vertices, t) {
 			j.find(FaultNoArea, j.triangleCentre(i))
 			continue
 		}

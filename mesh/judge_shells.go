@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 
+	"earframe/internal/tree"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -69,7 +71,7 @@ func (j *judgement) judgeNesting(ctx context.Context) error {
 		at := j.mesh.Vertices[j.mesh.Triangles[members[inner][0]][0]]
 		inside := false
 		for outer := range v.Shells {
-			if outer != inner && j.closed[outer] && boxes[outer].overlaps(&boxes[inner]) &&
+			if outer != inner && j.closed[outer] && boxes[outer].Overlaps(&boxes[inner]) &&
 				j.windingNumber(members[outer], at)%2 != 0 {
 				inside = !inside
 			}
@@ -85,27 +87,20 @@ func (j *judgement) judgeNesting(ctx context.Context) error {
 }
 
 // shellMembers returns each shell's triangles and box.
-func (j *judgement) shellMembers() (members [][]int32, boxes []triBox) {
+func (j *judgement) shellMembers() (members [][]int32, boxes []tree.Box) {
 	members = make([][]int32, len(j.verdict.Shells))
-	boxes = make([]triBox, len(j.verdict.Shells))
-	for i, t := range j.mesh.Triangles {
-		if j.skipped[i] {
-			continue
+	boxes = make([]tree.Box, len(j.verdict.Shells))
+	for s, shell := range j.verdict.Shells {
+		members[s] = make([]int32, 0, shell.Triangles)
+	}
+	for i := range j.mesh.Triangles {
+		if !j.skipped[i] {
+			s := j.shellOf[i]
+			members[s] = append(members[s], int32(i))
 		}
-		s := j.shellOf[i]
-		if members[s] == nil {
-			members[s] = make([]int32, 0, j.verdict.Shells[s].Triangles)
-			for k, x := range j.mesh.Vertices[t[0]] {
-				boxes[s].low[k], boxes[s].high[k] = roundDown(x), roundUp(x)
-			}
-		}
-		members[s] = append(members[s], int32(i))
-		for _, v := range t {
-			for k, x := range j.mesh.Vertices[v] {
-				boxes[s].low[k] = min(boxes[s].low[k], roundDown(x))
-				boxes[s].high[k] = max(boxes[s].high[k], roundUp(x))
-			}
-		}
+	}
+	for s, list := range members {
+		boxes[s] = tree.BoxOf(j.mesh.Vertices, j.mesh.Triangles, list)
 	}
 	return members, boxes
 }

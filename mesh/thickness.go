@@ -8,6 +8,9 @@ import (
 	"slices"
 
 	"earframe/field"
+	"earframe/internal/crossing"
+	"earframe/internal/tree"
+	"earframe/internal/workers"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -79,18 +82,20 @@ func ThinnestWallOn(ctx context.Context, m *Mesh, f field.Field, slack float64) 
 // shortest ways first, until no other can be as thin. drop makes the thickness of
 // walls that do not count infinite.
 func thinnestWall(ctx context.Context, m *Mesh, drop func([]wallRay)) (Wall, error) {
-	tree, err := newBoxTree(ctx, m, m.usableTriangle)
+	byPlace, err := tree.New(ctx, m.Vertices, m.Triangles, func(i int) bool {
+		return crossing.Usable(m.Vertices, m.Triangles[i])
+	})
 	if err != nil {
 		return Wall{}, err
 	}
-	starts := wallStarts(m, tree)
+	starts := wallStarts(m, byPlace)
 	if len(starts) == 0 {
 		return Wall{}, ErrNoWall
 	}
 	rays := make([]wallRay, len(starts))
 	err = inChunks(ctx, len(rays), func(i int) {
 		inward := m.normal(starts[i].triangle).Mul(-1)
-		way, _ := tree.firstHit(m, starts[i].at, inward, starts[i].triangle, leaving, math.Inf(1))
+		way, _ := byPlace.FirstHit(starts[i].at, inward, starts[i].triangle, tree.Leaving, math.Inf(1))
 		rays[i] = wallRay{start: starts[i], inward: inward, order: i, least: way}
 	})
 	if err != nil {
@@ -102,7 +107,7 @@ func thinnestWall(ctx context.Context, m *Mesh, drop func([]wallRay)) (Wall, err
 	spots := int(math.Ceil(leastWallArea * float64(len(rays)) / m.Area()))
 	for done := 0; done < len(rays); {
 		more := rays[done:min(done+raysAtOnce, len(rays))]
-		if err := inChunks(ctx, len(more), func(i int) { more[i].thickness = tree.thickness(m, more[i].start) }); err != nil {
+		if err := inChunks(ctx, len(more), func(i int) { more[i].thickness = wallThickness(byPlace, m, more[i].start) }); err != nil {
 			return Wall{}, err
 		}
 		if drop != nil {
@@ -134,11 +139,11 @@ type wallRay struct {
 // inChunks calls work(0) … work(count-1) on all cores, some at a time, until ctx
 // ends; it returns ctx's error then.
 func inChunks(ctx context.Context, count int, work func(i int)) error {
-	chunks := (count + raysAChunk - 1) / raysAChunk
-	return parallel(ctx, chunks, func(chunk int) {
-		for i := chunk * raysAChunk; i < min((chunk+1)*raysAChunk, count); i++ {
+	return workers.Bands(ctx, "walls", count, raysAChunk, func(from, to int) error {
+		for i := from; i < to; i++ {
 			work(i)
 		}
+		return nil
 	})
 }
 
@@ -172,12 +177,12 @@ type wallStart struct {
 // each time another equal share of the area has gone by. Inside a triangle they
 // follow an additive recurrence that fills the unit square evenly (Roberts,
 // "The unreasonable effectiveness of quasirandom sequences", 2018).
-func wallStarts(m *Mesh, tree *boxTree) []wallStart {
+func wallStarts(m *Mesh, byPlace *tree.Tree) []wallStart {
 	const stepU, stepV = 0.7548776662466927, 0.5698402909980532 // 1/g, 1/g² of g³ = g + 1
 	share := math.Max(m.Area()/wallSamples, leastWallSpacing*leastWallSpacing)
 	var starts []wallStart
 	gone, u, v := share/2, 0.5, 0.5
-	for _, i := range tree.triangles {
+	for _, i := range byPlace.Triangles() {
 		t := m.Triangles[i]
 		a := m.Vertices[t[0]]
 		ab, ac := m.Vertices[t[1]].Sub(a), m.Vertices[t[2]].Sub(a)
@@ -201,22 +206,22 @@ const crevice = 0.05
 // crevicesCrossed bounds how many of them one ray goes across.
 const crevicesCrossed = 16
 
-// thickness returns the length of the ray inwards, or +Inf where it is not
+// wallThickness returns the length of the ray inwards, or +Inf where it is not
 // across a wall. It goes on across crevices, and does not start inside one.
-func (tree *boxTree) thickness(m *Mesh, start wallStart) float64 {
+func wallThickness(byPlace *tree.Tree, m *Mesh, start wallStart) float64 {
 	inward := m.normal(start.triangle).Mul(-1)
-	if _, entered := tree.firstHit(m, start.at, inward.Mul(-1), start.triangle, entering, crevice); entered >= 0 {
+	if _, entered := byPlace.FirstHit(start.at, inward.Mul(-1), start.triangle, tree.Entering, crevice); entered >= 0 {
 		return math.Inf(1)
 	}
 	from, passed, except := start.at, 0.0, start.triangle
 	for range crevicesCrossed {
-		length, hit := tree.firstHit(m, from, inward, except, leaving, math.Inf(1))
+		length, hit := byPlace.FirstHit(from, inward, except, tree.Leaving, math.Inf(1))
 		if hit < 0 {
 			return math.Inf(1)
 		}
 		passed += length
 		from = from.Add(inward.Mul(length))
-		gap, entered := tree.firstHit(m, from, inward, hit, entering, crevice)
+		gap, entered := byPlace.FirstHit(from, inward, hit, tree.Entering, crevice)
 		if entered < 0 {
 			if m.normal(hit).Dot(inward) < math.Cos(wallTilt) {
 				return math.Inf(1)

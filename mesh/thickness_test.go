@@ -1,13 +1,14 @@
-package mesh
+package mesh_test
 
 import (
 	"context"
 	"math"
 	"runtime"
-	"slices"
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/meshtest"
+	"earframe/mesh"
 	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -15,24 +16,24 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func thinnest(t testing.TB, m *Mesh) Wall {
+func thinnest(t testing.TB, m *mesh.Mesh) mesh.Wall {
 	t.Helper()
-	wall, err := ThinnestWall(context.Background(), m)
+	wall, err := mesh.ThinnestWall(context.Background(), m)
 	require.NoError(t, err)
 	return wall
 }
 
-func judgedWedge(angle, length, width float64) *Mesh {
-	return (*Mesh)(solids.Wedge(angle, length, width))
+func judgedWedge(angle, length, width float64) *mesh.Mesh {
+	return (*mesh.Mesh)(solids.Wedge(angle, length, width))
 }
 
 func TestThinnestWallOfPlatesAndTubes(t *testing.T) {
-	ring, err := field.NewRegion(ellipseRing(10, 10, false), ellipseRing(8.8, 8.8, true))
+	ring, err := field.NewRegion(meshtest.Ellipse(10, 10, false), meshtest.Ellipse(8.8, 8.8, true))
 	require.NoError(t, err)
-	plate := slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0)
+	plate := meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0)
 	for _, c := range []struct {
 		name string
-		m    *Mesh
+		m    *mesh.Mesh
 		want float64
 		tol  float64
 	}{
@@ -40,11 +41,11 @@ func TestThinnestWallOfPlatesAndTubes(t *testing.T) {
 		{"cube", judgedBox(mgl64.Vec3{}, mgl64.Vec3{3, 3, 3}), 3, 1e-9},
 		{"ball: its diameter", judgedBall(mgl64.Vec3{}, 5, 5), 10, 0.02},
 		{"torus: across its tube", judgedTorus(25, 2.5, 400, 100), 5, 0.02},
-		{"plate with sharp edges", contour(t, plate, 0.3), 2, 1e-4},
-		{"plate with rounded edges", contour(t, slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0.6), 0.3), 2, 0.2},
-		{"plate with full round rim", contour(t, slab(t, rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 1), 0.3), 2, 0.3},
-		{"tube: its wall", contour(t, slab(t, ring, 0, 9, 0), 0.3), 1.2, 0.02},
-		{"step: its thinner part", contour(t, field.Union(plate, slab(t, rectangle(t, 2, 3, 6, 5, 0.1), 0, 5, 0)), 0.3), 2, 1e-3},
+		{"plate with sharp edges", surface(t, plate, 0.3), 2, 1e-4},
+		{"plate with rounded edges", surface(t, meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 0.6), 0.3), 2, 0.2},
+		{"plate with full round rim", surface(t, meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 20, 15, 0.3), 0, 2, 1), 0.3), 2, 0.3},
+		{"tube: its wall", surface(t, meshtest.Slab(t, ring, 0, 9, 0), 0.3), 1.2, 0.02},
+		{"step: its thinner part", surface(t, field.Union(plate, meshtest.Slab(t, meshtest.Rectangle(t, 2, 3, 6, 5, 0.1), 0, 5, 0)), 0.3), 2, 1e-3},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			wall := thinnest(t, c.m)
@@ -55,9 +56,9 @@ func TestThinnestWallOfPlatesAndTubes(t *testing.T) {
 }
 
 func TestThinnestWallIsWhereTheGrooveIsDeepest(t *testing.T) {
-	block := slab(t, rectangle(t, 0, 0, 20, 12, 0), 0, 4, 0)
-	groove := field.Offset(slab(t, rectangle(t, 6, 4, 5, 3, 0), 0.8, 9, 0), 0)
-	wall := thinnest(t, contour(t, field.Difference(block, groove), 0.3))
+	block := meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 20, 12, 0), 0, 4, 0)
+	groove := field.Offset(meshtest.Slab(t, meshtest.Rectangle(t, 6, 4, 5, 3, 0), 0.8, 9, 0), 0)
+	wall := thinnest(t, surface(t, field.Difference(block, groove), 0.3))
 	assert.InDelta(t, 0.8, wall.Thickness, 1e-3)
 	assert.True(t, wall.At[0] > 6 && wall.At[0] < 11 && wall.At[1] > 4 && wall.At[1] < 7, wall.At)
 }
@@ -73,36 +74,19 @@ func TestAWedgeIsAWallOnlyWhenSharp(t *testing.T) {
 
 func TestThinnestWallNeedsAWall(t *testing.T) {
 	// A regular tetrahedron has no two faces within 30 degrees of opposite.
-	tetrahedron := &Mesh{
+	tetrahedron := &mesh.Mesh{
 		Vertices:  []mgl64.Vec3{{1, 1, 1}, {1, -1, -1}, {-1, 1, -1}, {-1, -1, 1}},
 		Triangles: [][3]int32{{0, 1, 2}, {0, 3, 1}, {0, 2, 3}, {1, 3, 2}},
 	}
-	require.NoError(t, Judge(tetrahedron).Err())
-	_, err := ThinnestWall(context.Background(), tetrahedron)
-	assert.ErrorIs(t, err, ErrNoWall)
-	_, err = ThinnestWall(context.Background(), &Mesh{})
-	assert.ErrorIs(t, err, ErrNoWall)
-}
-
-func TestRaysMeetTheNearestOfAllTriangles(t *testing.T) {
-	m := judgedSum(judgedBall(mgl64.Vec3{}, 5, 3), turnedInsideOut(judgedBall(mgl64.Vec3{1, 0, 0}, 2, 2)), judgedTorus(12, 2, 40, 20))
-	tree, err := newBoxTree(context.Background(), m, m.usableTriangle)
-	require.NoError(t, err)
-	for _, start := range wallStarts(m, tree)[:3000] {
-		inward := m.normal(start.triangle).Mul(-1)
-		nearest := math.Inf(1)
-		for i := range m.Triangles {
-			if int32(i) != start.triangle {
-				nearest = math.Min(nearest, m.rayMeets(int32(i), start.at, inward, leaving))
-			}
-		}
-		length, _ := tree.firstHit(m, start.at, inward, start.triangle, leaving, math.Inf(1))
-		require.Equal(t, nearest, length)
-	}
+	require.NoError(t, mesh.Judge(tetrahedron).Err())
+	_, err := mesh.ThinnestWall(context.Background(), tetrahedron)
+	assert.ErrorIs(t, err, mesh.ErrNoWall)
+	_, err = mesh.ThinnestWall(context.Background(), &mesh.Mesh{})
+	assert.ErrorIs(t, err, mesh.ErrNoWall)
 }
 
 func TestThinnestWallIsTheSameOnAnyNumberOfCores(t *testing.T) {
-	m := contour(t, slab(t, rectangle(t, 0, 0, 10, 8, 0.2), 0, 3, 0.5), 0.3)
+	m := surface(t, meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 10, 8, 0.2), 0, 3, 0.5), 0.3)
 	cores := runtime.GOMAXPROCS(0)
 	defer runtime.GOMAXPROCS(cores)
 	runtime.GOMAXPROCS(1)
@@ -114,12 +98,12 @@ func TestThinnestWallIsTheSameOnAnyNumberOfCores(t *testing.T) {
 func TestThinnestWallStopsWhenAsked(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := ThinnestWall(ctx, judgedBall(mgl64.Vec3{}, 5, 2))
+	_, err := mesh.ThinnestWall(ctx, judgedBall(mgl64.Vec3{}, 5, 2))
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
 func BenchmarkThinnestWall(b *testing.B) {
-	m := contour(b, field.Torus(mgl64.Vec3{}, 20, 5), 0.2)
+	m := surface(b, field.Torus(mgl64.Vec3{}, 20, 5), 0.2)
 	b.Logf("%d triangles", len(m.Triangles))
 	for b.Loop() {
 		thinnest(b, m)
@@ -133,35 +117,22 @@ func TestACreviceIsNoWall(t *testing.T) {
 			judgedBox(mgl64.Vec3{0, 0, 0}, mgl64.Vec3{10, 10, 2}),
 			judgedBox(mgl64.Vec3{0, 0, 2 + gap}, mgl64.Vec3{10, 10, 4 + gap}),
 		)
-		wall, err := ThinnestWall(context.Background(), both)
+		wall, err := mesh.ThinnestWall(context.Background(), both)
 		require.NoError(t, err)
 		assert.InDelta(t, want, wall.Thickness, 1e-6)
 	}
-}
-
-func TestTheThinnestWallIsTheOneThatMeasuringAllOfThemFinds(t *testing.T) {
-	m := contour(t, field.Union(
-		slab(t, rectangle(t, 0, 0, 10, 8, 0.2), 0, 3, 0.5), field.Torus(mgl64.Vec3{5, 4, 2}, 6, 1.2)), 0.2)
-	tree, err := newBoxTree(context.Background(), m, m.usableTriangle)
-	require.NoError(t, err)
-	var all []float64
-	for _, start := range wallStarts(m, tree) {
-		all = append(all, tree.thickness(m, start))
-	}
-	slices.Sort(all)
-	assert.Equal(t, all[int(math.Ceil(leastWallArea*float64(len(all))/m.Area()))], thinnest(t, m).Thickness)
 }
 
 // A plate of 3 mm with two grooves of 1 mm cut into its underside, 0.4 mm apart:
 // the ridge between them is a wall, and 2 mm are left over them. Measured on the
 // plain plate neither counts.
 func TestWhatIsCarvedIntoAPlateDoesNotCountOnThePlainPlate(t *testing.T) {
-	plain := slab(t, rectangle(t, 0, 0, 12, 8, 0), 0, 3, 0)
+	plain := meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 12, 8, 0), 0, 3, 0)
 	grooves := field.Union(
-		slab(t, rectangle(t, 3, 2, 1, 4, 0), -1, 2, 0), slab(t, rectangle(t, 4.4, 2, 1, 4, 0), -1, 2, 0))
-	m := contour(t, field.Difference(plain, grooves), 0.2)
+		meshtest.Slab(t, meshtest.Rectangle(t, 3, 2, 1, 4, 0), -1, 2, 0), meshtest.Slab(t, meshtest.Rectangle(t, 4.4, 2, 1, 4, 0), -1, 2, 0))
+	m := surface(t, field.Difference(plain, grooves), 0.2)
 	assert.InDelta(t, 0.4, thinnest(t, m).Thickness, 0.01)
-	wall, err := ThinnestWallOn(context.Background(), m, plain, 0.05)
+	wall, err := mesh.ThinnestWallOn(context.Background(), m, plain, 0.05)
 	require.NoError(t, err)
 	assert.InDelta(t, 3, wall.Thickness, 1e-4)
 }

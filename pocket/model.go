@@ -9,7 +9,9 @@ import (
 	"earframe/field"
 	"earframe/membrane"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/mesh/meshfile"
+	"earframe/mesh/simplify"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -33,11 +35,11 @@ func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
-	raw, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: modelStep})
+	raw, err := contour.Of(ctx, solid, contour.Options{Step: modelStep})
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
-	simple, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: modelTolerance})
+	simple, err := simplify.Of(ctx, raw, simplify.Options{Tolerance: modelTolerance})
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}

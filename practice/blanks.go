@@ -8,6 +8,8 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/practice/budget"
 	"earframe/practice/mould"
 	"earframe/practice/rib"
@@ -44,7 +46,7 @@ func (m *maker) makeBlank(ctx context.Context, i int) error {
 	b := &m.Blanks[i]
 	step, raw, err := mould.ChooseStep(ctx, b.Solid)
 	if err == nil && raw == nil {
-		raw, err = mesh.Contour(ctx, b.Solid, mesh.ContourOptions{Step: blankStep})
+		raw, err = contour.Of(ctx, b.Solid, contour.Options{Step: blankStep})
 	}
 	if err == nil {
 		b.Mesh, b.Verdict, err = finished(ctx, raw, m.plan.Tolerance)
@@ -100,7 +102,7 @@ func (m *maker) cast(ctx context.Context, part mould.Part, step float64) (cast, 
 
 // finished simplifies a contour and proves it sound.
 func finished(ctx context.Context, raw *mesh.Mesh, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
-	surface, err := mesh.Simplify(ctx, raw, mesh.SimplifyOptions{Tolerance: tolerance})
+	surface, err := simplify.Of(ctx, raw, simplify.Options{Tolerance: tolerance})
 	if err != nil {
 		return nil, mesh.Verdict{}, err
 	}

@@ -11,7 +11,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/practice/budget"
 	"earframe/practice/sheet"
 	"earframe/units"
@@ -38,7 +38,7 @@ var (
 
 // volume contours a solid finely and measures it, mm³.
 func volume(t testing.TB, solid field.Field) float64 {
-	surface, err := mesh.Contour(context.Background(), solid, mesh.ContourOptions{Step: 0.15})
+	surface, err := contour.Of(context.Background(), solid, contour.Options{Step: 0.15})
 	require.NoError(t, err)
 	return surface.Volume()
 }

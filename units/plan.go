@@ -3,7 +3,8 @@ package units
 import (
 	"math"
 
-	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/template"
 	"earframe/units/casefile"
 )
@@ -100,8 +101,8 @@ func newPlanner(c *casefile.Case) *planner {
 	printer := root.Word("printer", Filament, Default, ourChoice)
 	p.Printer, _ = PrinterLimits(printer)
 	p.readEngrave(root.Into("engrave"))
-	p.Step = root.Number("step", mesh.DefaultStep, Default, ourChoice)
-	p.Tolerance = root.Number("tolerance", mesh.DefaultTolerance, Default, ourChoice)
+	p.Step = root.Number("step", contour.DefaultStep, Default, ourChoice)
+	p.Tolerance = root.Number("tolerance", simplify.DefaultTolerance, Default, ourChoice)
 	p.Fillet = root.Number("fillet", 0, Default, ourChoice)
 	p.readPocket(root.Into("pocket"))
 	p.readPractice(root)

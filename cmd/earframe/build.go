@@ -7,7 +7,8 @@ import (
 	"slices"
 
 	"earframe/assemble"
-	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/pocket"
 	"earframe/units"
 	"earframe/units/casefile"
@@ -32,8 +33,8 @@ type override struct {
 
 func (o *buildOptions) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the record as JSON instead of the report in words")
-	cmd.Flags().Float64Var(&o.step, "step", mesh.DefaultStep, "sampling step in mm, in place of the case file's")
-	cmd.Flags().Float64Var(&o.tolerance, "tolerance", mesh.DefaultTolerance, "how far in mm simplification may move the surface, in place of the case file's")
+	cmd.Flags().Float64Var(&o.step, "step", contour.DefaultStep, "sampling step in mm, in place of the case file's")
+	cmd.Flags().Float64Var(&o.tolerance, "tolerance", simplify.DefaultTolerance, "how far in mm simplification may move the surface, in place of the case file's")
 }
 
 // check takes down which flags were given, and holds them to the limits that

@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -75,7 +75,7 @@ func judgedFramework(t *testing.T) Document {
 		field.Difference(field.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 4), field.Ball(mgl64.Vec3{0.4, 0.2, 0.3}, 2))}
 	document := exampleDocument()
 	for i, f := range fields {
-		m, err := mesh.Contour(context.Background(), f, mesh.ContourOptions{Step: 0.5})
+		m, err := contour.Of(context.Background(), f, contour.Options{Step: 0.5})
 		require.NoError(t, err)
 		document.Objects = append(document.Objects, Object{Name: []string{"plate", "carved", "rim", "framework", "hollow"}[i], Mesh: m})
 	}

@@ -14,6 +14,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/practice/fixation"
 	"earframe/template"
 	"earframe/units"
@@ -147,7 +148,7 @@ func TestPilotHolesTakeTheirCylindersAway(t *testing.T) {
 		piece := &f.Pieces[i]
 		holes := p.Holes(piece.Unit.Name)
 		require.Len(t, holes, 3)
-		m, err := mesh.Contour(context.Background(), field.Difference(piece.Solid, field.Union(holes...)), mesh.ContourOptions{Step: 0.1})
+		m, err := contour.Of(context.Background(), field.Difference(piece.Solid, field.Union(holes...)), contour.Options{Step: 0.1})
 		require.NoError(t, err)
 		verdict := mesh.Judge(m)
 		require.NoError(t, verdict.Err())

@@ -15,6 +15,8 @@ import (
 
 	"earframe/assemble"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/practice/kit"
 	"earframe/template"
 	"earframe/units"
@@ -23,7 +25,7 @@ import (
 
 // demoStep is the sampling step of the built-in example where clearances are
 // measured to hundredths.
-const demoStep = mesh.DefaultStep
+const demoStep = contour.DefaultStep
 
 // demoFramework builds the built-in example, once.
 var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) { return demoAt(demoStep, false) })
@@ -106,7 +108,7 @@ func slab(part units.Part, rise, thickness float64, outer template.Ring, holes .
 // stacked builds units into a framework with a kit's usual settings.
 func stacked(t testing.TB, parts ...*units.Unit) *assemble.Framework {
 	t.Helper()
-	return stackedAt(t, mesh.DefaultStep, parts...)
+	return stackedAt(t, contour.DefaultStep, parts...)
 }
 
 // coarse is the sampling step where nothing is measured to hundredths.
@@ -115,7 +117,7 @@ const coarse = 0.5
 func stackedAt(t testing.TB, step float64, parts ...*units.Unit) *assemble.Framework {
 	t.Helper()
 	printer, _ := units.PrinterLimits(units.Resin)
-	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step, Tolerance: mesh.DefaultTolerance}
+	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step, Tolerance: simplify.DefaultTolerance}
 	plan.Engrave.Depth = 0.3
 	plan.Practice.Kit = units.Kit{Clearance: 0.25, BedWidth: 180, BedDepth: 180, Gap: 4}
 	f, err := assemble.Build(context.Background(), plan, assemble.Options{})

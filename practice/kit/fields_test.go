@@ -13,6 +13,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/simplify"
 	"earframe/template"
 	"earframe/units"
 )
@@ -40,7 +41,7 @@ func prismOf(t require.TestingT, ring template.Ring, under field.Surface, thickn
 }
 
 func contoured(t require.TestingT, f field.Field, step float64) *mesh.Mesh {
-	m, _, err := surface(context.Background(), f, step, mesh.DefaultTolerance)
+	m, _, err := surface(context.Background(), f, step, simplify.DefaultTolerance)
 	require.NoError(t, err)
 	return m
 }

@@ -7,7 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/units"
 )
 
@@ -52,7 +52,7 @@ func (k *Kit) measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) 
 		if other == nil {
 			continue
 		}
-		m, err := mesh.Contour(ctx, field.Intersection(other, p.plain), mesh.ContourOptions{Step: f.Plan.Step})
+		m, err := contour.Of(ctx, field.Intersection(other, p.plain), contour.Options{Step: f.Plan.Step})
 		if err != nil {
 			return err
 		}

@@ -8,6 +8,8 @@ import (
 	"earframe/assemble"
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 )
 
@@ -102,14 +104,14 @@ func (p *Piece) step(plan *units.Plan) float64 {
 
 // surface contours, simplifies and judges a solid.
 func surface(ctx context.Context, solid field.Field, step, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
-	m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(ctx, solid, contour.Options{Step: step})
 	if err != nil {
 		return nil, mesh.Verdict{}, err
 	}
 	if len(m.Triangles) == 0 {
 		return nil, mesh.Verdict{}, fmt.Errorf("nothing is left of it: give a smaller kit.clearance, or a thicker unit")
 	}
-	if m, err = mesh.Simplify(ctx, m, mesh.SimplifyOptions{Tolerance: tolerance}); err != nil {
+	if m, err = simplify.Of(ctx, m, simplify.Options{Tolerance: tolerance}); err != nil {
 		return nil, mesh.Verdict{}, err
 	}
 	verdict, err := mesh.JudgeContext(ctx, m)

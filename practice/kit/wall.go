@@ -10,6 +10,7 @@ import (
 	"earframe/assemble"
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -70,7 +71,7 @@ func lookCloser(ctx context.Context, solid *walls, found mesh.Wall) (mesh.Wall, 
 	if err != nil {
 		return found, err
 	}
-	m, err := mesh.Contour(ctx, field.Intersection(solid.Field, box), mesh.ContourOptions{Step: closerStep})
+	m, err := contour.Of(ctx, field.Intersection(solid.Field, box), contour.Options{Step: closerStep})
 	if err != nil {
 		return found, err
 	}

@@ -7,6 +7,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -16,7 +17,7 @@ import (
 
 func contoured(t testing.TB, f field.Field, step float64) *mesh.Mesh {
 	t.Helper()
-	m, err := mesh.Contour(context.Background(), f, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(context.Background(), f, contour.Options{Step: step})
 	require.NoError(t, err)
 	return m
 }

@@ -8,6 +8,8 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -103,19 +105,19 @@ func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, e
 	case made != nil:
 		return made, nil
 	}
-	return mesh.Contour(ctx, p.Solid, mesh.ContourOptions{Step: options.Step})
+	return contour.Of(ctx, p.Solid, contour.Options{Step: options.Step})
 }
 
 // meshOf contours and simplifies a field.
 func meshOf(ctx context.Context, f field.Field, step float64) (*mesh.Mesh, error) {
-	m, err := mesh.Contour(ctx, f, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(ctx, f, contour.Options{Step: step})
 	if err != nil {
 		return nil, err
 	}
 	if len(m.Triangles) == 0 {
 		return m, nil
 	}
-	return mesh.Simplify(ctx, m, mesh.SimplifyOptions{Tolerance: simplifyWithin})
+	return simplify.Of(ctx, m, simplify.Options{Tolerance: simplifyWithin})
 }
 
 // builder is a mould in the making.

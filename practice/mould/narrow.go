@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/units"
 )
 
@@ -30,7 +30,7 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float
 		}
 		var err error
 		b.Cavity = &drafted{b.whole, parting, tan}
-		if b.CavityMesh, err = mesh.Contour(ctx, b.Cavity, mesh.ContourOptions{Step: b.options.Step}); err != nil {
+		if b.CavityMesh, err = contour.Of(ctx, b.Cavity, contour.Options{Step: b.options.Step}); err != nil {
 			return err
 		}
 		if len(b.CavityMesh.Triangles) == 0 {

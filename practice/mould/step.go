@@ -6,6 +6,7 @@ import (
 
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/contour"
 )
 
 const (
@@ -65,7 +66,7 @@ func ChooseStep(ctx context.Context, solid field.Field) (step float64, surface *
 
 // sampledAt returns the solid's surface at the step, and samples of it.
 func sampledAt(ctx context.Context, solid field.Field, step float64) (*mesh.Mesh, []sample, error) {
-	m, err := mesh.Contour(ctx, solid, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(ctx, solid, contour.Options{Step: step})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"earframe/mesh"
+	"earframe/mesh/contour"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -42,7 +43,7 @@ func blanksOf(t testing.TB, plan *units.Plan) map[string]Blank {
 // meshOf contours a blank.
 func meshOf(t testing.TB, b Blank, step float64) *mesh.Mesh {
 	t.Helper()
-	m, err := mesh.Contour(context.Background(), b.Solid, mesh.ContourOptions{Step: step})
+	m, err := contour.Of(context.Background(), b.Solid, contour.Options{Step: step})
 	require.NoError(t, err)
 	return m
 }

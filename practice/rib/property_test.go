@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"earframe/mesh"
+	"earframe/mesh/contour"
+	"earframe/mesh/simplify"
 	"earframe/units"
 
 	"github.com/stretchr/testify/require"
@@ -69,7 +71,7 @@ func TestAnyMeasurementGivesASoundMeshOrALocatedFault(t *testing.T) {
 		for _, size := range b.Sizes { // a coarser one may miss all of it
 			step = min(step, size.Height/1.5, size.Thickness/1.5)
 		}
-		m, err := mesh.Contour(context.Background(), b.Solid, mesh.ContourOptions{Step: step})
+		m, err := contour.Of(context.Background(), b.Solid, contour.Options{Step: step})
 		require.NoError(t, err)
 		require.NoError(t, mesh.Judge(m).Err(), b.Name)
 	})
@@ -79,7 +81,7 @@ func TestAnyMeasurementGivesASoundMeshOrALocatedFault(t *testing.T) {
 func TestBlanksOfBothSizesAreSoundWhenSimplified(t *testing.T) {
 	for _, size := range []string{units.SizeChild, units.SizeAdult} {
 		for name, b := range blanksOf(t, planOf(units.Cartilage{Size: size})) {
-			m, err := mesh.Simplify(context.Background(), meshOf(t, b, 0.8), mesh.SimplifyOptions{Tolerance: 0.05})
+			m, err := simplify.Of(context.Background(), meshOf(t, b, 0.8), simplify.Options{Tolerance: 0.05})
 			require.NoError(t, err)
 			verdict := mesh.Judge(m)
 			require.NoError(t, verdict.Err(), "%s of %s", name, size)

@@ -1,0 +1,314 @@
+package simplify
+
+import (
+	"math"
+
+	"earframe/internal/crossing"
+	"earframe/mesh"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// edgeWork is what one worker needs to collapse edges.
+type edgeWork struct {
+	*simplifier
+	inSlab  bool // works beside others, on free vertices only
+	patch   patch
+	volumes volumes
+	held    []int32 // held regions at the patch
+	at      [2]uint // which of them are at keep and at gone, as bits
+	sharp   [2]int  // how many sharp edges meet at keep and at gone
+}
+
+// collapseAt collapses one edge of vertex v if that moves no point of the
+// surface further than allowed mm in all, and reports whether it did.
+func (w *edgeWork) collapseAt(v, pass int32, allowed float32) bool {
+	s := w.surface
+	first := s.first[v]
+	if w.merged[v] == pass {
+		return false
+	}
+	for h := first; ; {
+		if w.open(h, v, pass, allowed) {
+			x, moved, ok := w.consider(h, allowed)
+			if ok {
+				w.apply(x, moved, pass)
+				return true
+			}
+			e := min(h, s.twin[h])
+			w.cost[e], w.seen[e] = moved, pass
+		}
+		if h = s.turn(h); h == first {
+			return false
+		}
+	}
+}
+
+// open reports whether the edge h of vertex v is to be looked at now: each edge
+// comes up at one of its ends only, not where it is locked, not where this pass
+// has drawn vertices together already, and not where it was found too costly
+// before and has not changed since.
+func (w *edgeWork) open(h, v, pass int32, allowed float32) bool {
+	u := w.surface.corner[next(h)]
+	if w.locked[u] || w.merged[u] == pass {
+		return false
+	}
+	free := w.schedule.free[u]
+	if w.inSlab && !free || u < v && free == w.inSlab {
+		return false
+	}
+	e := min(h, w.surface.twin[h])
+	return w.cost[e] <= allowed || w.seen[e] <= max(w.changed[v], w.changed[u])
+}
+
+// consider returns where the collapsed edge's vertex goes and the bound on how
+// far any point has moved then; or, with ok false, a bound that is needed at
+// least.
+func (w *edgeWork) consider(h int32, allowed float32) (x mgl64.Vec3, moved float32, ok bool) {
+	never := float32(math.Inf(1))
+	p := &w.patch
+	if !p.gather(w.surface, h) {
+		return x, never, false
+	}
+	end, ok := w.features(h)
+	if !ok {
+		return x, never, false
+	}
+	p.measure(w.surface)
+	x = w.place(end)
+	if spread := w.volumes.spread(x); w.volumes.weight > 0 && spread > 2*float64(allowed) {
+		return x, float32(spread / 2), false
+	}
+	if !p.findDirection() {
+		return x, never, false
+	}
+	p.project(x)
+	atEnds := p.atEnds(float64(allowed)) // cheap, and what most edges fail by
+	if moved = notLess(atEnds); moved > allowed {
+		return x, moved, false
+	}
+	if !p.fits(x, w.altitude) {
+		return x, never, false
+	}
+	if moved = notLess(p.bound(atEnds, float64(allowed))); moved > allowed {
+		return x, moved, false
+	}
+	if w.meetsFoldedBack(w.rounded(x)) {
+		return x, never, false
+	}
+	return x, moved, true
+}
+
+// notLess returns a float32 that is not less.
+func notLess(x float64) float32 {
+	y := float32(x)
+	if float64(y) < x {
+		y = math.Nextafter32(y, float32(math.Inf(1)))
+	}
+	return y
+}
+
+const (
+	anywhere = -1
+	atKeep   = 0
+	atGone   = 1
+)
+
+// features finds the sharp edges and held planes at the patch, and returns at
+// which end the new vertex must stay, if at one; ok is false if the edge must
+// not collapse.
+func (w *edgeWork) features(h int32) (end int, ok bool) {
+	end, ok = w.sharpEnd(h)
+	if !ok {
+		return end, false
+	}
+	w.findHeld(h)
+	all := uint(1)<<len(w.held) - 1
+	switch {
+	case len(w.held) == 0:
+		return end, true
+	case len(w.held) == 1 && end == anywhere:
+		return anywhere, true
+	case end != atGone && w.at[atKeep] == all:
+		return atKeep, true
+	case end != atKeep && w.at[atGone] == all:
+		return atGone, true
+	}
+	return end, false
+}
+
+// sharpEnd returns which end sharp edges bind the new vertex to. Where two sharp
+// edges meet a vertex is free to slide along them; where one ends or more meet
+// it is a corner and stays.
+func (w *edgeWork) sharpEnd(h int32) (end int, ok bool) {
+	s, p := w.surface, &w.patch
+	back := s.twin[h]
+	w.sharp = [2]int{}
+	count := func(end int, g int32) {
+		if s.crease[g] {
+			w.sharp[end]++
+		}
+	}
+	for i, g := range p.spoke {
+		count(p.endOf(i), g)
+	}
+	count(atKeep, h)
+	count(atGone, h)
+	count(atKeep, next(back))
+	count(atGone, next(h))
+	keep, gone := w.sharp[atKeep], w.sharp[atGone]
+	switch {
+	case keep == 0 && gone == 0:
+		return anywhere, true
+	case gone == 0:
+		return atKeep, true
+	case keep == 0:
+		return atGone, true
+	case !s.crease[h]:
+		return anywhere, false
+	case keep == 2 && gone == 2:
+		return anywhere, true
+	case gone == 2:
+		return atKeep, true
+	case keep == 2:
+		return atGone, true
+	}
+	return anywhere, false
+}
+
+// findHeld lists the held regions of the patch and at which ends they are.
+func (w *edgeWork) findHeld(h int32) {
+	p := &w.patch
+	w.held, w.at = w.held[:0], [2]uint{}
+	note := func(t int32, ends ...int) {
+		r := w.surface.region[t]
+		if r == noRegion || !w.planes[r].held {
+			return
+		}
+		i := 0
+		for i < len(w.held) && w.held[i] != r {
+			i++
+		}
+		if i == len(w.held) {
+			w.held = append(w.held, r)
+		}
+		for _, end := range ends {
+			w.at[end] |= 1 << i
+		}
+	}
+	for i, g := range p.spoke {
+		note(g/3, p.endOf(i))
+	}
+	note(h/3, atKeep, atGone)
+	note(w.surface.twin[h]/3, atKeep, atGone)
+}
+
+// place returns the new vertex from the middle of the edge, such that a float32
+// holds its coordinates.
+func (w *edgeWork) place(end int) mgl64.Vec3 {
+	s, p := w.surface, &w.patch
+	w.sumVolumes()
+	if end != anywhere {
+		return p.ends[end]
+	}
+	middle := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5)
+	var x mgl64.Vec3
+	if len(w.held) == 1 {
+		in := &w.planes[w.held[0]]
+		x = w.volumes.inPlane(in.normal, -in.height(middle))
+	} else {
+		x = w.volumes.freely()
+	}
+	return w.rounded(x).Sub(middle)
+}
+
+// sumVolumes adds up the triangles of the patch that lie in no held plane.
+func (w *edgeWork) sumVolumes() {
+	s, p := w.surface, &w.patch
+	w.volumes = volumes{}
+	add := func(i int, t int32, end int) {
+		if r := s.region[t]; r == noRegion || !w.planes[r].held {
+			w.volumes.add(p.area[i], p.ends[end], p.size[i])
+		}
+	}
+	for i, g := range p.spoke {
+		add(i, g/3, p.endOf(i))
+	}
+	n := len(p.spoke)
+	add(n, p.edge/3, atKeep)
+	add(n+1, s.twin[p.edge]/3, atKeep)
+}
+
+// meetsFoldedBack reports whether the fan from the new vertex would cross or
+// touch a triangle nearby that faces the other way, as in the crevice beneath a
+// rounded edge. It spares most of the second goes that crossings cost; what it
+// does not see is found in the end.
+func (w *edgeWork) meetsFoldedBack(at mgl64.Vec3) bool {
+	s, p := w.surface, &w.patch
+	before := s.position[p.keep]
+	defer func() { s.position[p.keep] = before }()
+	for _, v := range p.ring {
+		first := s.first[v]
+		for h := first; ; {
+			if w.facesAway(h) {
+				s.position[p.keep] = at
+				if w.fanCrosses(h / 3) {
+					return true
+				}
+				s.position[p.keep] = before
+			}
+			if h = s.turn(h); h == first {
+				break
+			}
+		}
+	}
+	return false
+}
+
+// facesAway reports whether the triangle of the half-edge is none of the patch's
+// and seen from behind.
+func (w *edgeWork) facesAway(h int32) bool {
+	s, p := w.surface, &w.patch
+	b, c := s.corner[next(h)], s.corner[previous(h)]
+	if b == p.keep || b == p.gone || c == p.keep || c == p.gone {
+		return false
+	}
+	from := s.position[s.corner[h]]
+	n := s.position[b].Sub(from).Cross(s.position[c].Sub(from))
+	facing := n.Dot(p.direction)
+	return facing < 0 && facing*facing > leastFacing*leastFacing*n.Dot(n)
+}
+
+// fanCrosses reports whether a triangle of the fan crosses triangle t.
+func (w *edgeWork) fanCrosses(t int32) bool {
+	s, p := w.surface, &w.patch
+	other := [3]int32{s.corner[3*t], s.corner[3*t+1], s.corner[3*t+2]}
+	for i, v := range p.ring {
+		if crossing.Cross(s.position, [3]int32{p.keep, v, p.ring[after(i, len(p.ring))]}, other) {
+			return true
+		}
+	}
+	return false
+}
+
+// rounded returns a place given from the middle of the edge, as a float32 holds
+// it.
+func (w *edgeWork) rounded(x mgl64.Vec3) mgl64.Vec3 {
+	s, p := w.surface, &w.patch
+	at := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5).Add(x)
+	for k := range at {
+		at[k] = mesh.Representable(at[k])
+	}
+	return at
+}
+
+// apply collapses the edge.
+func (w *edgeWork) apply(x mgl64.Vec3, moved float32, pass int32) {
+	s, p := w.surface, &w.patch
+	s.collapse(p.edge, w.rounded(x))
+	s.moved[p.keep] = moved
+	for _, v := range p.ring {
+		w.changed[v] = pass
+	}
+	w.changed[p.keep], w.merged[p.keep] = pass, pass
+}

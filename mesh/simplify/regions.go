@@ -1,0 +1,229 @@
+package simplify
+
+import (
+	"context"
+	"math"
+
+	"github.com/go-gl/mathgl/mgl64"
+)
+
+// plane is a flat region's plane: normal·p = offset.
+type plane struct {
+	normal mgl64.Vec3
+	offset float64
+
+	// across, along and normal are a right-handed orthonormal frame.
+	across, along mgl64.Vec3
+
+	// off is how far, at most, the region's vertices lie from the plane, mm.
+	off float64
+
+	// held says that no vertex of the region may leave the plane, whatever the
+	// tolerance.
+	held bool
+}
+
+func (p *plane) height(v mgl64.Vec3) float64 { return p.normal.Dot(v) - p.offset }
+
+// noRegion marks a triangle that shares its plane with no neighbour.
+const noRegion = -1
+
+// roundings is how many units of float32 rounding of the largest coordinate
+// vertices may lie off a plane and still count as on it: each coordinate is half
+// a unit off, so a point up to 0.87, and the plane fitted to such points by as
+// much again.
+const roundings = 2
+
+// floatRounding is the distance between neighbouring float32 numbers near 1.
+const floatRounding = 1.0 / (1 << 23)
+
+// findRegions numbers the flat regions: sets of triangles joined edge to edge
+// whose corners lie in one plane within flatness mm. ctx ends the work early with
+// its error.
+func (s *surface) findRegions(ctx context.Context, flatness float64) ([]plane, error) {
+	for t := range s.region {
+		s.region[t] = noRegion
+	}
+	var planes []plane
+	var queue []int32
+	grown := regionGrowth{surface: s, flatness: flatness}
+	for t := range int32(len(s.region)) {
+		if err := ended(ctx, int(t)); err != nil {
+			return nil, err
+		}
+		if s.region[t] != noRegion || !grown.start(t) {
+			continue
+		}
+		queue = append(queue[:0], t)
+		s.region[t] = int32(len(planes))
+		for i := 0; i < len(queue); i++ {
+			if err := ended(ctx, i+1); err != nil {
+				return nil, err
+			}
+			for k := range int32(3) {
+				other := s.twin[3*queue[i]+k] / 3
+				if s.region[other] == noRegion && grown.take(s.twin[3*queue[i]+k]) {
+					s.region[other] = int32(len(planes))
+					queue = append(queue, other)
+				}
+			}
+		}
+		p, ok := grown.plane(queue)
+		if !ok {
+			for _, member := range queue {
+				s.region[member] = noRegion
+			}
+			continue
+		}
+		planes = append(planes, p)
+	}
+	s.holdBroad(planes)
+	return planes, ctx.Err()
+}
+
+// regionGrowth fits a plane to a growing region. Its normal is the sum of the
+// triangles' area vectors, which depends on the region's border alone: vertices
+// off by e tilt a region of breadth b by about e/b, so that the border stays
+// within a few e of the plane however small the triangle it began with.
+type regionGrowth struct {
+	surface  *surface
+	flatness float64
+	area     mgl64.Vec3 // sum of area vectors
+	unit     mgl64.Vec3 // its direction
+	moment   mgl64.Vec3 // sum of area × centroid
+	weight   float64    // sum of areas
+	fitted   float64    // weight when unit was last computed
+	offset   float64
+}
+
+// start begins a region with one triangle, and reports whether it has an area
+// to speak of.
+func (g *regionGrowth) start(t int32) bool {
+	a, b, c := g.surface.triangleCorners(t)
+	g.area, g.moment, g.weight = mgl64.Vec3{}, mgl64.Vec3{}, 0
+	return g.add(a, b, c) && g.fit()
+}
+
+func (g *regionGrowth) add(a, b, c mgl64.Vec3) bool {
+	n := b.Sub(a).Cross(c.Sub(a))
+	size := n.Len()
+	g.area = g.area.Add(n)
+	g.moment = g.moment.Add(a.Add(b).Add(c).Mul(size / 3))
+	g.weight += size
+	return size > 0
+}
+
+func (g *regionGrowth) fit() bool {
+	length := g.area.Len()
+	g.unit = g.area.Mul(1 / length)
+	g.offset = g.unit.Dot(g.moment) / g.weight
+	g.fitted = g.weight
+	return length > 0 && g.weight > 0
+}
+
+// refit is by how much a region grows before its plane is fitted anew.
+const refit = 1.1
+
+// take adds the triangle of a half-edge if its far corner lies in the plane and
+// it does not fold back over the region.
+func (g *regionGrowth) take(h int32) bool {
+	s := g.surface
+	far := s.position[s.corner[previous(h)]]
+	if math.Abs(g.unit.Dot(far)-g.offset) > g.flatness {
+		return false
+	}
+	a, b := s.position[s.corner[h]], s.position[s.corner[next(h)]]
+	n := b.Sub(a).Cross(far.Sub(a))
+	if n.Dot(g.unit) <= 0.5*n.Len() {
+		return false
+	}
+	g.add(a, b, far)
+	if g.weight > refit*g.fitted {
+		g.fit()
+	}
+	return true
+}
+
+// plane returns the region's plane, and whether it is a region: at least two
+// triangles with all corners within twice the flatness.
+func (g *regionGrowth) plane(members []int32) (plane, bool) {
+	if len(members) < 2 {
+		return plane{}, false
+	}
+	g.fit()
+	p := plane{normal: g.unit, offset: g.offset}
+	p.across, p.along = frame(p.normal)
+	for _, t := range members {
+		for k := range int32(3) {
+			p.off = math.Max(p.off, math.Abs(p.height(g.surface.position[g.surface.corner[3*t+k]])))
+		}
+	}
+	return p, p.off <= 2*g.flatness
+}
+
+// frame returns two unit vectors that make a right-handed orthonormal frame with
+// the unit vector n.
+func frame(n mgl64.Vec3) (across, along mgl64.Vec3) {
+	across = mgl64.Vec3{0, -n[2], n[1]} // square to n and x
+	if math.Abs(n[0]) > 0.9 {
+		across = mgl64.Vec3{n[2], 0, -n[0]}
+	}
+	across = across.Normalize()
+	return across, n.Cross(across)
+}
+
+// holdBroad marks the regions whose vertices must stay in their plane: those
+// with at least as many vertices inside as on the border. Narrower ones are the
+// facets of a curved wall, which may be merged within the tolerance.
+func (s *surface) holdBroad(planes []plane) {
+	inside := make([]int32, len(planes))
+	border := make([]int32, len(planes))
+	for _, first := range s.first {
+		if first == removed {
+			continue
+		}
+		r, alone := s.region[first/3], true
+		for h := s.turn(first); h != first; h = s.turn(h) {
+			if other := s.region[h/3]; other != r {
+				alone = false
+				if other != noRegion {
+					border[other]++
+				}
+			}
+		}
+		switch {
+		case r == noRegion:
+		case alone:
+			inside[r]++
+		default:
+			border[r]++
+		}
+	}
+	for r := range planes {
+		planes[r].held = inside[r] >= border[r]
+	}
+}
+
+// sharpCosine is the cosine of the turn between faces, 50°, from which an edge
+// counts as sharp. A rounded edge of 0.3 mm radius sampled each 0.2 mm turns by
+// 38°.
+const sharpCosine = 0.64
+
+// findCreases marks the sharp edges. ctx ends the work early with its error.
+func (s *surface) findCreases(ctx context.Context) error {
+	normal := make([]mgl64.Vec3, len(s.region))
+	for t := range normal {
+		if err := ended(ctx, t); err != nil {
+			return err
+		}
+		a, b, c := s.triangleCorners(int32(t))
+		normal[t] = b.Sub(a).Cross(c.Sub(a))
+		if size := normal[t].Len(); size > 0 {
+			normal[t] = normal[t].Mul(1 / size)
+		}
+	}
+	for h, g := range s.twin {
+		s.crease[h] = normal[h/3].Dot(normal[g/3]) < sharpCosine
+	}
+	return ctx.Err()
+}
