@@ -82,7 +82,7 @@ func Of(plan *units.Plan) (*Places, error) {
 // addUnit takes in a unit's outlines, its grooves, or itself as a ridge.
 func (p *Places) addUnit(u *units.Unit) error {
 	for _, o := range u.Outlines {
-		region, err := field.NewRegion(o.Outer)
+		region, err := template.Region(o.Filled())
 		if err != nil {
 			return err
 		}
@@ -128,14 +128,10 @@ func (p *Places) addConcha(base *units.Unit) error {
 }
 
 func add(to *[]Landmark, name, unit string, outlines []template.Outline) error {
-	var rings [][]mgl64.Vec2
-	for _, o := range outlines {
-		rings = append(rings, o.Rings()...)
-	}
-	if len(rings) == 0 {
+	if len(outlines) == 0 {
 		return nil
 	}
-	region, err := field.NewRegion(rings...)
+	region, err := template.Region(outlines...)
 	if err != nil {
 		return err
 	}

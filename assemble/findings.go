@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"earframe/field"
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -161,16 +161,16 @@ func (f *Framework) thinWalls() []units.Finding {
 
 // outsideEar finds units that reach beyond the ear's outline.
 func (f *Framework) outsideEar() []units.Finding {
-	var rings [][]mgl64.Vec2
+	var ears []template.Outline
 	for _, o := range f.Plan.Outlines {
 		if o.Part == "ear" {
-			rings = append(rings, o.Outer)
+			ears = append(ears, o.Filled())
 		}
 	}
-	if len(rings) == 0 {
+	if len(ears) == 0 {
 		return nil
 	}
-	ear, err := field.NewRegion(rings...)
+	ear, err := template.Region(ears...)
 	if err != nil {
 		return []units.Finding{{Severity: units.Error, Message: fmt.Sprintf("the ear outline cannot be measured: %v", err)}}
 	}

@@ -131,17 +131,10 @@ func (u *union) Levels() []float64 { return levelsOf(u.fields...) }
 func levelsOf(fields ...Field) []float64 {
 	var levels []float64
 	for _, f := range fields {
-		if l, ok := f.(interface{ Levels() []float64 }); ok {
-			levels = append(levels, l.Levels()...)
-		}
+		levels = append(levels, f.Levels()...)
 	}
 	return levels
 }
-
-// Levels returns the heights z, in mm, of the level faces that the field knows
-// of. A contour keeps its sampling planes off them, so that no face falls
-// between two samples by rounding alone.
-func Levels(f Field) []float64 { return levelsOf(f) }
 
 // difference is a without b.
 type difference struct{ a, b Field }
@@ -295,7 +288,7 @@ func (o *offset) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 // is not known here, so both ways count.
 func (o *offset) Levels() []float64 {
 	var levels []float64
-	for _, z := range levelsOf(o.field) {
+	for _, z := range o.field.Levels() {
 		levels = append(levels, z-o.radius, z+o.radius)
 	}
 	return levels

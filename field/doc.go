@@ -5,7 +5,7 @@
 // prisms with rounded edges that follow a rise, prisms are united, recesses are
 // taken away, skin is an offset. Fields that touch or overlap need no special
 // case, which polygon booleans do; the price is sampling error, which package
-// mesh bounds when it contours a field.
+// contour bounds when it makes a mesh of a field.
 //
 // Guarantee: the sign of every field is exact up to rounding, and Range never
 // excludes a value the field takes. Limit: away from its surface a field may

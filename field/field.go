@@ -23,6 +23,12 @@ type Field interface {
 	// Gradients writes f(points[i]) to out[i] and its gradient there to
 	// gradient[i]; on a crease it is the gradient of one of the sides.
 	Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3)
+
+	// Levels returns the heights z, in mm, of the level faces that the field
+	// knows of, in any order, in a slice that is the caller's; nil for none. A contour keeps its sampling planes
+	// off them, so that no face falls between two samples by rounding alone. A
+	// field made of others has at least theirs, where they have gone.
+	Levels() []float64
 }
 
 // Box is an axis-aligned box in millimetres.

@@ -18,6 +18,8 @@ func Ball(centre mgl64.Vec3, radius float64) Field { return ball{centre, radius}
 func (b ball) Bounds() Box        { return Box{b.centre, b.centre}.Grow(b.radius) }
 func (b ball) Lipschitz() float64 { return 1 }
 
+func (b ball) Levels() []float64 { return nil }
+
 func (b ball) Range(box Box) (lo, hi float64) { return aroundMiddle(b, box) }
 
 // aroundMiddle returns the interval that the value at the box's middle and the
@@ -68,6 +70,8 @@ func (t tube) Bounds() Box {
 }
 
 func (t tube) Lipschitz() float64 { return 1 }
+
+func (t tube) Levels() []float64 { return nil }
 
 func (t tube) Range(box Box) (lo, hi float64) { return aroundMiddle(t, box) }
 

@@ -180,9 +180,9 @@ func (r *Result) inWords(err error) error {
 }
 
 func newRegion(outline template.Outline) (*field.Region, error) {
-	region, err := field.NewRegion(outline.Outer)
+	region, err := template.Region(outline.Filled())
 	if err != nil {
-		return nil, fmt.Errorf("the pocket's outline %s: %w", outline.ID, err)
+		return nil, fmt.Errorf("the pocket's %w", err)
 	}
 	return region, nil
 }

@@ -6,9 +6,9 @@ import (
 	"math"
 	"slices"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Loss says what the skin allowance does to an outline that is too narrow for
@@ -73,9 +73,9 @@ func TakeOff(ctx context.Context, o Outline, allowance float64) (Allowance, erro
 	}
 	left = slices.DeleteFunc(left, func(piece Outline) bool { return piece.Area() < speck })
 	taken := Allowance{Outlines: left}
-	region, err := field.NewRegion(o.Rings()...)
+	region, err := Region(o)
 	if err != nil {
-		return Allowance{}, fmt.Errorf("outline %s: %w", o.ID, err)
+		return Allowance{}, err
 	}
 	if len(left) == 0 {
 		at, depth := widest(ctx, region)

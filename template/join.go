@@ -2,11 +2,10 @@ package template
 
 import (
 	"context"
-	"fmt"
-
-	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 const (
@@ -32,9 +31,9 @@ const (
 func Join(ctx context.Context, outlines []Outline) ([]Outline, error) {
 	regions := make([]*field.Region, len(outlines))
 	for i, o := range outlines {
-		region, err := field.NewRegion(o.Rings()...)
+		region, err := Region(o)
 		if err != nil {
-			return nil, fmt.Errorf("outline %s: %w", o.ID, err)
+			return nil, err
 		}
 		regions[i] = region
 	}

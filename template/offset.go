@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // The offset of an outline is a level line of its planar distance: outward the
@@ -46,9 +46,9 @@ func Offset(ctx context.Context, o Outline, r float64) ([]Outline, error) {
 	if !(math.Abs(r) <= mostOffset) {
 		return nil, fmt.Errorf("outline %s: offset by %g mm, expected at most %d mm either way", o.ID, r, mostOffset)
 	}
-	region, err := field.NewRegion(o.Rings()...)
+	region, err := Region(o)
 	if err != nil {
-		return nil, fmt.Errorf("outline %s: %w", o.ID, err)
+		return nil, err
 	}
 	if r == 0 {
 		return []Outline{o.clone()}, nil

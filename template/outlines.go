@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 const (
@@ -289,7 +289,7 @@ func (r *sheetReader) deepest(a, b *drawn) float64 {
 		return 0
 	}
 	if b.region == nil {
-		region, err := field.NewRegion(b.Rings()...)
+		region, err := Region(b.Outline)
 		if err != nil {
 			return 0 // a ring of no extent holds nothing
 		}

@@ -3,10 +3,11 @@ package units
 import (
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+	"earframe/template"
 	"earframe/units/lettering"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // freeUnderside returns where text can stand: inside the base frame's outline,
@@ -17,7 +18,7 @@ func (p *Plan) freeUnderside(base *Unit) lettering.Space {
 	var inside, taken []*field.Region
 	add := func(to *[]*field.Region, u *Unit) {
 		for _, o := range u.Outlines {
-			if region, err := regionOf(o); err == nil {
+			if region, err := template.Region(o); err == nil {
 				*to = append(*to, region)
 			}
 		}
@@ -48,7 +49,7 @@ func (p *Plan) freeUnderside(base *Unit) lettering.Space {
 // lowPart returns small squares over the places where a unit with a profile
 // lies lower than the height.
 func lowPart(u *Unit, under field.Surface, height float64) []*field.Region {
-	region, err := regionOf(u.Outlines[0])
+	region, err := template.Region(u.Outlines[0])
 	if err != nil {
 		return nil
 	}

@@ -5,13 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/go-gl/mathgl/mgl64"
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
 	"earframe/field"
 	"earframe/template"
 	"earframe/units/lettering"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // plateSheet is a level plate, long along y unless turned.
@@ -29,9 +29,9 @@ func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
 
 	letters, err := p.Engraving.solid()
 	require.NoError(t, err)
-	base, err := regionOf(p.outlinesOf("base")[0])
+	base, err := template.Region(p.outlinesOf("base")[0])
 	require.NoError(t, err)
-	concha, err := regionOf(p.outlinesOf("concha")[0])
+	concha, err := template.Region(p.outlinesOf("concha")[0])
 	require.NoError(t, err)
 	for _, ring := range p.Engraving.Rings {
 		for _, q := range ring {

@@ -5,10 +5,11 @@ import (
 	"math"
 	"strings"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
+	"earframe/template"
 	"earframe/units/lettering"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Inscription is a text to be carved into the underside of a unit.
@@ -38,7 +39,7 @@ func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
 	taken := append([]*field.Region(nil), text.Taken...)
 	var inside []*field.Region
 	for _, o := range u.Outlines {
-		region, err := regionOf(o)
+		region, err := template.Region(o)
 		if err != nil {
 			return nil, fmt.Errorf("unit %s: %w", u.Name, err)
 		}

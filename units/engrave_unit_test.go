@@ -4,14 +4,14 @@ import (
 	"math"
 	"testing"
 
-	"github.com/go-gl/mathgl/mgl64"
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
 	"earframe/field"
 	"earframe/internal/strips"
 	"earframe/template"
 	"earframe/units/lettering"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func TestAUnitIsInscribedWhereItsUndersideIsLevelAndFree(t *testing.T) {
@@ -24,7 +24,7 @@ func TestAUnitIsInscribedWhereItsUndersideIsLevelAndFree(t *testing.T) {
 	assert.GreaterOrEqual(t, engraving.Stroke, printer.EngraveWidth*(1-1e-9))
 	under, err := u.Underside()
 	require.NoError(t, err)
-	outline, err := regionOf(u.Outlines[0])
+	outline, err := template.Region(u.Outlines[0])
 	require.NoError(t, err)
 	for _, ring := range engraving.Rings {
 		for _, p := range ring {

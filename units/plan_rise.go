@@ -4,9 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
-
-	"earframe/field"
 	"earframe/template"
 	"earframe/units/casefile"
 	"earframe/units/centreline"
@@ -103,7 +100,7 @@ func (b *unitBuilder) oriented(line *centreline.Line, part Part) *centreline.Lin
 		for _, around := range []string{string(Concha), "ear", string(Base)} {
 			first, last := math.Inf(1), math.Inf(1)
 			for _, o := range outlinesOf(b.drawn, around) {
-				region, err := field.NewRegion(o.Outer)
+				region, err := template.Region(o.Filled())
 				if err != nil {
 					continue
 				}
@@ -130,18 +127,4 @@ func (b *unitBuilder) oriented(line *centreline.Line, part Part) *centreline.Lin
 		return line.Reversed()
 	}
 	return line
-}
-
-// regionOf returns the outline as a region, mm.
-func regionOf(o template.Outline) (*field.Region, error) {
-	rings := make([][]mgl64.Vec2, 0, 1+len(o.Holes))
-	rings = append(rings, o.Outer)
-	for _, hole := range o.Holes {
-		rings = append(rings, hole)
-	}
-	region, err := field.NewRegion(rings...)
-	if err != nil {
-		return nil, fmt.Errorf("outline %s: %w", o.ID, err)
-	}
-	return region, nil
 }

@@ -168,7 +168,7 @@ func (b *unitBuilder) build(d draft) *Unit {
 	if d.part == Base && b.base == nil {
 		b.top = u.Rise.Height + u.Thickness
 		for _, o := range outlines {
-			if region, err := regionOf(o); err == nil {
+			if region, err := template.Region(o); err == nil {
 				b.base = append(b.base, region)
 			}
 		}

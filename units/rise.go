@@ -4,10 +4,11 @@ import (
 	"fmt"
 	"math"
 
+	"earframe/field"
+	"earframe/template"
+
 	"github.com/go-gl/mathgl/mgl64"
 	"gonum.org/v1/gonum/interp"
-
-	"earframe/field"
 )
 
 // Underside returns the surface of the unit's underside in mm: level, or
@@ -26,7 +27,7 @@ func (u *Unit) undersideShifted(shift func(z float64) float64) (field.Surface, e
 	if u.Centreline == nil {
 		return nil, fmt.Errorf("unit %s: a profile of %d points but no centreline", u.Name, len(u.Rise.Profile))
 	}
-	region, err := regionOf(u.Outlines[0])
+	region, err := template.Region(u.Outlines[0])
 	if err != nil {
 		return nil, fmt.Errorf("unit %s: %w", u.Name, err)
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"earframe/field"
+	"earframe/template"
 )
 
 // Solid returns the unit as carved: its outlines made solid with rounded edges,
@@ -25,7 +26,7 @@ func (u *Unit) carved(under field.Surface) (field.Field, error) {
 	thickness := field.Level(u.Thickness)
 	var pieces []field.Field
 	for _, o := range u.Outlines {
-		region, err := regionOf(o)
+		region, err := template.Region(o)
 		if err != nil {
 			return nil, fmt.Errorf("unit %s: %w", u.Name, err)
 		}
@@ -45,7 +46,7 @@ func (u *Unit) carved(under field.Surface) (field.Field, error) {
 	}
 	for _, r := range u.Recesses {
 		for _, o := range r.Outlines {
-			region, err := regionOf(o)
+			region, err := template.Region(o)
 			if err != nil {
 				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
 			}

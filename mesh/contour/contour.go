@@ -123,7 +123,7 @@ func newLattice(ctx context.Context, f field.Field, step float64) (*lattice, err
 	for k := range 3 {
 		first := bounds.Min[k] - borderSteps*step
 		if k == 2 {
-			first -= clearOfLevels(first, step, field.Levels(f))
+			first -= clearOfLevels(first, step, f.Levels())
 		}
 		grid.coordinate[k] = evenPlanes(first, bounds.Max[k]+borderSteps*step, step)
 	}

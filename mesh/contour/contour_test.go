@@ -216,7 +216,7 @@ func TestPassingOverBlocksLosesNothing(t *testing.T) {
 	}
 }
 
-func (s sampledEverywhere) Levels() []float64 { return field.Levels(s.Field) }
+func (s sampledEverywhere) Levels() []float64 { return s.Field.Levels() }
 
 // corners returns the triangles by their coordinates, in an order of its own.
 func corners(m *mesh.Mesh) []string {

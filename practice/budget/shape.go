@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
 	"earframe/template"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // shape is an outline made ready to be laid: everything is about its centre, so
@@ -37,8 +37,8 @@ const longestEdge = 4.0
 // newShape prepares an outline. It is an error if it encloses no area or a
 // coordinate is not finite.
 func newShape(o template.Outline) (*shape, error) {
-	if _, err := field.NewRegion(o.Rings()...); err != nil {
-		return nil, fmt.Errorf("outline %s: %w", o.ID, err)
+	if _, err := template.Region(o); err != nil {
+		return nil, err
 	}
 	s := &shape{outline: o, centre: middle(o.Outer)}
 	var rings [][]mgl64.Vec2

@@ -32,6 +32,9 @@ func (r rod) Bounds() field.Box {
 // Lipschitz returns 1: it is the exact distance.
 func (r rod) Lipschitz() float64 { return 1 }
 
+// Levels returns nil: both ends lie outside what the bar is taken away from.
+func (r rod) Levels() []float64 { return nil }
+
 // Range is what the distance at the box's middle allows.
 func (r rod) Range(box field.Box) (lo, hi float64) {
 	d, _ := r.at(box.Centre())

@@ -109,4 +109,4 @@ func (a *around) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 }
 
 // Levels returns where level faces may have moved.
-func (a *around) Levels() []float64 { return field.Levels(field.Offset(a.solid, a.grown)) }
+func (a *around) Levels() []float64 { return field.Offset(a.solid, a.grown).Levels() }

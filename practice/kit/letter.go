@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"earframe/field"
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -96,7 +97,7 @@ func (p *Piece) takenOf(plan *units.Plan) ([]*field.Region, error) {
 	}
 	for _, name := range p.GivesWay {
 		for _, o := range plan.Unit(name).Outlines {
-			region, err := field.NewRegion(o.Outer)
+			region, err := template.Region(o.Filled())
 			if err != nil {
 				return nil, fmt.Errorf("unit %s: %w", name, err)
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"earframe/field"
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -102,11 +103,7 @@ func shifted(s field.Surface, by float64) field.Surface {
 func regionsOf(u *units.Unit) ([]*field.Region, error) {
 	var regions []*field.Region
 	for _, o := range u.Outlines {
-		rings := [][]mgl64.Vec2{o.Outer}
-		for _, h := range o.Holes {
-			rings = append(rings, h)
-		}
-		region, err := field.NewRegion(rings...)
+		region, err := template.Region(o)
 		if err != nil {
 			return nil, fmt.Errorf("unit %s: %w", u.Name, err)
 		}
@@ -132,7 +129,7 @@ func groovesOf(u *units.Unit) ([]field.Field, error) {
 	var grooves []field.Field
 	for _, r := range u.Recesses {
 		for _, o := range r.Outlines {
-			region, err := field.NewRegion(o.Outer)
+			region, err := template.Region(o.Filled())
 			if err != nil {
 				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
 			}

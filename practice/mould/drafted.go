@@ -82,11 +82,11 @@ func (f *drafted) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64
 // Levels returns those of the part, since floors stay where they are, and the
 // parting surface's if it is level.
 func (f *drafted) Levels() []float64 {
-	h, ok := f.parting.(field.Level)
-	if !ok {
-		return nil
+	levels := f.part.Levels()
+	if h, ok := f.parting.(field.Level); ok {
+		levels = append(levels, float64(h))
 	}
-	return append(field.Levels(f.part), float64(h))
+	return levels
 }
 
 // opened is a solid whose section just beneath a level goes on upwards for ever,
@@ -127,4 +127,4 @@ func (f *opened) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 	}
 }
 
-func (f *opened) Levels() []float64 { return append(field.Levels(f.part), f.level) }
+func (f *opened) Levels() []float64 { return append(f.part.Levels(), f.level) }

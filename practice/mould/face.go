@@ -67,7 +67,7 @@ func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
 	_, hi := extent(m, lying)
 	o := opening{turned: turned, level: hi[2]}
 	nearest := faceWithin
-	for _, z := range field.Levels(lying) {
+	for _, z := range lying.Levels() {
 		if off := math.Abs(z - hi[2]); off < nearest {
 			o.level, nearest = z, off
 		}

@@ -140,3 +140,28 @@ func TestATaperIsTheExactDistance(t *testing.T) {
 	assert.InDelta(t, -2/math.Sqrt(5)*2, at(0, 2), 1e-12, "on the axis: 2 mm beside the side, times the side's steepness")
 	assert.InDelta(t, math.Pi*4/3*(9+3+1), c.volume(), 1e-12)
 }
+
+// A level floor must not fall between two samples however the part is placed,
+// drafted or opened. Turned over about x, a height z comes to 2 - 1.1 (z - 3).
+func TestFieldsOfAMouldKeepThePartsLevelFaces(t *testing.T) {
+	bar := plate(t, rectangle(t, 12, 7), -3, 4, 1, 0.5)
+	require.ElementsMatch(t, []float64{-3, 4}, bar.Levels())
+	over := placing{from: mgl64.Vec3{1, 2, 3}, to: mgl64.Vec3{0.5, -1, 2}, scale: 1.1, turned: true}
+	for name, c := range map[string]struct {
+		made field.Field
+		want []float64
+	}{
+		"placed":           {&placed{over, bar}, []float64{2 + 1.1*6, 2 - 1.1}},
+		"drafted, level":   {&drafted{bar, field.Level(1), math.Tan(0.1)}, []float64{-3, 4, 1}},
+		"drafted, slanted": {&drafted{bar, slanted(t), math.Tan(0.2)}, []float64{-3, 4}},
+		"opened":           {&opened{bar, 2}, []float64{-3, 4, 2}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			levels := c.made.Levels()
+			require.Len(t, levels, len(c.want))
+			for i, z := range levels {
+				require.InDelta(t, c.want[i], z, 1e-12)
+			}
+		})
+	}
+}

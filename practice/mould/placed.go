@@ -103,7 +103,7 @@ func (f *placed) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.
 
 // Levels returns the part's level faces as they lie in the mould.
 func (f *placed) Levels() []float64 {
-	levels := field.Levels(f.part)
+	levels := f.part.Levels()
 	out := make([]float64, len(levels))
 	for i, z := range levels {
 		out[i] = f.intoMould(mgl64.Vec3{0, 0, z})[2]

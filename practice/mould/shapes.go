@@ -2,6 +2,7 @@ package mould
 
 import (
 	"math"
+	"slices"
 
 	"earframe/field"
 
@@ -45,7 +46,7 @@ func (t *taper) volume() float64 {
 
 func (t *taper) Bounds() field.Box  { return t.bounds }
 func (t *taper) Lipschitz() float64 { return 1 }
-func (t *taper) Levels() []float64  { return t.levelsOfEnds }
+func (t *taper) Levels() []float64  { return slices.Clone(t.levelsOfEnds) }
 
 // Range takes what follows from the distance of the box's middle, and where the
 // box lies beyond the bar's bounds, how far.

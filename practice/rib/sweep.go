@@ -124,6 +124,9 @@ func (s *sweep) box(from float64) field.Box {
 func (s *sweep) Bounds() field.Box  { return s.bounds }
 func (s *sweep) Lipschitz() float64 { return s.lipschitz }
 
+// Levels returns nil: the section is an oval.
+func (s *sweep) Levels() []float64 { return nil }
+
 func (s *sweep) Range(box field.Box) (lo, hi float64) {
 	middle := s.distance(box.Centre())
 	reach := s.lipschitz * box.HalfDiagonal()

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/go-gl/mathgl/mgl64"
-
 	"earframe/field"
 	"earframe/template"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // ErrNotStrip is the reason why an outline has no centreline.
@@ -36,9 +36,9 @@ func New(outline template.Outline) (*Line, error) {
 	if len(outline.Holes) > 0 {
 		return nil, fmt.Errorf("outline %s has a hole: %w", outline.ID, ErrNotStrip)
 	}
-	region, err := field.NewRegion(outline.Outer)
+	region, err := template.Region(outline)
 	if err != nil {
-		return nil, fmt.Errorf("outline %s: %w", outline.ID, err)
+		return nil, err
 	}
 	perimeter := lengthOf(outline.Outer, true)
 	area := math.Abs(outline.Outer.Area())
