@@ -3,7 +3,6 @@ package practice
 import (
 	"context"
 	"slices"
-	"sync/atomic"
 
 	"earframe/assemble"
 	"earframe/field"
@@ -13,8 +12,6 @@ import (
 	"earframe/practice/kit"
 	"earframe/practice/mould"
 	"earframe/units"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // Caution stands with everything of a practice set.
@@ -45,13 +42,13 @@ const contourStep = 0.1
 // an error if a measurement gives no cartilage or a mesh is unsound. progress is
 // told after each finished step; ctx ends the work early with its error.
 func Make(ctx context.Context, f *assemble.Framework, progress workers.Progress) (*Set, error) {
-	m := &maker{Set: &Set{Framework: f}, plan: f.Plan, progress: progress}
+	m := &maker{Set: &Set{Framework: f}, plan: f.Plan}
 	if err := m.planBlanks(); err != nil {
 		return nil, err
 	}
 	m.casts = make([]cast, len(f.Pieces)+len(m.Blanks))
 	// What takes longest goes first, so that nothing long is left alone at the end.
-	var jobs []func(context.Context) error
+	var jobs []workers.Job
 	for i := range m.Blanks {
 		jobs = append(jobs, func(ctx context.Context) error { return m.makeBlank(ctx, i) })
 	}
@@ -60,7 +57,7 @@ func Make(ctx context.Context, f *assemble.Framework, progress workers.Progress)
 		jobs = append(jobs, func(ctx context.Context) error { return m.castUnit(ctx, i) })
 	}
 	jobs = append(jobs, m.readHeights)
-	if err := m.do(ctx, jobs); err != nil {
+	if err := workers.Jobs(ctx, atOnce, progress, jobs...); err != nil {
 		return nil, err
 	}
 	return m.Set, m.gather()
@@ -69,10 +66,9 @@ func Make(ctx context.Context, f *assemble.Framework, progress workers.Progress)
 // maker makes a set, in parts that do not wait for one another.
 type maker struct {
 	*Set
-	plan     *units.Plan
-	progress workers.Progress
-	found    []units.Finding // about blanks
-	casts    []cast          // of the framework's pieces, then of the blanks
+	plan  *units.Plan
+	found []units.Finding // about blanks
+	casts []cast          // of the framework's pieces, then of the blanks
 }
 
 // cast is a mould, or why there is none.
@@ -84,27 +80,6 @@ type cast struct {
 // atOnce bounds what is made at once, and with it the memory: a mould holds
 // several million samples while it is contoured.
 const atOnce = 2
-
-func (m *maker) do(ctx context.Context, jobs []func(context.Context) error) error {
-	var done atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(atOnce)
-	for _, job := range jobs {
-		group.Go(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if err := job(ctx); err != nil {
-				return err
-			}
-			if n := int(done.Add(1)); m.progress != nil {
-				m.progress(n, len(jobs))
-			}
-			return nil
-		})
-	}
-	return group.Wait()
-}
 
 // kitAndWiring plans the wiring, then the kit, whose prints have the pilot holes.
 func (m *maker) kitAndWiring(ctx context.Context) (err error) {

@@ -25,9 +25,10 @@ type around struct {
 }
 
 // reachSteps is how many sampling steps beyond the clearance distances are worked
-// out: a contour looks at the ends of crossed lattice edges, and at the cells
-// beside theirs.
-const reachSteps = 2.5
+// out: a contour asks how far no other places are than the ends of lattice edges
+// that the surface crosses, which are a step long at the most; of all others the
+// sign is enough.
+const reachSteps = 1.25
 
 func newAround(solid field.Field, surface *mesh.Mesh, grown, step float64) *around {
 	return &around{solid, newTree(surface), grown, grown + reachSteps*step}

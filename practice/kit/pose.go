@@ -110,10 +110,12 @@ func overhang(m *mesh.Mesh, turn mgl64.Mat3, floor float64) (hangs, rests float6
 // are exact; after any other turn vertices are rounded to what a file stores,
 // and should that make faces cross, the turned solid is contoured anew.
 func (p *Piece) lieDown(ctx context.Context, plan *units.Plan) error {
-	p.Printed = turned(p.Mesh, p.Pose.turn)
+	p.Printed, p.OnBed = turned(p.Mesh, p.Pose.turn), p.Verdict
 	var err error
-	if p.OnBed, err = mesh.JudgeContext(ctx, p.Printed); err != nil {
-		return err
+	if p.Printed != p.Mesh {
+		if p.OnBed, err = mesh.JudgeContext(ctx, p.Printed); err != nil {
+			return err
+		}
 	}
 	if !p.OnBed.Sound() {
 		if p.Printed, p.OnBed, err = p.surface(ctx, turnedField{p.Solid, p.Pose.turn}, plan); err != nil {
