@@ -1,9 +1,11 @@
 package kit
 
 import (
+	"context"
 	"math"
 
 	"earframe/field"
+	"earframe/internal/tree"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -19,9 +21,9 @@ import (
 // of the reach, which keeps it continuous and the search for it short.
 type around struct {
 	solid field.Field
-	tree  *tree
-	grown float64 // mm
-	reach float64 // mm from the mesh, more than grown
+	tree  *tree.Tree // of the mesh
+	grown float64    // mm
+	reach float64    // mm from the mesh, more than grown
 }
 
 // reachSteps is how many sampling steps beyond the clearance distances are worked
@@ -30,14 +32,20 @@ type around struct {
 // sign is enough.
 const reachSteps = 1.25
 
-func newAround(solid field.Field, surface *mesh.Mesh, grown, step float64) *around {
-	return &around{solid, newTree(surface), grown, grown + reachSteps*step}
+func newAround(ctx context.Context, solid field.Field, surface *mesh.Mesh, grown, step float64) (*around, error) {
+	all := func(int) bool { return true }
+	byPlace, err := tree.New(ctx, surface.Vertices, surface.Triangles, all)
+	return &around{solid, byPlace, grown, grown + reachSteps*step}, err
 }
 
 // Bounds returns the mesh's box, grown.
 func (a *around) Bounds() field.Box {
-	root := a.tree.nodes[0]
-	return field.Box{Min: root.lo, Max: root.hi}.Grow(a.grown)
+	var box field.Box
+	around := a.tree.Bounds()
+	for k := range 3 {
+		box.Min[k], box.Max[k] = float64(around.Low[k]), float64(around.High[k])
+	}
+	return box.Grow(a.grown)
 }
 
 // Lipschitz returns 1: it is a distance.
@@ -58,7 +66,7 @@ func (a *around) Range(box field.Box) (lo, hi float64) {
 		return -a.reach - a.grown, -a.reach - a.grown
 	}
 	half := box.HalfDiagonal()
-	_, distance, _ := a.tree.nearest(box.Centre(), a.reach+half)
+	_, distance, _ := a.tree.Nearest(box.Centre(), a.reach+half)
 	if low > 0 {
 		lo = math.Max(distance-half, 0)
 	} else {
@@ -87,7 +95,7 @@ func (a *around) at(p mgl64.Vec3, own float64) (foot mgl64.Vec3, distance float6
 	if math.Abs(own) >= a.reach*a.solid.Lipschitz() {
 		return foot, sign*a.reach - a.grown, false
 	}
-	foot, distance, ok = a.tree.nearest(p, a.reach)
+	foot, distance, ok = a.tree.Nearest(p, a.reach)
 	return foot, sign*distance - a.grown, ok
 }
 

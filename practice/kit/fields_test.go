@@ -52,12 +52,19 @@ func valueAt(f field.Field, p mgl64.Vec3) float64 {
 	return out[0]
 }
 
+// roomAround is the room that is made for a solid.
+func roomAround(t testing.TB, solid field.Field, surface *mesh.Mesh, grown, step float64) *around {
+	room, err := newAround(context.Background(), solid, surface, grown, step)
+	require.NoError(t, err)
+	return room
+}
+
 // Under a slope s a point at distance c along the normal has the sheared field's
 // value c √(1+s²): the field's own offset would leave the gap short of c.
 func TestRoomUnderASlopeIsTrueDistance(t *testing.T) {
 	const slope, clearance = 0.8, 0.25
 	bar := prismOf(t, rectangle(-6, -3, 6, 3), ramp(slope), 3)
-	room := newAround(bar, contoured(t, bar, 0.2), clearance, 0.2)
+	room := roomAround(t, bar, contoured(t, bar, 0.2), clearance, 0.2)
 	normal := mgl64.Vec3{slope, 0, -1}.Normalize()
 	for _, x := range []float64{-3, -1, 0.5, 2.5} {
 		p := mgl64.Vec3{x, 0.3, slope * x}.Add(normal.Mul(clearance))
@@ -72,14 +79,14 @@ func TestRoomIsTheDistanceToTheNearestTriangle(t *testing.T) {
 	bar := prismOf(t, rectangle(-4, -2, 4, 2), ramp(0.5), 2)
 	m := contoured(t, bar, 0.5)
 	const clearance = 0.3
-	room := newAround(bar, m, clearance, 0.2)
+	room := roomAround(t, bar, m, clearance, 0.2)
 	random := rand.New(rand.NewPCG(1, 2))
 	near := 0
 	for range 4000 {
 		p := mgl64.Vec3{random.Float64()*10 - 5, random.Float64()*6 - 3, random.Float64()*8 - 4}
 		slow := math.Inf(1)
 		for _, c := range m.Triangles {
-			slow = min(slow, onTriangle(p, m.Vertices[c[0]], m.Vertices[c[1]], m.Vertices[c[2]]).Sub(p).Len())
+			slow = min(slow, onSegments(p, m.Vertices[c[0]], m.Vertices[c[1]], m.Vertices[c[2]]))
 		}
 		want := math.Copysign(min(slow, room.reach), valueAt(bar, p)) - clearance
 		require.InDelta(t, want, valueAt(room, p), 1e-9, "%v", p)
@@ -90,8 +97,8 @@ func TestRoomIsTheDistanceToTheNearestTriangle(t *testing.T) {
 	assert.Greater(t, near, 500)
 }
 
-// onSegments is the distance to a triangle said otherwise: to its plane within
-// it, else to its sides.
+// onSegments is the distance to a triangle: to its plane within it, else to its
+// sides.
 func onSegments(p, a, b, c mgl64.Vec3) float64 {
 	n := b.Sub(a).Cross(c.Sub(a)).Normalize()
 	foot := p.Sub(n.Mul(p.Sub(a).Dot(n)))
@@ -108,20 +115,6 @@ func onSegments(p, a, b, c mgl64.Vec3) float64 {
 		return p.Sub(foot).Len()
 	}
 	return least
-}
-
-func TestTheNearestPointOfATriangle(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		at := func(name string) mgl64.Vec3 {
-			r := rapid.Float64Range(-3, 3)
-			return mgl64.Vec3{r.Draw(t, name+" x"), r.Draw(t, name+" y"), r.Draw(t, name+" z")}
-		}
-		p, a, b, c := at("p"), at("a"), at("b"), at("c")
-		if b.Sub(a).Cross(c.Sub(a)).Len() < 1e-3 {
-			t.Skip("no triangle")
-		}
-		require.InDelta(t, onSegments(p, a, b, c), onTriangle(p, a, b, c).Sub(p).Len(), 1e-9)
-	})
 }
 
 // slivers returns the material beside a strip's seat near a recess and an edge.
@@ -160,7 +153,7 @@ func TestRangesHoldEveryValueInABox(t *testing.T) {
 	bar := prismOf(t, rectangle(-4, -2, 4, 2), ramp(0.6), 2)
 	turn := mgl64.Rotate3DZ(0.4).Mul3(mgl64.Rotate3DX(1.1))
 	fields := map[string]field.Field{
-		"room":   newAround(bar, contoured(t, bar, 0.4), 0.25, 0.2),
+		"room":   roomAround(t, bar, contoured(t, bar, 0.4), 0.25, 0.2),
 		"sliver": slivers(t),
 		"turned": turnedField{bar, turn},
 	}

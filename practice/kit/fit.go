@@ -14,7 +14,7 @@ import (
 )
 
 // fit puts the pieces in order and takes room for their neighbours out of them.
-func (k *Kit) fit(f *assemble.Framework) error {
+func (k *Kit) fit(ctx context.Context, f *assemble.Framework) error {
 	order := f.InOrder()
 	for i, p := range order {
 		piece := Piece{Order: i + 1, Name: p.Unit.Name, Unit: p.Unit, plain: p.Solid}
@@ -26,7 +26,7 @@ func (k *Kit) fit(f *assemble.Framework) error {
 				piece.GivesWay = append(piece.GivesWay, other.Unit.Name)
 			}
 		}
-		if err := k.makeRoom(&piece, seated, f.Plan); err != nil {
+		if err := k.makeRoom(ctx, &piece, seated, f.Plan); err != nil {
 			return err
 		}
 		piece.Solid = piece.plain
@@ -43,7 +43,7 @@ func givesWay(earlier, later *units.Unit) bool {
 }
 
 // makeRoom takes room for its neighbours out of a piece.
-func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) error {
+func (k *Kit) makeRoom(ctx context.Context, p *Piece, seated []*assemble.Piece, plan *units.Plan) error {
 	if len(seated) == 0 {
 		return nil
 	}
@@ -53,7 +53,11 @@ func (k *Kit) makeRoom(p *Piece, seated []*assemble.Piece, plan *units.Plan) err
 			rooms = append(rooms, s.Solid)
 			continue
 		}
-		rooms = append(rooms, newAround(s.Solid, s.Mesh, k.Clearance, plan.Step))
+		room, err := newAround(ctx, s.Solid, s.Mesh, k.Clearance, plan.Step)
+		if err != nil {
+			return err
+		}
+		rooms = append(rooms, room)
 		var others []*units.Unit
 		for j, o := range seated {
 			if j != i && p.carries(o.Unit) == p.carries(s.Unit) {

@@ -89,7 +89,7 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 			Note: "from the vertical, beyond which a face is held to need supports: public print rules (self-support 45 degrees)",
 		}},
 	}
-	if err := k.fit(f); err != nil {
+	if err := k.fit(ctx, f); err != nil {
 		return nil, err
 	}
 	for i := range k.Pieces {
