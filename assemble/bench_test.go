@@ -35,7 +35,7 @@ func demoPlan(t testing.TB) *units.Plan {
 // demoField returns the demo's joined framework.
 func demoField(t testing.TB) field.Field {
 	t.Helper()
-	solids, err := demoPlan(t).Solids()
+	solids, err := demoPlan(t).Solids(t.Context())
 	require.NoError(t, err)
 	fields := make([]field.Field, len(solids))
 	for i, s := range solids {

@@ -98,17 +98,17 @@ func TestDemosDepthIsWhatASlowWalkDownFinds(t *testing.T) {
 // The map and the mesh are made on different ways: their volumes agree, but for
 // what lies between units that bridge a groove.
 func TestDepthAndMeshAgreeOnTheVolumeOfAUnit(t *testing.T) {
-	solids, err := demoPlan(t).Solids()
+	solids, err := demoPlan(t).Solids(t.Context())
 	require.NoError(t, err)
 	for _, s := range solids[:2] {
-		m := depth(t, s.Plain, 0.1)
+		m := depth(t, s.Field, 0.1)
 		volume := 0.0
 		for k, top := range m.Top {
 			if !math.IsNaN(top) {
 				volume += (top - m.Underside[k]) * m.Step * m.Step
 			}
 		}
-		surface, err := contour.Of(context.Background(), s.Plain, contour.Options{Step: 0.3})
+		surface, err := contour.Of(context.Background(), s.Field, contour.Options{Step: 0.3})
 		require.NoError(t, err)
 		assert.InEpsilon(t, surface.Volume(), volume, 0.004, s.Unit.Name)
 	}

@@ -209,8 +209,7 @@ func demoWithoutLetters(t *testing.T) []field.Field {
 	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
 	plan, err := units.Load(t.Context(), path)
 	require.NoError(t, err)
-	plan.Engraving = nil
-	solids, err := plan.Solids()
+	solids, err := plan.Solids(t.Context())
 	require.NoError(t, err)
 	var fields []field.Field
 	for _, s := range solids {

@@ -60,10 +60,11 @@ type Options struct {
 // error that wraps ErrUnsound and says where; what merely ought to be looked at
 // is a finding.
 func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error) {
-	solids, err := plan.Solids()
+	lettered, err := plan.Lettered(ctx)
 	if err != nil {
 		return nil, err
 	}
+	solids := lettered.Solids
 	if len(solids) == 0 {
 		return nil, errors.New("assemble: the plan has no units; draw at least a base frame")
 	}
@@ -73,7 +74,7 @@ func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error)
 	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
 	fields := make([]field.Field, len(solids))
 	for i, s := range solids {
-		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: s.Plain}
+		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: lettered.Plain[i].Field}
 		fields[i] = s.Field
 	}
 	// The joined framework is the longest piece of work, so it comes first.
@@ -91,7 +92,7 @@ func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error)
 	if err := f.measureContacts(ctx, o.Step); err != nil {
 		return nil, err
 	}
-	f.Findings = slices.Concat(plan.Findings, f.inspect())
+	f.Findings = slices.Concat(plan.Findings, lettered.Findings, f.inspect())
 	for _, p := range pieces {
 		p.surface = nil
 	}

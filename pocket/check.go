@@ -68,7 +68,7 @@ func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, err
 // find does the measuring.
 func (r *Result) find(ctx context.Context) error {
 	var err error
-	if r.solids, err = r.Plan.Solids(); err != nil {
+	if r.solids, err = r.Plan.Solids(ctx); err != nil {
 		return err
 	}
 	if len(r.solids) == 0 {

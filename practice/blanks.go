@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 
-	"earframe/field"
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
@@ -60,31 +59,18 @@ func (m *maker) makeBlank(ctx context.Context, i int) error {
 }
 
 // castUnit makes the mould of unit i, without letters: a cast is to be carved.
-func (m *maker) castUnit(ctx context.Context, i int) (err error) {
+func (m *maker) castUnit(ctx context.Context, i int) error {
 	p := &m.Framework.Pieces[i]
 	part := mould.Part{Name: p.Name(), Label: p.Unit.Label, Solid: p.Solid, Mesh: p.Mesh}
-	if p.Unit.Part == units.Base && m.plan.Engraving != nil {
-		if part.Solid, err = m.withoutLetters(p.Name()); err != nil {
-			return err
-		}
-		part.Mesh = nil
+	solids, err := m.plan.Solids(ctx)
+	if err != nil {
+		return err
+	}
+	if plain := solids[i].Field; plain != part.Solid {
+		part.Solid, part.Mesh = plain, nil
 	}
 	m.casts[i], err = m.cast(ctx, part, 0)
 	return err
-}
-
-// withoutLetters returns the solid of a unit without its engraving.
-func (m *maker) withoutLetters(name string) (field.Field, error) {
-	solids, err := m.plan.Solids()
-	if err != nil {
-		return nil, err
-	}
-	for _, s := range solids {
-		if s.Unit.Name == name {
-			return s.Plain, nil
-		}
-	}
-	return nil, fmt.Errorf("the plan has no unit %s", name)
 }
 
 // cast makes the mould of a part. One that cannot be made as the case asks is

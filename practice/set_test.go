@@ -74,12 +74,12 @@ func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
 
 func TestACastIsAsLargeAsTheUnitWithoutItsLetters(t *testing.T) {
 	s := demoSet(t)
-	solids, err := s.Framework.Plan.Solids()
+	solids, err := s.Framework.Plan.Solids(t.Context())
 	require.NoError(t, err)
 	for i, p := range s.Framework.Pieces {
 		m := s.Moulds[i]
 		require.Equal(t, p.Name(), m.Name)
-		want := volume(t, solids[i].Plain)
+		want := volume(t, solids[i].Field)
 		assert.InEpsilon(t, want, 1000*m.CavityML, 0.005, m.Name)
 		assert.GreaterOrEqual(t, 1000*m.CavityML, 0.995*p.Verdict.Volume, "%s: letters are not cast", m.Name)
 	}

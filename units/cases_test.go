@@ -19,8 +19,10 @@ func TestOneTemplateServesBothEars(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotNil(t, p.Unit("rim").Centreline)
 	assert.Nil(t, p.Unit("tragus"))
-	require.NotNil(t, p.Engraving)
-	assert.Equal(t, []string{"EVERYTHING"}, p.Engraving.Lines)
+	lettered, err := p.Lettered(t.Context())
+	require.NoError(t, err)
+	require.NotNil(t, lettered.Engraving)
+	assert.Equal(t, []string{"EVERYTHING"}, lettered.Engraving.Lines)
 
 	left, err := Load(t.Context(), filepath.Join(cases, "this-ear.yaml"))
 	require.NoError(t, err)
@@ -69,7 +71,7 @@ func TestDrawingsThatNoneOfUsMadeBecomeUnits(t *testing.T) {
 			assert.Equal(t, part, p.Units[i].Part, name)
 		}
 		assert.NotNil(t, p.Unit("helix").Centreline, "%s: the helix is one strip", name)
-		_, err = p.Solids()
+		_, err = p.Solids(t.Context())
 		assert.NoError(t, err, name)
 	}
 }

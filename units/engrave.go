@@ -1,6 +1,7 @@
 package units
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -17,15 +18,15 @@ type Engraving struct {
 	unit  *Unit
 }
 
-// planEngraving finds the place of the text, or adds a finding that says why
-// it cannot be carved.
-func (p *Plan) planEngraving() {
+// engraving finds the place of the text; where it cannot be carved it returns a
+// finding that says why.
+func (p *Plan) engraving(ctx context.Context) (engraving *Engraving, findings []Finding, err error) {
 	base := p.firstOf(Base)
 	if !p.Engrave.On || base == nil {
-		return
+		return nil, nil, nil
 	}
 	refuse := func(message string, value, limit float64, advice string) {
-		p.Findings = append(p.Findings, Finding{
+		findings = append(findings, Finding{
 			Severity: Warning, Unit: base.Name, Message: fmt.Sprintf("%q is not engraved: %s", p.Engrave.Text, message),
 			Value: value, Limit: limit, Measure: "mm", Advice: advice,
 		})
@@ -33,15 +34,17 @@ func (p *Plan) planEngraving() {
 	if left := base.Thickness - p.Engrave.Depth; left < p.Printer.Wall {
 		refuse(fmt.Sprintf("%.1f mm would be left of the base frame, %s printing needs %.1f mm", left, p.Printer.Name, p.Printer.Wall),
 			left, p.Printer.Wall, "Engrave less deep, or make the base frame thicker")
-		return
+		return nil, findings, nil
 	}
 	if p.Engrave.Depth < p.Printer.EngraveDepth {
 		refuse(fmt.Sprintf("%.2f mm deep, %s printing needs %.2f mm", p.Engrave.Depth, p.Printer.Name, p.Printer.EngraveDepth),
 			p.Engrave.Depth, p.Printer.EngraveDepth, "Engrave deeper")
-		return
+		return nil, findings, nil
 	}
-	text, err := p.freeUnderside(base).Largest(strings.ToUpper(p.Engrave.Text), p.Printer.EngraveWidth)
+	text, err := p.freeUnderside(base).Largest(ctx, strings.ToUpper(p.Engrave.Text), p.Printer.EngraveWidth)
 	switch {
+	case ctx.Err() != nil:
+		return nil, nil, ctx.Err()
 	case err != nil:
 		refuse(err.Error(), 0, 0, "Give another text under engrave.text, or engrave.on: false")
 	case text == nil:
@@ -50,8 +53,9 @@ func (p *Plan) planEngraving() {
 		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", text.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
 			text.Stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
 	default:
-		p.Engraving = &Engraving{*text, p.Engrave.Depth, base}
+		engraving = &Engraving{*text, p.Engrave.Depth, base}
 	}
+	return engraving, findings, nil
 }
 
 // checkLetter adds a finding if a text of the user's own begins with the letter
@@ -79,8 +83,8 @@ func (p *Plan) firstOf(part Part) *Unit {
 	return nil
 }
 
-// solid returns the material that the letters take away.
-func (e *Engraving) solid() (field.Field, error) {
+// Solid returns the material that the letters take away.
+func (e *Engraving) Solid() (field.Field, error) {
 	region, err := e.Region()
 	if err != nil {
 		return nil, fmt.Errorf("engraving: %w", err)

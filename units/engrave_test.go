@@ -21,19 +21,27 @@ func plateSheet(width, height float64) []template.Outline {
 	}}}
 }
 
+func letteredOf(t *testing.T, p *Plan) *Lettered {
+	t.Helper()
+	lettered, err := p.Lettered(t.Context())
+	require.NoError(t, err)
+	return lettered
+}
+
 func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
 	p := planOf(t, frameCase, testSheet())
-	require.NotNil(t, p.Engraving)
-	assert.Equal(t, "L A1", strings.Join(p.Engraving.Lines, " "))
-	assert.GreaterOrEqual(t, p.Engraving.Stroke, p.Printer.EngraveWidth)
+	lettered := letteredOf(t, p)
+	require.NotNil(t, lettered.Engraving)
+	assert.Equal(t, "L A1", strings.Join(lettered.Engraving.Lines, " "))
+	assert.GreaterOrEqual(t, lettered.Engraving.Stroke, p.Printer.EngraveWidth)
 
-	letters, err := p.Engraving.solid()
+	letters, err := lettered.Engraving.Solid()
 	require.NoError(t, err)
 	base, err := template.Region(p.outlinesOf("base")[0])
 	require.NoError(t, err)
 	concha, err := template.Region(p.outlinesOf("concha")[0])
 	require.NoError(t, err)
-	for _, ring := range p.Engraving.Rings {
+	for _, ring := range lettered.Engraving.Rings {
 		for _, q := range ring {
 			assert.Less(t, base.Distance(q), -lettering.Margin, "inside the base frame's outline")
 			assert.Positive(t, concha.Distance(q), "not under the conchal vault")
@@ -41,26 +49,22 @@ func TestSideAndCaseAreEngravedWhereThereIsRoom(t *testing.T) {
 	}
 	// The letters are as deep as asked, and widen their strokes by as much as said.
 	assert.InDelta(t, p.Engrave.Depth, letters.Bounds().Max[2], 1e-9)
-	q := mgl64.Vec2(p.Engraving.Rings[0][0])
-	assert.InDelta(t, -lettering.Widening*p.Engraving.Em, distanceAt(letters, mgl64.Vec3{q[0], q[1], 0})[0], 1e-9)
+	q := mgl64.Vec2(lettered.Engraving.Rings[0][0])
+	assert.InDelta(t, -lettering.Widening*lettered.Engraving.Em, distanceAt(letters, mgl64.Vec3{q[0], q[1], 0})[0], 1e-9)
 
-	with, err := p.Solids()
-	require.NoError(t, err)
-	p.Engraving = nil
-	without, err := p.Solids()
-	require.NoError(t, err)
 	cut := mgl64.Vec3{q[0], q[1], 0.2}
-	assert.Negative(t, distanceAt(without[0].Field, cut)[0])
-	assert.Positive(t, distanceAt(with[0].Field, cut)[0])
+	assert.Negative(t, distanceAt(lettered.Plain[0].Field, cut)[0])
+	assert.Positive(t, distanceAt(lettered.Solids[0].Field, cut)[0])
 }
 
 // An L seen from below has its foot at the bottom, to the reader's right, which
 // is toward -x: the reader looks along +z with superior up.
 func TestTextReadsFromBelow(t *testing.T) {
 	p := planOf(t, frameCase+"engrave: {text: L}\n", plateSheet(20, 20))
-	require.NotNil(t, p.Engraving)
-	require.Zero(t, p.Engraving.Turn)
-	region, err := field.NewRegion(p.Engraving.Rings...)
+	lettered := letteredOf(t, p)
+	require.NotNil(t, lettered.Engraving)
+	require.Zero(t, lettered.Engraving.Turn)
+	region, err := field.NewRegion(lettered.Engraving.Rings...)
 	require.NoError(t, err)
 	lo, hi := region.Bounds()
 	inset := 0.1
@@ -72,8 +76,9 @@ func TestTextReadsFromBelow(t *testing.T) {
 
 func TestTextIsTurnedIntoANarrowPlate(t *testing.T) {
 	p := planOf(t, frameCase+"engrave: {text: R DEMO-01}\n", plateSheet(6, 40))
-	require.NotNil(t, p.Engraving)
-	assert.InDelta(t, math.Pi/2, math.Abs(p.Engraving.Turn), 0.3)
+	lettered := letteredOf(t, p)
+	require.NotNil(t, lettered.Engraving)
+	assert.InDelta(t, math.Pi/2, math.Abs(lettered.Engraving.Turn), 0.3)
 }
 
 func TestTextThatCannotBeCarvedIsRefusedWithTheReason(t *testing.T) {
@@ -90,11 +95,13 @@ func TestTextThatCannotBeCarvedIsRefusedWithTheReason(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := planOf(t, frameCase+c.file, c.sheet)
-			assert.Nil(t, p.Engraving)
-			require.Len(t, p.Findings, 1)
-			assert.Equal(t, Warning, p.Findings[0].Severity)
-			assert.Contains(t, p.Findings[0].Message, c.want)
+			assert.Empty(t, p.Findings)
+			lettered := letteredOf(t, p)
+			assert.Nil(t, lettered.Engraving)
+			require.Len(t, lettered.Findings, 1)
+			assert.Equal(t, Warning, lettered.Findings[0].Severity)
+			assert.Contains(t, lettered.Findings[0].Message, c.want)
 		})
 	}
-	assert.Nil(t, planOf(t, frameCase+"engrave: {on: false}\n", plateSheet(20, 20)).Engraving)
+	assert.Nil(t, letteredOf(t, planOf(t, frameCase+"engrave: {on: false}\n", plateSheet(20, 20))).Engraving)
 }

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -25,7 +26,7 @@ const levelSlope = 0.05
 // Inscribe finds the place of a text on the unit's underside, where that is
 // level, in letters that the printer can make. An error says why there is none,
 // in words that follow the text: "is not engraved: …".
-func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
+func (u *Unit) Inscribe(ctx context.Context, text Inscription, printer Printer) (*Engraving, error) {
 	if left := u.Thickness - text.Depth; left < printer.Wall {
 		return nil, fmt.Errorf("%.1f mm would be left of the unit, %s printing needs %.1f mm", left, printer.Name, printer.Wall)
 	}
@@ -52,7 +53,7 @@ func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
 		}
 	}
 	space := lettering.Space{Inside: inside, Taken: taken, Edge: u.EdgeBottom}
-	set, err := space.Largest(strings.ToUpper(text.Text), printer.EngraveWidth)
+	set, err := space.Largest(ctx, strings.ToUpper(text.Text), printer.EngraveWidth)
 	switch {
 	case err != nil:
 		return nil, err
@@ -63,6 +64,3 @@ func (u *Unit) Inscribe(text Inscription, printer Printer) (*Engraving, error) {
 	}
 	return &Engraving{*set, text.Depth, u}, nil
 }
-
-// Solid returns the material that the letters take away.
-func (e *Engraving) Solid() (field.Field, error) { return e.solid() }

@@ -18,7 +18,7 @@ func TestAUnitIsInscribedWhereItsUndersideIsLevelAndFree(t *testing.T) {
 	printer, _ := PrinterLimits(Filament)
 	u := stripUnit(t, RisePoint{0, -2}, RisePoint{0.3, 3}, RisePoint{1, 3})
 	u.Outlines = []template.Outline{strips.Along(strips.Arc(20, 20, 0, math.Pi), strips.Even(6), 300)}
-	engraving, err := u.Inscribe(Inscription{Text: "l2", Depth: 0.5}, printer)
+	engraving, err := u.Inscribe(t.Context(), Inscription{Text: "l2", Depth: 0.5}, printer)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"L2"}, engraving.Lines)
 	assert.GreaterOrEqual(t, engraving.Stroke, printer.EngraveWidth*(1-1e-9))
@@ -44,7 +44,7 @@ func TestAUnitIsInscribedWhereItsUndersideIsLevelAndFree(t *testing.T) {
 	// What is taken is kept free.
 	left, err := field.NewRegion([]mgl64.Vec2{{-40, -5}, {0, -5}, {0, 40}, {-40, 40}})
 	require.NoError(t, err)
-	engraving, err = u.Inscribe(Inscription{Text: "L2", Depth: 0.5, Taken: []*field.Region{left}}, printer)
+	engraving, err = u.Inscribe(t.Context(), Inscription{Text: "L2", Depth: 0.5, Taken: []*field.Region{left}}, printer)
 	require.NoError(t, err)
 	for _, ring := range engraving.Rings {
 		for _, p := range ring {
@@ -66,7 +66,7 @@ func TestATextThatCannotBeCarvedInAUnitIsRefusedWithItsReason(t *testing.T) {
 		{Inscription{Text: "L4", Depth: 0.1}, "0.10 mm deep"},
 		{Inscription{Text: " ", Depth: 0.5}, "no letter"},
 	} {
-		_, err := u.Inscribe(c.text, printer)
+		_, err := u.Inscribe(t.Context(), c.text, printer)
 		assert.ErrorContains(t, err, c.reason, "%q", c.text.Text)
 	}
 }

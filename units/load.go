@@ -58,7 +58,6 @@ func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Pla
 	p.checkBase(drawn)
 	p.checkSide(drawn)
 	p.checkLetter()
-	p.planEngraving()
 	p.Plan.Values = p.Reading.Values
 	return p.Plan, nil
 }

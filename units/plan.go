@@ -23,14 +23,15 @@ type Plan struct {
 	Skin         Skin
 	Printer      Printer
 	Engrave      Engrave
-	Engraving    *Engraving // nil if there is none
-	Step         float64    // sampling step of the meshes, mm
-	Tolerance    float64    // of simplification, mm
-	Fillet       float64    // width along the seams of the joined framework, mm; 0 for none
+	Step         float64 // sampling step of the meshes, mm
+	Tolerance    float64 // of simplification, mm
+	Fillet       float64 // width along the seams of the joined framework, mm; 0 for none
 	Pocket       Pocket
 	Practice     Practice
 	Values       []Value // every input with its provenance
 	Findings     []Finding
+
+	made *made // nil in a plan put together by hand
 }
 
 // Skin is what the skin adds, mm.
@@ -88,7 +89,7 @@ type planner struct {
 // newPlanner reads what does not depend on the template.
 func newPlanner(c *casefile.Case) *planner {
 	p := &planner{
-		Plan:    &Plan{CaseFile: c.File, TemplateFile: c.TemplateFile()},
+		Plan:    &Plan{made: &made{}, CaseFile: c.File, TemplateFile: c.TemplateFile()},
 		Reading: casefile.NewReading(c),
 	}
 	root := p.Root()

@@ -53,7 +53,7 @@ func TestAStripNarrowerThanTwoSkinsVanishesAndIsSaidSo(t *testing.T) {
 	assert.Equal(t, Error, found.Severity)
 	assert.Contains(t, found.Message, "outline helix")
 	assert.NotNil(t, found.At)
-	_, err := p.Solids()
+	_, err := p.Solids(t.Context())
 	require.NoError(t, err, "what is left can still be built")
 }
 

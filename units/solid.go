@@ -60,57 +60,6 @@ func (u *Unit) carved(under field.Surface) (field.Field, error) {
 	return solid, nil
 }
 
-// Solid is a unit with its final solid.
-type Solid struct {
-	Unit  *Unit
-	Field field.Field
-	Plain field.Field // without engraving: what walls are measured on
-}
-
-// Solids returns every unit's solid with notches made and the engraving cut
-// into the base frame, in the order of Units.
-func (p *Plan) Solids() ([]Solid, error) {
-	carved := map[string]field.Field{}
-	for _, u := range p.Units {
-		solid, err := u.Solid()
-		if err != nil {
-			return nil, err
-		}
-		carved[u.Name] = solid
-	}
-	solids := make([]Solid, 0, len(p.Units))
-	for _, u := range p.Units {
-		solid := carved[u.Name]
-		for _, name := range u.NotchFor {
-			neighbour := p.Unit(name)
-			if neighbour == nil {
-				continue // the skin allowance left nothing of it, which is a finding
-			}
-			cutter := carved[name]
-			if u.Clearance > 0 {
-				var err error
-				if cutter, err = neighbour.cutter(u); err != nil {
-					return nil, err
-				}
-			}
-			solid = field.Difference(solid, cutter)
-		}
-		solids = append(solids, Solid{u, solid, solid})
-	}
-	if p.Engraving != nil {
-		letters, err := p.Engraving.solid()
-		if err != nil {
-			return nil, err
-		}
-		for i, s := range solids {
-			if s.Unit == p.Engraving.unit {
-				solids[i].Field = field.Difference(s.Field, letters)
-			}
-		}
-	}
-	return solids, nil
-}
-
 // cutter returns what must be taken out of a unit so that this one can be let
 // into it with clearance. Where it only lies on top, nothing is taken away: the
 // grown solid's underside is lifted there by as much as growing lowers it.

@@ -140,7 +140,7 @@ func TestSolidOfALevelUnitIsAPrismWithItsRecess(t *testing.T) {
 
 func TestANotchTakesTheHelixOutOfTheBaseFrame(t *testing.T) {
 	p := planOf(t, frameCase+"engrave: {on: false}\n", testSheet())
-	solids, err := p.Solids()
+	solids, err := p.Solids(t.Context())
 	require.NoError(t, err)
 	base, helix, concha := solids[0].Field, solids[1].Field, solids[4].Field
 	lo, hi := p.Unit("helix").bounds()
@@ -167,7 +167,7 @@ func TestANotchTakesTheHelixOutOfTheBaseFrame(t *testing.T) {
 func TestClearanceIsMadeWhereAUnitIsLetInAndNotWhereItLiesOnTop(t *testing.T) {
 	const clearance = 0.3
 	p := planOf(t, frameCase+"engrave: {on: false}\nunits: [{part: base, clearance: 0.3, notches: helix}]\n", testSheet())
-	solids, err := p.Solids()
+	solids, err := p.Solids(t.Context())
 	require.NoError(t, err)
 	base, helix := p.Units[0], p.Units[1]
 	line := helix.Centreline
@@ -186,9 +186,9 @@ func TestClearanceIsMadeWhereAUnitIsLetInAndNotWhereItLiesOnTop(t *testing.T) {
 }
 
 func TestSolidsOfAMirroredTemplateAreMirrored(t *testing.T) {
-	left, err := planOf(t, frameCase+"engrave: {on: false}\n", testSheet()).Solids()
+	left, err := planOf(t, frameCase+"engrave: {on: false}\n", testSheet()).Solids(t.Context())
 	require.NoError(t, err)
-	right, err := planOf(t, frameCase+"engrave: {on: false}\nside: right\n", mirrored(testSheet())).Solids()
+	right, err := planOf(t, frameCase+"engrave: {on: false}\nside: right\n", mirrored(testSheet())).Solids(t.Context())
 	require.NoError(t, err)
 	for i := range left {
 		box := left[i].Field.Bounds().Grow(1)

@@ -161,11 +161,10 @@ func loadPlan(ctx context.Context, path string, o buildOptions) (*units.Plan, er
 	for _, over := range o.over {
 		switch over.path {
 		case "step":
-			plan.Step = over.value
+			plan = plan.WithStep(over.value, "--step")
 		case "tolerance":
-			plan.Tolerance = over.value
+			plan = plan.WithTolerance(over.value, "--tolerance")
 		}
-		plan.Override(over.path, over.value, "--"+over.path)
 	}
 	return plan, nil
 }

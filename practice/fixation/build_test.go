@@ -93,7 +93,7 @@ func laid(t require.TestingT, asked units.Fixation, parts ...*units.Unit) *assem
 	printer, _ := units.PrinterLimits(units.Filament)
 	f := &assemble.Framework{Plan: &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: coarse, Tolerance: 0.01}}
 	f.Plan.Practice.Fixation = asked
-	solids, err := f.Plan.Solids()
+	solids, err := f.Plan.Solids(context.Background())
 	require.NoError(t, err)
 	for i, s := range solids {
 		f.Pieces = append(f.Pieces, assemble.Piece{Unit: s.Unit, Solid: s.Field})

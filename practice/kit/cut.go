@@ -214,7 +214,7 @@ func beyondRing(ring []mgl64.Vec2) (*field.Region, error) {
 // letterPart carves the letter of a part that was cut off, and prints it anew.
 func (p *Piece) letterPart(ctx context.Context, plan *units.Plan) error {
 	bare := *p
-	if err := p.letter(plan, p.part); err != nil || p.letters == nil {
+	if err := p.letter(ctx, plan, p.part); err != nil || p.letters == nil {
 		return err
 	}
 	if err := p.print(ctx, plan); err != nil {

@@ -13,7 +13,7 @@ import (
 
 // inspect measures what room was made and adds what is to be minded about it.
 func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
-	solids, err := f.Plan.Solids()
+	solids, err := f.Plan.Solids(ctx)
 	if err != nil {
 		return err
 	}
@@ -38,7 +38,7 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 			return err
 		}
 		s := solids[slices.IndexFunc(solids, func(s units.Solid) bool { return s.Unit == p.Unit })]
-		if err := k.thinWall(ctx, f, p, s.Plain); err != nil {
+		if err := k.thinWall(ctx, f, p, s.Field); err != nil {
 			return err
 		}
 	}

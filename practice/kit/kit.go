@@ -94,7 +94,7 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 	}
 	for i := range k.Pieces {
 		p := &k.Pieces[i]
-		if err := p.letter(f.Plan, ""); err != nil {
+		if err := p.letter(ctx, f.Plan, ""); err != nil {
 			return nil, err
 		}
 		if holes != nil {

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -17,10 +18,10 @@ import (
 // L1 is what is laid down first of a left ear, L1A the first part of it where it
 // was cut. What has no room for that carries the order alone, or else, unless it
 // is a part, as many dimples.
-func (p *Piece) letter(plan *units.Plan, part string) error {
+func (p *Piece) letter(ctx context.Context, plan *units.Plan, part string) error {
 	p.Letter, p.letters, p.refused = "", nil, nil
 	depth := math.Max(plan.Engrave.Depth, plan.Printer.EngraveDepth)
-	taken, err := p.takenOf(plan)
+	taken, err := p.takenOf(ctx, plan)
 	if err != nil {
 		return err
 	}
@@ -28,7 +29,7 @@ func (p *Piece) letter(plan *units.Plan, part string) error {
 	for _, side := range []string{plan.Side.Letter(), ""} {
 		// With a space between them, a narrow strip takes them one under the other.
 		text := strings.TrimSpace(side + " " + order)
-		engraving, err := p.Unit.Inscribe(units.Inscription{Text: text, Depth: depth, Taken: taken}, plan.Printer)
+		engraving, err := p.Unit.Inscribe(ctx, units.Inscription{Text: text, Depth: depth, Taken: taken}, plan.Printer)
 		if err != nil {
 			if p.refused == nil { // with the side: what was wanted first
 				p.refused = err
@@ -81,9 +82,13 @@ func (k *Kit) inspectLetters(plan *units.Plan) {
 // takenOf returns where no letter may stand on a piece's underside: over the
 // text that the base frame has already, and where a recess, a notch or another
 // unit's seat takes material away there, or where another part of it was cut off.
-func (p *Piece) takenOf(plan *units.Plan) ([]*field.Region, error) {
+func (p *Piece) takenOf(ctx context.Context, plan *units.Plan) ([]*field.Region, error) {
 	taken := slices.Clone(p.outside)
-	if e := plan.Engraving; e != nil && p.Unit == plan.Unit(string(units.Base)) {
+	lettered, err := plan.Lettered(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if e := lettered.Engraving; e != nil && p.Unit == plan.Unit(string(units.Base)) {
 		region, err := e.Region()
 		if err != nil {
 			return nil, err

@@ -138,11 +138,11 @@ func demoPlan(t testing.TB) *units.Plan {
 // demoParts are the demo's units without engraving.
 func demoParts(t testing.TB) map[string]Part {
 	t.Helper()
-	solids, err := demoPlan(t).Solids()
+	solids, err := demoPlan(t).Solids(t.Context())
 	require.NoError(t, err)
 	parts := map[string]Part{}
 	for _, s := range solids {
-		parts[s.Unit.Name] = Part{Name: s.Unit.Name, Label: s.Unit.Label, Solid: s.Plain}
+		parts[s.Unit.Name] = Part{Name: s.Unit.Name, Label: s.Unit.Label, Solid: s.Field}
 	}
 	return parts
 }

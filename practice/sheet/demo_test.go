@@ -81,7 +81,7 @@ var demoHeights = sync.OnceValues(func() (*assemble.DepthMap, error) {
 	if err != nil {
 		return nil, err
 	}
-	solids, err := plan.Solids()
+	solids, err := plan.Solids(context.Background())
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package lettering
 
 import (
+	"context"
 	"errors"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -44,8 +45,8 @@ type Space struct {
 // Largest sets the text in the largest of the letter sizes that has room, and
 // says how wide its narrowest stroke then is; nil if it has room in none. At the
 // size 1 the narrowest stroke is as wide as is given, in mm. The error is
-// ErrNoLetter, or the font's.
-func (s Space) Largest(text string, width float64) (*Text, error) {
+// ErrNoLetter, the font's, or that of ctx.
+func (s Space) Largest(ctx context.Context, text string, width float64) (*Text, error) {
 	font, err := newLetters()
 	if err != nil {
 		return nil, err
@@ -56,6 +57,9 @@ func (s Space) Largest(text string, width float64) (*Text, error) {
 	}
 	room := newRoom(s.Inside, s.Taken, s.Edge+Margin)
 	for _, size := range letterSizes {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		em := size * width / stroke
 		if text, ok := room.place(font, text, em); ok {
 			text.Stroke = em * stroke
