@@ -13,12 +13,13 @@ import (
 // may import those below its own floor only.
 var floors = [][]string{
 	{"cmd/earframe"},
-	{"report"},
+	{"report", "report/record"},
 	{"report/render"},
 	{"pocket", "practice"},
 	{"membrane", "practice/sheet"},
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},
 	{"assemble", "anatomy"},
+	{"internal/demotest"},
 	{"units", "units/demo"},
 	{"mesh/meshfile", "mesh/contour", "mesh/simplify", "units/casefile", "units/centreline", "units/lettering", "internal/strips"},
 	{"mesh", "template", "internal/meshtest"},

@@ -13,15 +13,15 @@ import (
 
 // Contact is how two units lie to one another.
 type Contact struct {
-	A         string      `json:"a"`
-	B         string      `json:"b"`
-	Area      float64     `json:"area_mm2"`           // of A's surface that lies on B
-	Volume    float64     `json:"overlap_mm3"`        // that both claim
-	Depth     float64     `json:"overlap_deepest_mm"` // how far one reaches into the other
-	DepthAt   *mgl64.Vec3 `json:"overlap_at,omitempty"`
-	Gap       float64     `json:"gap_mm"` // between the nearest points; 0 if they touch
-	GapAt     *mgl64.Vec3 `json:"gap_at,omitempty"`
-	Permitted bool        `json:"notch"` // one is let into the other in a declared notch
+	A         string
+	B         string
+	Area      float64 // of A's surface that lies on B
+	Volume    float64 // that both claim
+	Depth     float64 // how far one reaches into the other
+	DepthAt   *mgl64.Vec3
+	Gap       float64 // between the nearest points; 0 if they touch
+	GapAt     *mgl64.Vec3
+	Permitted bool // one is let into the other in a declared notch
 }
 
 const (

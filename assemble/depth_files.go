@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/binary"
-	"encoding/json"
 	"fmt"
 	"hash/crc32"
 	"image"
@@ -18,16 +17,16 @@ import (
 // DepthScale says how a depth map's pictures are read: a value v above 0 stands
 // for (v - 1) · PerCount mm over the bed, 0 for no framework.
 type DepthScale struct {
-	PerCount float64 `json:"mm_per_count"`
-	PerPixel float64 `json:"mm_per_pixel"`
-	Columns  int     `json:"columns"`
-	Rows     int     `json:"rows"`
+	PerCount float64
+	PerPixel float64
+	Columns  int
+	Rows     int
 	// Left and Top are the place of the middle of the first pixel, in the upper
 	// left corner; x grows to the right, y upward.
-	Left float64 `json:"x_of_first_pixel_mm"`
-	Top  float64 `json:"y_of_first_pixel_mm"`
-	Bed  float64 `json:"bed_mm"` // in the units' coordinates
-	Zero string  `json:"zero"`   // what the value 0 means
+	Left float64
+	Top  float64
+	Bed  float64 // in the units' coordinates
+	Zero string  // what the value 0 means
 }
 
 // countsTried are the heights in mm that one count may stand for: the finest
@@ -52,12 +51,6 @@ func (m *DepthMap) Scale() DepthScale {
 
 // written rounds a place to a millionth of a millimetre, so that it reads well.
 func written(v float64) float64 { return math.Round(v*1e6) / 1e6 }
-
-// JSON returns the scale as indented JSON.
-func (s DepthScale) JSON() ([]byte, error) {
-	data, err := json.MarshalIndent(s, "", "  ")
-	return append(data, '\n'), err
-}
 
 // WriteTopPNG writes the tops as a 16-bit grey picture, superior upward. Its
 // scale stands in it: pixels per metre, and a Description (PNG, third edition,

@@ -36,10 +36,10 @@ const (
 
 // Finding is a fault with how often and where it was found.
 type Finding struct {
-	Fault   Fault        `json:"fault"`
-	Count   int          `json:"count"`
-	AtLeast bool         `json:"at_least,omitempty"` // the count is where the search ended
-	Places  []mgl64.Vec3 `json:"places"`             // the first few, mm
+	Fault   Fault
+	Count   int
+	AtLeast bool         // the count is where the search ended
+	Places  []mgl64.Vec3 // the first few, mm
 }
 
 // String says the finding in one line.
@@ -58,34 +58,34 @@ func (f Finding) String() string {
 
 // Shell is a part of the surface that hangs together along edges.
 type Shell struct {
-	Triangles int     `json:"triangles"`
-	Vertices  int     `json:"vertices"`
-	Euler     int     `json:"euler"`  // vertices - edges + triangles
-	Genus     int     `json:"genus"`  // handles; -1 where the shell is not a closed manifold
-	Volume    float64 `json:"volume"` // mm³, negative where wound inwards
-	Area      float64 `json:"area"`   // mm²
-	Cavity    bool    `json:"cavity"` // it bounds a hollow inside another shell
+	Triangles int
+	Vertices  int
+	Euler     int     // vertices - edges + triangles
+	Genus     int     // handles; -1 where the shell is not a closed manifold
+	Volume    float64 // mm³, negative where wound inwards
+	Area      float64 // mm²
+	Cavity    bool    // it bounds a hollow inside another shell
 }
 
 // Verdict is what Judge found. Lengths are in mm.
 type Verdict struct {
-	Vertices  int        `json:"vertices"`
-	Triangles int        `json:"triangles"`
-	Edges     int        `json:"edges"`
-	Shells    []Shell    `json:"shells"` // by their lowest triangle
-	Cavities  int        `json:"cavities"`
-	Volume    float64    `json:"volume"` // mm³, cavities taken off
-	Area      float64    `json:"area"`   // mm²
-	Low       mgl64.Vec3 `json:"low"`
-	High      mgl64.Vec3 `json:"high"`
+	Vertices  int
+	Triangles int
+	Edges     int
+	Shells    []Shell // by their lowest triangle
+	Cavities  int
+	Volume    float64 // mm³, cavities taken off
+	Area      float64 // mm²
+	Low       mgl64.Vec3
+	High      mgl64.Vec3
 
 	// LeastAltitude is the smallest height of a triangle over its longest
 	// side, and LeastAltitudeAt the triangle's centre. It is no fault by
 	// itself: a sliver is sound as long as its area is not zero.
-	LeastAltitude   float64    `json:"least_altitude"`
-	LeastAltitudeAt mgl64.Vec3 `json:"least_altitude_at"`
+	LeastAltitude   float64
+	LeastAltitudeAt mgl64.Vec3
 
-	Findings []Finding `json:"findings"`
+	Findings []Finding
 }
 
 // Sound reports whether the mesh is proved to be the boundary of a solid:

@@ -17,8 +17,8 @@ import (
 
 // Wall is a place where the solid was measured from one side to the other.
 type Wall struct {
-	Thickness float64    `json:"thickness"` // mm, along the inward normal
-	At        mgl64.Vec3 `json:"at"`        // on the surface, mm
+	Thickness float64    // mm, along the inward normal
+	At        mgl64.Vec3 // on the surface, mm
 }
 
 // ErrNoWall says that no place of the surface has another across from it.

@@ -32,7 +32,7 @@ func (r *Result) quickly() (membrane.Case, error) {
 }
 
 // advise works out what would bring a lost groove back.
-func (r *Result) advise(ctx context.Context, lost ReliefRecord) (membrane.Advice, error) {
+func (r *Result) advise(ctx context.Context, lost Relief) (membrane.Advice, error) {
 	for _, f := range r.features() {
 		if f.Name == lost.Name {
 			c, err := r.quickly()
@@ -55,7 +55,7 @@ const (
 
 // closerSuction returns the largest bridging radius, mm, at which half of the
 // groove would show on the frame as it is, 0 if there is none.
-func (r *Result) closerSuction(ctx context.Context, lost ReliefRecord) (float64, error) {
+func (r *Result) closerSuction(ctx context.Context, lost Relief) (float64, error) {
 	shows := func(radius float64) (bool, error) {
 		shown, err := r.reliefAt(ctx, radius)
 		return shown[lost.Name] >= keptEnough*lost.OnFrame, err
@@ -101,7 +101,7 @@ func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float
 	}
 	shown := map[string]float64{}
 	for _, f := range r.features() {
-		for _, g := range r.Record.Relief {
+		for _, g := range r.Measures.Relief {
 			if g.Name != f.Name || g.Kind != groove {
 				continue
 			}
@@ -123,8 +123,8 @@ func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float
 // moreSkin works out what brings the stretch below the limit: skin from the
 // flaps, or a wider pocket.
 func (r *Result) moreSkin(ctx context.Context, limit float64) (string, error) {
-	d := r.Record.Demand
-	advice := fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Record.Pocket.Area-d.Extra)
+	d := r.Measures.Demand
+	advice := fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Measures.Pocket.Area-d.Extra)
 	if r.options.NoAdvice {
 		return advice + ".", nil
 	}
@@ -165,7 +165,7 @@ func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool,
 		if err != nil {
 			return false, err
 		}
-		return drape.DrapeArea < limit*(drape.PocketArea+r.Record.Demand.Extra), nil
+		return drape.DrapeArea < limit*(drape.PocketArea+r.Measures.Demand.Extra), nil
 	}
 	return membrane.Least(mostWider, marginWithin, enough)
 }
@@ -181,7 +181,7 @@ func (r *Result) drain(width, depth float64) string {
 
 // widthOf returns the width of a measured groove, mm.
 func (r *Result) widthOf(name string) float64 {
-	for _, g := range r.Record.Relief {
+	for _, g := range r.Measures.Relief {
 		if g.Name == name {
 			return g.Width
 		}
@@ -200,7 +200,7 @@ func reachingRadius(width, depth float64) float64 {
 }
 
 // bringBack says what would show half of a lost groove again.
-func (r *Result) bringBack(ctx context.Context, lost ReliefRecord) (string, error) {
+func (r *Result) bringBack(ctx context.Context, lost Relief) (string, error) {
 	advice, err := r.advise(ctx, lost)
 	if err != nil {
 		return "", err

@@ -26,13 +26,14 @@ const defaultMapStep = 0.2
 
 // Result is the skin laid over a framework.
 type Result struct {
-	Plan    *units.Plan
-	Field   field.Field        // the joined framework, without fillets along its seams
-	Outline template.Outline   // the pocket's edge
-	Depth   *assemble.DepthMap // of the framework over the bed
-	Drape   *membrane.Drape
-	Skin    *membrane.Skin // nil if the skin has no thickness
-	Record  Record         // all that was found, in numbers and words
+	Plan     *units.Plan
+	Field    field.Field        // the joined framework, without fillets along its seams
+	Outline  template.Outline   // the pocket's edge
+	Depth    *assemble.DepthMap // of the framework over the bed
+	Drape    *membrane.Drape
+	Skin     *membrane.Skin  // nil if the skin has no thickness
+	Measures Measures        // all that was found, in numbers
+	Findings []units.Finding // and in words
 
 	solids  []units.Solid
 	edge    *field.Region
@@ -53,15 +54,13 @@ func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, err
 	if err := r.find(ctx); err != nil {
 		return nil, err
 	}
-	r.Record = r.record(ctx)
-	if err := ctx.Err(); err != nil {
+	var err error
+	if r.Measures, err = r.measure(ctx); err != nil {
 		return nil, err
 	}
-	findings, err := r.findings(ctx)
-	if err != nil {
+	if r.Findings, err = r.findings(ctx); err != nil {
 		return nil, err
 	}
-	r.Record.Findings = findings
 	return r, nil
 }
 

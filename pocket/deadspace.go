@@ -11,31 +11,31 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// DeadRecord is where skin reaches neither the frame nor the bed.
-type DeadRecord struct {
-	Volume  float64     `json:"volume_mm3"` // of all of it
-	Spaces  []DeadSpace `json:"spaces"`     // largest first, those worth naming
-	ByPlace []PlaceGap  `json:"by_place"`   // the same volume, shared out to named places
-	Least   float64     `json:"least_gap_mm"`
+// Dead is where skin reaches neither the frame nor the bed.
+type Dead struct {
+	Volume  float64     // of all of it
+	Spaces  []DeadSpace // largest first, those worth naming
+	ByPlace []PlaceGap  // the same volume, shared out to named places
+	Least   float64
 }
 
 // DeadSpace is one connected dead space.
 type DeadSpace struct {
-	Place   string     `json:"place"` // in words; several where it spreads over them
-	Volume  float64    `json:"volume_mm3"`
-	Area    float64    `json:"area_mm2"`
-	Deepest float64    `json:"deepest_mm"`
-	At      mgl64.Vec2 `json:"at_mm"` // the largest gap
-	AtPlace string     `json:"at_place"`
+	Place   string // in words; several where it spreads over them
+	Volume  float64
+	Area    float64
+	Deepest float64
+	At      mgl64.Vec2 // the largest gap
+	AtPlace string
 }
 
 // PlaceGap is the dead space in one named place.
 type PlaceGap struct {
-	Place   string     `json:"place"`
-	Volume  float64    `json:"volume_mm3"`
-	Area    float64    `json:"area_mm2"`
-	Deepest float64    `json:"deepest_mm"`
-	At      mgl64.Vec2 `json:"at_mm"`
+	Place   string
+	Volume  float64
+	Area    float64
+	Deepest float64
+	At      mgl64.Vec2
 }
 
 const (
@@ -50,9 +50,9 @@ const (
 	placeShare = 0.12
 )
 
-// deadRecord finds and names the dead spaces.
-func (r *Result) deadRecord() DeadRecord {
-	record := DeadRecord{Least: leastGap, Spaces: []DeadSpace{}, ByPlace: []PlaceGap{}}
+// dead finds and names the dead spaces.
+func (r *Result) dead() Dead {
+	record := Dead{Least: leastGap, Spaces: []DeadSpace{}, ByPlace: []PlaceGap{}}
 	gaps := r.Drape.Gaps()
 	all := map[string]*PlaceGap{}
 	for _, s := range r.Drape.DeadSpaces(leastGap) {

@@ -26,7 +26,7 @@ func (r *Result) findings(ctx context.Context) ([]units.Finding, error) {
 		return nil, err
 	}
 	found = append(found, lost...)
-	if s := r.Record.Solution; !s.Resolved {
+	if s := r.Measures.Solution; !s.Resolved {
 		found = append(found, units.Finding{
 			Severity: units.Warning,
 			Message: fmt.Sprintf("the pocket's figures still change from grid to grid: depth by %.1f %%, skin demand by %.1f %% at a step of %g mm",
@@ -41,7 +41,7 @@ func (r *Result) findings(ctx context.Context) ([]units.Finding, error) {
 // depthFindings asks whether the pocket takes the frame.
 func (r *Result) depthFindings() []units.Finding {
 	var found []units.Finding
-	d := r.Record.Depth
+	d := r.Measures.Depth
 	if d.Available == nil {
 		return nil
 	}
@@ -81,7 +81,7 @@ func (r *Result) over(p mgl64.Vec2, height float64) *mgl64.Vec3 {
 // demandFindings asks whether there is skin enough.
 func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
 	var found []units.Finding
-	d := r.Record.Demand
+	d := r.Measures.Demand
 	fine := membrane.Bands()[1].From
 	if d.Sliding >= fine {
 		advice, err := r.moreSkin(ctx, fine)
@@ -100,7 +100,7 @@ func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
 		}
 		found = append(found, f)
 	}
-	bands := r.Record.Stretch.Bands
+	bands := r.Measures.Stretch.Bands
 	if worst := bands[len(bands)-1]; worst.Share >= noted {
 		found = append(found, units.Finding{
 			Severity: units.Note,
@@ -124,7 +124,7 @@ func (r *Result) deadFindings() []units.Finding {
 	for _, h := range r.places.Grooves {
 		var all PlaceGap
 		where := ""
-		for _, gap := range r.Record.Dead.ByPlace {
+		for _, gap := range r.Measures.Dead.ByPlace {
 			if strings.HasPrefix(gap.Place, h.Name) {
 				if gap.Deepest > all.Deepest {
 					where = strings.TrimPrefix(gap.Place, h.Name)
@@ -149,7 +149,7 @@ func (r *Result) deadFindings() []units.Finding {
 func (r *Result) narrowGrooves() []units.Finding {
 	var found []units.Finding
 	skin := r.Plan.Skin.Lateral
-	for _, g := range r.Record.Relief {
+	for _, g := range r.Measures.Relief {
 		if g.Kind != groove || skin <= g.Width/2 {
 			continue
 		}
@@ -166,7 +166,7 @@ func (r *Result) narrowGrooves() []units.Finding {
 // lostRelief finds grooves and ridges of which less than half shows.
 func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
 	var found []units.Finding
-	for _, g := range r.Record.Relief {
+	for _, g := range r.Measures.Relief {
 		if g.Kept >= keptEnough || g.OnFrame < leastRelief {
 			continue
 		}

@@ -153,7 +153,7 @@ func agreeOnDrape(t *testing.T, r *Result) {
 	assert.InEpsilon(t, r.Drape.DrapeArea+pull*ours, area+pull*volume, 0.01)
 	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)
 	assert.InEpsilon(t, ours, volume, 0.01)
-	assert.InEpsilon(t, r.Record.Depth.Peak.Height, highest, 0.01)
+	assert.InEpsilon(t, r.Measures.Depth.Peak.Height, highest, 0.01)
 }
 
 // turned is a frame or a pocket turned about the middle of the sheet.

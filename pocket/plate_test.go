@@ -62,8 +62,8 @@ func TestReliefOfALongGrooveIsTheSagOfTheSkin(t *testing.T) {
 	for _, c := range []struct{ width, bridging float64 }{{8, 10}, {10, 8}, {6, 15}} {
 		r := check(t, plate{width: c.width, depth: 2.5, bridging: fmt.Sprint(c.bridging), skin: 1}.plan(t), Options{NoAdvice: true})
 		sag := c.bridging - math.Sqrt(c.bridging*c.bridging-c.width*c.width/4)
-		require.Len(t, r.Record.Relief, 1)
-		g := r.Record.Relief[0]
+		require.Len(t, r.Measures.Relief, 1)
+		g := r.Measures.Relief[0]
 		assert.InEpsilon(t, 2.5, g.OnFrame, 1e-6)
 		assert.InEpsilon(t, c.width, g.Width, 0.06)
 		assert.InDelta(t, sag, g.OnSkin, 0.03*sag+0.01, "groove %g mm wide, R %g mm", c.width, c.bridging)
@@ -73,9 +73,9 @@ func TestReliefOfALongGrooveIsTheSagOfTheSkin(t *testing.T) {
 
 func TestSkinWithoutSuctionHidesAGrooveAndLeavesItsVolumeEmpty(t *testing.T) {
 	r := check(t, plate{width: 6, depth: 2, bridging: "none", skin: 1}.plan(t), Options{NoAdvice: true})
-	assert.InDelta(t, 0, r.Record.Relief[0].Kept, 1e-3)
+	assert.InDelta(t, 0, r.Measures.Relief[0].Kept, 1e-3)
 	var inGroove PlaceGap
-	for _, gap := range r.Record.Dead.ByPlace {
+	for _, gap := range r.Measures.Dead.ByPlace {
 		if gap.Place == anatomy.Scapha {
 			inGroove = gap
 		}
@@ -89,7 +89,7 @@ func TestAdviceOnSuctionIsTheRadiusOfThatSag(t *testing.T) {
 	const width, deep = 8.0, 1.5
 	r := check(t, plate{width: width, depth: deep, bridging: "30", skin: 1}.plan(t), Options{})
 	want := (width*width/4 + deep*deep/4) / deep
-	radius, err := r.closerSuction(context.Background(), r.Record.Relief[0])
+	radius, err := r.closerSuction(context.Background(), r.Measures.Relief[0])
 	require.NoError(t, err)
 	assert.InEpsilon(t, want, radius, 0.12)
 	f := finding(t, r, "only")
@@ -97,22 +97,22 @@ func TestAdviceOnSuctionIsTheRadiusOfThatSag(t *testing.T) {
 	assert.Equal(t, units.Warning, f.Severity)
 
 	// What the advice says is wide enough shows half.
-	advice, err := r.advise(context.Background(), r.Record.Relief[0])
+	advice, err := r.advise(context.Background(), r.Measures.Relief[0])
 	require.NoError(t, err)
 	require.True(t, advice.WiderHelps)
 	wider := check(t, plate{width: width + advice.Wider, depth: deep, bridging: "30", skin: 1}.plan(t), Options{NoAdvice: true})
-	assert.InDelta(t, 0.5*deep, wider.Record.Relief[0].OnSkin, 0.1*deep)
+	assert.InDelta(t, 0.5*deep, wider.Measures.Relief[0].OnSkin, 0.1*deep)
 }
 
 func TestDepthOfThePocketIsHeldAgainstTheFrame(t *testing.T) {
 	groove := plate{width: 6, depth: 1, bridging: "10", skin: 1}
 	groove.more = "  depth: 5\n"
 	roomy := check(t, groove.plan(t), Options{NoAdvice: true})
-	assert.InDelta(t, 1, *roomy.Record.Depth.Room, 1e-9)
-	assert.InDelta(t, 4, roomy.Record.Depth.Peak.Height, 1e-9)
-	assert.InDelta(t, 5, roomy.Record.Depth.Outside, 1e-9)
-	assert.InDelta(t, 6.5, roomy.Record.Depth.BothSkins, 1e-9)
-	for _, f := range roomy.Record.Findings {
+	assert.InDelta(t, 1, *roomy.Measures.Depth.Room, 1e-9)
+	assert.InDelta(t, 4, roomy.Measures.Depth.Peak.Height, 1e-9)
+	assert.InDelta(t, 5, roomy.Measures.Depth.Outside, 1e-9)
+	assert.InDelta(t, 6.5, roomy.Measures.Depth.BothSkins, 1e-9)
+	for _, f := range roomy.Findings {
 		assert.NotEqual(t, units.Error, f.Severity, f.String())
 	}
 
@@ -128,7 +128,7 @@ func TestDepthOfThePocketIsHeldAgainstTheFrame(t *testing.T) {
 
 func TestSkinThickerThanHalfAGrooveIsAFinding(t *testing.T) {
 	thin := check(t, plate{width: 6, depth: 1, bridging: "10", skin: 2}.plan(t), Options{NoAdvice: true})
-	for _, f := range thin.Record.Findings {
+	for _, f := range thin.Findings {
 		assert.NotContains(t, f.Message, "fills the")
 	}
 	thick := check(t, plate{width: 4, depth: 1, bridging: "10", skin: 2.5}.plan(t), Options{NoAdvice: true})
@@ -140,11 +140,11 @@ func TestSkinThickerThanHalfAGrooveIsAFinding(t *testing.T) {
 // finding returns the result's finding whose message holds the words.
 func finding(t testing.TB, r *Result, words string) units.Finding {
 	t.Helper()
-	for _, f := range r.Record.Findings {
+	for _, f := range r.Findings {
 		if strings.Contains(f.Message, words) {
 			return f
 		}
 	}
-	require.Failf(t, "no such finding", "%q is in none of %v", words, r.Record.Findings)
+	require.Failf(t, "no such finding", "%q is in none of %v", words, r.Findings)
 	return units.Finding{}
 }

@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"context"
+	"slices"
 
 	"earframe/internal/workers"
 	"earframe/membrane"
@@ -16,25 +17,19 @@ const (
 // keptEnough is the share of a groove that has to show: the user's rule.
 const keptEnough = 0.5
 
-// reliefRecords measures every named groove and ridge, on all cores. A feature
-// that no grid node lies in is too small to measure and left out.
-func (r *Result) reliefRecords(ctx context.Context) []ReliefRecord {
+// relief measures every named groove and ridge, on all cores. A feature that no
+// grid node lies in is too small to measure and left out.
+func (r *Result) relief(ctx context.Context) ([]Relief, error) {
 	features := r.features()
-	measured := make([]*membrane.Relief, len(features))
+	measured := make([][]Relief, len(features)) // one each, or none
 	outside := r.outside()
-	_ = workers.Each(ctx, "skin: relief", len(features), func(n int) error {
+	err := workers.Each(ctx, "skin: relief", len(features), func(n int) error {
 		if relief, err := r.Drape.Relief(outside, features[n]); err == nil {
-			measured[n] = &relief
+			measured[n] = []Relief{reliefOf(relief)}
 		}
 		return nil
 	})
-	records := []ReliefRecord{}
-	for _, relief := range measured {
-		if relief != nil {
-			records = append(records, reliefRecord(*relief))
-		}
-	}
-	return records
+	return slices.Concat(append([][]Relief{{}}, measured...)...), err
 }
 
 // features are the grooves and ridges whose relief is measured.
@@ -57,12 +52,12 @@ func (r *Result) outside() *membrane.Skin {
 	return &membrane.Skin{Grid: r.Drape.Grid, Heights: r.Drape.Heights}
 }
 
-func reliefRecord(relief membrane.Relief) ReliefRecord {
+func reliefOf(relief membrane.Relief) Relief {
 	kind := groove
 	if relief.Feature.Kind == membrane.Ridge {
 		kind = ridge
 	}
-	return ReliefRecord{
+	return Relief{
 		Name: relief.Feature.Name, Kind: kind, OnFrame: relief.OnFrame, OnSkin: relief.OnSkin,
 		Kept: relief.Kept, Lost: relief.LostPart, Width: relief.Width, Reach: relief.Reach, At: relief.Where,
 	}

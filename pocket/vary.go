@@ -2,7 +2,6 @@ package pocket
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"io"
 	"strconv"
 
@@ -11,35 +10,34 @@ import (
 
 // Variation is what becomes of the check when one value of the case changes.
 type Variation struct {
-	Caution string         `json:"caution"`
-	Case    string         `json:"case"`
-	Path    string         `json:"path"` // of the value, as in the case file: skin.lateral
-	Unit    string         `json:"unit,omitempty"`
-	Side    units.Side     `json:"side"`
-	Rows    []VariationRow `json:"rows"`
+	Case string
+	Path string // of the value, as in the case file: skin.lateral
+	Unit string
+	Side units.Side
+	Rows []VariationRow
 }
 
 // VariationRow is the check at one value.
 type VariationRow struct {
-	Value   float64     `json:"value"`
-	Problem string      `json:"problem,omitempty"` // why there is no result
-	Peak    float64     `json:"peak_depth_mm"`
-	Outside float64     `json:"skin_outside_mm"`
-	Demand  float64     `json:"skin_demand"`
-	Sliding float64     `json:"sliding_stretch"`
-	Dead    float64     `json:"dead_space_mm3"`
-	Kept    []KeptShare `json:"relief_kept"`
+	Value   float64
+	Problem string // why there is no result
+	Peak    float64
+	Outside float64
+	Demand  float64
+	Sliding float64
+	Dead    float64
+	Kept    []KeptShare
 }
 
 // KeptShare is the share of a groove or ridge that shows.
 type KeptShare struct {
-	Name string  `json:"name"`
-	Kept float64 `json:"kept"`
+	Name string
+	Kept float64
 }
 
 // Row takes down one value's result.
 func (r *Result) Row(value float64) VariationRow {
-	record := r.Record
+	record := r.Measures
 	row := VariationRow{
 		Value: value, Peak: record.Depth.Peak.Height, Outside: record.Depth.Outside,
 		Demand: record.Demand.Ratio, Sliding: record.Demand.Sliding, Dead: record.Dead.Volume,
@@ -73,12 +71,6 @@ func (row VariationRow) KeptOf(name string) (kept float64, ok bool) {
 		}
 	}
 	return 0, false
-}
-
-// JSON returns the variation as indented JSON.
-func (v *Variation) JSON() ([]byte, error) {
-	data, err := json.MarshalIndent(v, "", "  ")
-	return append(data, '\n'), err
 }
 
 // WriteCSV writes a line for every value; what was not measured is left empty.

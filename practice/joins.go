@@ -6,11 +6,11 @@ import "math"
 // is wired together again, before it is laid on its neighbours. Its fixations are
 // counted as on any seam; they have no numbers, since they go from edge to edge.
 type Join struct {
-	Unit   string  `json:"unit"`
-	Label  string  `json:"label"`
-	Length float64 `json:"length_mm"`
-	Count  int     `json:"count"`
-	WireMM float64 `json:"wire_mm"`
+	Unit   string
+	Label  string
+	Length float64
+	Count  int
+	WireMM float64
 }
 
 // joins returns the cuts that the budget had to make. A loop goes through both

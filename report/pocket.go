@@ -97,7 +97,7 @@ func UnitColour(u *units.Unit) color.RGBA {
 }
 
 func pocketDepth(r *pocket.Result) (Picture, error) {
-	peak := r.Record.Depth.Peak
+	peak := r.Measures.Depth.Peak
 	return pocketMap(r, r.Drape.Heights, MapOptions{
 		Name: "pocket-depth", Quantity: "Height", Unit: "mm",
 		Subtitle: fmt.Sprintf("%s: height of the skin's deep surface over the bed", ear(r.Plan.Side)),
@@ -128,7 +128,7 @@ func pocketStretch(r *pocket.Result) (Picture, error) {
 	return pocketMap(r, values, MapOptions{
 		Name: "pocket-stretch", Quantity: "Area stretch, times",
 		Subtitle: fmt.Sprintf("%s: stretch of skin that does not slide, strokes along it; sliding freely: %.2f times (%s)",
-			ear(r.Plan.Side), r.Record.Demand.Sliding, r.Record.Demand.Band),
+			ear(r.Plan.Side), r.Measures.Demand.Sliding, r.Measures.Demand.Band),
 		Low: low, High: high, Step: 0.1, Ramp: stretchRamp(low, high), Lines: lines,
 	})
 }
@@ -182,8 +182,8 @@ func pocketGap(r *pocket.Result) (Picture, error) {
 	gaps := r.Drape.Gaps()
 	return pocketMap(r, gaps, MapOptions{
 		Name: "pocket-gap", Quantity: "Gap", Unit: "mm",
-		Subtitle: fmt.Sprintf("%s: dead space under the skin, %.2f ml in all", ear(r.Plan.Side), r.Record.Dead.Volume/1000),
-		Low:      0, High: gapRange(gaps, r.Record.Dead.Least), Lines: unitLines(r, false), Markers: gapMarkers(r.Record.Dead.ByPlace),
+		Subtitle: fmt.Sprintf("%s: dead space under the skin, %.2f ml in all", ear(r.Plan.Side), r.Measures.Dead.Volume/1000),
+		Low:      0, High: gapRange(gaps, r.Measures.Dead.Least), Lines: unitLines(r, false), Markers: gapMarkers(r.Measures.Dead.ByPlace),
 	})
 }
 

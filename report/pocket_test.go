@@ -70,8 +70,8 @@ func TestPocketPicturesShowWhatTheyAreNamedFor(t *testing.T) {
 	stretch := byName["pocket-stretch"]
 	square = stretch.PixelsPerMillimetre * stretch.PixelsPerMillimetre
 	for n, c := range []color.RGBA{{R: 226, G: 236, B: 240}, {R: 86, G: 180, B: 233}, {R: 230, G: 159}, {R: 213, G: 94}} {
-		band := laid.Record.Stretch.Bands[n]
-		want := band.Share * laid.Record.Pocket.Area
+		band := laid.Measures.Stretch.Bands[n]
+		want := band.Share * laid.Measures.Pocket.Area
 		assert.InDelta(t, want, float64(countNear(stretch, c))/square, 0.3*want+80, band.Name)
 	}
 	assert.Greater(t, countNear(byName["pocket-gap"], ramp.At(0.5)), 300)
@@ -108,20 +108,4 @@ func TestVariationIsDrawnWhereThereIsAResult(t *testing.T) {
 	}
 	_, err = report.PocketVariation(&pocket.Variation{Path: "skin.lateral", Rows: v.Rows[3:]})
 	require.ErrorContains(t, err, "no value of skin.lateral")
-}
-
-func TestRecordHoldsThePocketAndItsFindingsOnce(t *testing.T) {
-	laid := laidDemo(t)
-	require.NotEmpty(t, laid.Record.Findings)
-	var record report.Record
-	record.Lay(laid, nil)
-	assert.Equal(t, laid.Record.Findings, record.Findings)
-	assert.Empty(t, record.Pocket.Findings)
-	assert.Equal(t, laid.Record.Pocket, record.Pocket.Pocket)
-
-	refused := pocket.Refusal(pocket.ErrNoPocket)
-	record = report.Record{}
-	record.Lay(nil, []units.Finding{refused})
-	assert.Nil(t, record.Pocket)
-	assert.Equal(t, []units.Finding{refused}, record.Findings)
 }

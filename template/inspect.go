@@ -10,21 +10,21 @@ import (
 
 // Shape is what Inspect says of one shape of a drawing.
 type Shape struct {
-	ID       string   `json:"id"` // its own id, or one by its place such as path-1
-	Element  string   `json:"element"`
-	Title    string   `json:"title,omitempty"`
-	Layer    string   `json:"layer,omitempty"`
-	Parts    []string `json:"parts"` // parts or marks it is read as, none if it has no known name
-	Line     int      `json:"line"`  // of its start tag
-	Unit     string   `json:"unit"`  // mm, or "units" in a drawing without real size
-	Width    float64  `json:"width"`
-	Height   float64  `json:"height"`
-	Left     float64  `json:"left"` // from the drawing's left edge
-	Top      float64  `json:"top"`  // from the drawing's top edge
-	Area     float64  `json:"area"` // enclosed under the fill rule, unit squared
-	Outlines int      `json:"outlines"`
-	Closed   bool     `json:"closed"`
-	Problem  string   `json:"problem,omitempty"` // why it could not be an outline
+	ID       string // its own id, or one by its place such as path-1
+	Element  string
+	Title    string
+	Layer    string
+	Parts    []string // parts or marks it is read as, none if it has no known name
+	Line     int      // of its start tag
+	Unit     string   // mm, or "units" in a drawing without real size
+	Width    float64
+	Height   float64
+	Left     float64 // from the drawing's left edge
+	Top      float64 // from the drawing's top edge
+	Area     float64 // enclosed under the fill rule, unit squared
+	Outlines int
+	Closed   bool
+	Problem  string // why it could not be an outline
 }
 
 // Inspect lists every shape of the drawing at path in the drawing's order,

@@ -14,7 +14,7 @@ import (
 // would run together.
 type Engraving struct {
 	lettering.Text
-	Depth float64 `json:"depth"` // mm
+	Depth float64 // mm
 	unit  *Unit
 }
 

@@ -21,14 +21,15 @@ const (
 // Finding is something the maker of a framework should know: what, where, how
 // much, and what to do about it.
 type Finding struct {
-	Severity Severity    `json:"severity"`
-	Unit     string      `json:"unit,omitempty"`    // name of the unit, empty for the whole plan
-	Message  string      `json:"message"`           // what was found, in plain words
-	At       *mgl64.Vec3 `json:"at,omitempty"`      // where, mm
-	Value    float64     `json:"value,omitempty"`   // what was measured
-	Limit    float64     `json:"limit,omitempty"`   // what it was held against
-	Measure  string      `json:"measure,omitempty"` // unit of Value and Limit
-	Advice   string      `json:"advice,omitempty"`  // what to do
+	Rule     string // id of the kind of finding, as docs/findings.md lists it
+	Severity Severity
+	Unit     string      // name of the unit, empty for the whole plan
+	Message  string      // what was found, in plain words
+	At       *mgl64.Vec3 // where, mm
+	Value    float64     // what was measured
+	Limit    float64     // what it was held against
+	Measure  string      // unit of Value and Limit
+	Advice   string      // what to do
 }
 
 // String returns the finding as one sentence or two.

@@ -4,14 +4,14 @@ import "earframe/units/casefile"
 
 // Printer holds what a kind of 3D printer can make, in mm.
 type Printer struct {
-	Name         string  `json:"name"`          // filament or resin
-	Wall         float64 `json:"wall"`          // least wall thickness
-	EngraveWidth float64 `json:"engrave_width"` // least width of an engraved stroke
-	EngraveDepth float64 `json:"engrave_depth"` // least depth that still reads
-	Clearance    float64 `json:"clearance"`     // per side, for parts put together by hand
-	Hole         float64 `json:"hole"`          // least diameter of a hole
-	Pin          float64 `json:"pin"`           // least diameter of a pin
-	Source       string  `json:"source"`
+	Name         string  // filament or resin
+	Wall         float64 // least wall thickness
+	EngraveWidth float64 // least width of an engraved stroke
+	EngraveDepth float64 // least depth that still reads
+	Clearance    float64 // per side, for parts put together by hand
+	Hole         float64 // least diameter of a hole
+	Pin          float64 // least diameter of a pin
+	Source       string
 }
 
 // The names of the printers known.

@@ -28,14 +28,14 @@ type Unit struct {
 // Rise is the height of a unit's underside: one height, or a profile along the
 // unit's centreline.
 type Rise struct {
-	Height  float64     `json:"height"`            // mm, used if there is no profile
-	Profile []RisePoint `json:"profile,omitempty"` // at least two, At ascending
+	Height  float64     // mm, used if there is no profile
+	Profile []RisePoint // at least two, At ascending
 }
 
 // RisePoint is one point of a profile.
 type RisePoint struct {
-	At     float64 `json:"at"`     // 0 at the first end of the centreline, 1 at the other
-	Height float64 `json:"height"` // mm
+	At     float64 // 0 at the first end of the centreline, 1 at the other
+	Height float64 // mm
 }
 
 // Recess is a groove carved into a unit's top.

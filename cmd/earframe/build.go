@@ -10,6 +10,7 @@ import (
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
 	"earframe/pocket"
+	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
 
@@ -114,8 +115,8 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 }
 
 // verdictOn returns errFindings if any finding is an error.
-func verdictOn(findings []units.Finding) error {
-	if slices.ContainsFunc(findings, func(f units.Finding) bool { return f.Severity == units.Error }) {
+func verdictOn(findings []record.Finding) error {
+	if slices.ContainsFunc(findings, func(f record.Finding) bool { return f.Severity == units.Error }) {
 		return errFindings
 	}
 	return nil

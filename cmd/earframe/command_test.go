@@ -16,7 +16,7 @@ import (
 	"earframe/assemble"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
-	"earframe/report"
+	"earframe/report/record"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -128,24 +128,24 @@ func requireRecord(t *testing.T, path, dir string) {
 	t.Helper()
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
-	var record report.Record
-	require.NoError(t, json.Unmarshal(data, &record))
-	assert.Equal(t, "demo-01", record.Case)
-	assert.Equal(t, caution, record.Caution)
-	assert.Len(t, record.Units, 5)
-	assert.NotEmpty(t, record.Inputs)
+	var taken record.Build
+	require.NoError(t, json.Unmarshal(data, &taken))
+	assert.Equal(t, "demo-01", taken.Case)
+	assert.Equal(t, caution, taken.Caution)
+	assert.Len(t, taken.Units, 5)
+	assert.NotEmpty(t, taken.Inputs)
 	assert.NotContains(t, string(data), dir, "no path of the machine")
-	for _, f := range record.Files {
+	for _, f := range taken.Files {
 		info, err := os.Stat(filepath.Join(dir, f.Name))
 		require.NoError(t, err)
 		assert.Equal(t, f.Bytes, info.Size(), f.Name)
 	}
 	sum := 0.0
-	for _, u := range record.Units {
+	for _, u := range taken.Units {
 		assert.Positive(t, u.Volume)
 		sum += u.Volume
 	}
-	assert.InEpsilon(t, sum, record.Framework.Volume, 0.01, "units that only touch add up")
+	assert.InEpsilon(t, sum, taken.Framework.Volume, 0.01, "units that only touch add up")
 }
 
 // requirePicture fails on a blank picture.
@@ -240,13 +240,13 @@ func TestARightEarIsTheMirrorImageOfALeft(t *testing.T) {
 	left, right := quickCase(t), quickCase(t)
 	edit(t, right, "side: left", "side: right")
 	edit(t, right, "drawn: frame", "drawn: frame\n  mirror: true")
-	boxes := map[string]report.Solid{}
+	boxes := map[string]record.Solid{}
 	for name, path := range map[string]string{"left": left, "right": right} {
 		got := earframe(t, "build", path, "--step", "0.5", "--json")
 		require.Equal(t, exitGood, got.code, got.err)
-		var record report.Record
-		require.NoError(t, json.Unmarshal([]byte(got.out), &record))
-		boxes[name] = record.Units[1].Solid // the helix bears no letters
+		var taken record.Build
+		require.NoError(t, json.Unmarshal([]byte(got.out), &taken))
+		boxes[name] = taken.Units[1].Solid // the helix bears no letters
 	}
 	assert.InEpsilon(t, boxes["left"].Volume, boxes["right"].Volume, 0.002)
 	assert.InDelta(t, boxes["left"].Low[0], -boxes["right"].High[0], 0.05)

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +11,7 @@ import (
 
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
+	"earframe/report/record"
 	"earframe/template"
 
 	"github.com/spf13/cobra"
@@ -37,17 +37,17 @@ func newInspect(s streams) *cobra.Command {
 
 // inspected is what is said of one file.
 type inspected struct {
-	File   string           `json:"file"`
-	Meshes []inspectedMesh  `json:"meshes,omitempty"`
-	Shapes []template.Shape `json:"shapes,omitempty"` // of a drawing
+	File   string
+	Meshes []inspectedMesh
+	Shapes []template.Shape // of a drawing
 }
 
 // inspectedMesh is what is said of one mesh in a file.
 type inspectedMesh struct {
-	Name     string       `json:"name"`
-	Sound    bool         `json:"sound"`
-	Verdict  mesh.Verdict `json:"verdict"`
-	Thinnest *mesh.Wall   `json:"thinnest_wall"`
+	Name     string
+	Sound    bool
+	Verdict  mesh.Verdict
+	Thinnest *mesh.Wall
 }
 
 // inspect looks at all files before it says anything of a bad one, so that one
@@ -74,9 +74,15 @@ func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error 
 		}
 	}
 	if asJSON {
-		encoder := json.NewEncoder(s.out)
-		encoder.SetIndent("", "  ")
-		if err := encoder.Encode(files); err != nil {
+		taken := []record.Inspected{}
+		for _, f := range files {
+			taken = append(taken, f.record())
+		}
+		data, err := record.Encode(taken)
+		if err != nil {
+			return err
+		}
+		if _, err := s.out.Write(data); err != nil {
 			return err
 		}
 	}
@@ -118,6 +124,14 @@ func inspectFile(ctx context.Context, path string) (inspected, error) {
 		file.Meshes = append(file.Meshes, m)
 	}
 	return file, nil
+}
+
+func (f inspected) record() record.Inspected {
+	taken := record.Inspected{File: f.File, Shapes: record.NewShapes(f.Shapes)}
+	for _, m := range f.Meshes {
+		taken.Meshes = append(taken.Meshes, record.NewMesh(m.Name, m.Verdict, m.Thinnest))
+	}
+	return taken
 }
 
 // say tells of the file in plain words.

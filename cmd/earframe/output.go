@@ -11,6 +11,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
+	"earframe/report/record"
 	"earframe/units"
 
 	"golang.org/x/sync/errgroup"
@@ -22,18 +23,18 @@ const joinedName = "framework"
 // writeOutput writes everything the framework and the skin laid over it give into
 // the folder and returns their record. laid is nil where the skin could not be
 // laid, which refused then says. tell is told the progress.
-func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell workers.Progress) (*report.Record, error) {
+func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell workers.Progress) (*record.Build, error) {
 	out, err := stage(dir, recordName, "units", "views")
 	if err != nil {
 		return nil, err
 	}
 	defer out.discard()
-	record := report.NewRecord(f, caution)
-	record.Lay(laid, refused)
+	taken := record.NewBuild(f, caution)
+	taken.Lay(laid, refused)
 	if err := out.fill(ctx, f, laid, tell); err != nil {
 		return nil, out.named(err)
 	}
-	return record, out.conclude(ctx, &record.Files, record.JSON)
+	return taken, out.conclude(ctx, &taken.Files, taken.JSON)
 }
 
 // fill writes meshes and pictures.

@@ -11,6 +11,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
+	"earframe/report/record"
 	"earframe/units"
 
 	"github.com/spf13/cobra"
@@ -80,8 +81,9 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err := out.publish(ctx); err != nil {
 		return err
 	}
+	taken := record.NewPocket(result)
 	if o.json {
-		data, err := result.Record.JSON()
+		data, err := taken.JSON()
 		if err != nil {
 			return err
 		}
@@ -89,11 +91,11 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 			return err
 		}
 	} else {
-		sayPocket(s.out, &result.Record)
-		sayFindings(s.out, result.Record.Findings)
+		sayPocket(s.out, taken)
+		sayFindings(s.out, taken.Findings)
 		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, caution, pocket.Caution)
 	}
-	return verdictOn(result.Record.Findings)
+	return verdictOn(taken.Findings)
 }
 
 // pocket writes everything the pocket check gives into the staged folder.
@@ -103,7 +105,7 @@ func (o *output) pocket(ctx context.Context, r *pocket.Result) error {
 	}
 	group, ctx := errgroup.WithContext(ctx)
 	group.Go(func() error {
-		data, err := r.Record.JSON()
+		data, err := record.NewPocket(r).JSON()
 		if err != nil {
 			return err
 		}
@@ -144,7 +146,7 @@ func (o *output) skin(ctx context.Context, r *pocket.Result) error {
 
 // depth writes the depth map.
 func (o *output) depth(ctx context.Context, r *pocket.Result) error {
-	scale, err := r.Depth.Scale().JSON()
+	scale, err := record.Encode(record.DepthScale(r.Depth.Scale()))
 	if err != nil {
 		return err
 	}

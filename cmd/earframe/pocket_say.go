@@ -5,11 +5,11 @@ import (
 	"io"
 	"strings"
 
-	"earframe/pocket"
+	"earframe/report/record"
 )
 
 // sayPocket tells in plain words what the pocket check found.
-func sayPocket(w io.Writer, r *pocket.Record) {
+func sayPocket(w io.Writer, r *record.Pocket) {
 	fmt.Fprintf(w, "%s, %s ear: the skin over the framework\n\n", r.Case, r.Side)
 	fmt.Fprintf(w, "  Pocket: %s, %.0f mm²; %s.\n", r.Pocket.From, r.Pocket.Area, bridging(r))
 	fmt.Fprintf(w, "  Depth: the frame stands %.1f mm over the bed at its highest (%s), %.1f mm with the skin over it%s.\n",
@@ -33,7 +33,7 @@ func sayPocket(w io.Writer, r *pocket.Record) {
 }
 
 // bridging says the bridging radius and where it comes from.
-func bridging(r *pocket.Record) string {
+func bridging(r *record.Pocket) string {
 	for _, v := range r.Inputs {
 		if v.Path != "pocket.bridging_radius" {
 			continue
@@ -46,7 +46,7 @@ func bridging(r *pocket.Record) string {
 	return "bridging radius not recorded"
 }
 
-func takes(d pocket.DepthRecord) string {
+func takes(d record.PocketDepth) string {
 	switch {
 	case d.Available == nil:
 		return "; give pocket.depth to know whether the pocket takes it"
@@ -56,7 +56,7 @@ func takes(d pocket.DepthRecord) string {
 	return fmt.Sprintf("; the pocket takes %.1f mm, %.1f mm more than that", *d.Available, *d.Room)
 }
 
-func missing(d pocket.DemandRecord) string {
+func missing(d record.SkinDemand) string {
 	switch {
 	case d.Missing > 0 && d.Extra == 0:
 		return fmt.Sprintf("%.0f mm² are missing, and the flaps bring none", d.Missing)
@@ -67,7 +67,7 @@ func missing(d pocket.DemandRecord) string {
 }
 
 // shares says how much of the pocket each band of stretch has.
-func shares(bands []pocket.BandShare) string {
+func shares(bands []record.BandShare) string {
 	var said []string
 	for _, b := range bands {
 		said = append(said, fmt.Sprintf("%.0f %% %s", 100*b.Share, b.Name))

@@ -11,6 +11,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
+	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
 
@@ -45,11 +46,11 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	}
 	data, err := os.ReadFile(filepath.Join(dir, "pocket.json"))
 	require.NoError(t, err)
-	var record pocket.Record
-	require.NoError(t, json.Unmarshal(data, &record))
-	assert.Equal(t, "demo-01", record.Case)
-	assert.InDelta(t, 10, record.Depth.Peak.Height, 1e-6)
-	assert.NotEmpty(t, record.Findings)
+	var taken record.Pocket
+	require.NoError(t, json.Unmarshal(data, &taken))
+	assert.Equal(t, "demo-01", taken.Case)
+	assert.InDelta(t, 10, taken.Depth.Peak.Height, 1e-6)
+	assert.NotEmpty(t, taken.Findings)
 	assert.NotContains(t, string(data), dir, "no path of the machine")
 }
 
@@ -58,10 +59,10 @@ func TestPocketTooShallowIsAFindingAndAnExitCode(t *testing.T) {
 	edit(t, path, "side: left\n", "side: left\n\npocket: {depth: 8.5, bridging_radius: 2}\n")
 	got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--json")
 	require.Equal(t, exitFindings, got.code, got.err)
-	var record pocket.Record
-	require.NoError(t, json.Unmarshal([]byte(got.out), &record))
-	require.NotNil(t, record.Depth.Room)
-	assert.InDelta(t, -1.5, *record.Depth.Room, 1e-6)
+	var taken record.Pocket
+	require.NoError(t, json.Unmarshal([]byte(got.out), &taken))
+	require.NotNil(t, taken.Depth.Room)
+	assert.InDelta(t, -1.5, *taken.Depth.Room, 1e-6)
 	assert.Contains(t, got.out, "Take 1.5 mm off helix")
 }
 

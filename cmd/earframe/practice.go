@@ -6,7 +6,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/practice"
-	"earframe/report"
+	"earframe/report/record"
 
 	"github.com/spf13/cobra"
 )
@@ -73,12 +73,12 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	return verdictOn(record.Findings)
 }
 
-func sayPracticeAs(s streams, set *practice.Set, record *report.PracticeRecord, o buildOptions) error {
+func sayPracticeAs(s streams, set *practice.Set, taken *record.Practice, o buildOptions) error {
 	if !o.json {
-		sayPractice(s.out, set, record, o.out)
+		sayPractice(s.out, set, taken, o.out)
 		return nil
 	}
-	data, err := record.JSON()
+	data, err := taken.JSON()
 	if err != nil {
 		return err
 	}

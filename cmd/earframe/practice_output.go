@@ -16,11 +16,12 @@ import (
 	"earframe/practice/mould"
 	"earframe/practice/sheet"
 	"earframe/report"
+	"earframe/report/record"
 )
 
 // writePractice writes the practice set into the folder and returns its record.
 // tell is told the progress.
-func writePractice(ctx context.Context, set *practice.Set, dir string, tell workers.Progress) (*report.PracticeRecord, error) {
+func writePractice(ctx context.Context, set *practice.Set, dir string, tell workers.Progress) (*record.Practice, error) {
 	out, err := stage(dir, practiceRecordName, "blanks", "moulds", "kit", "sheets", "views")
 	if err != nil {
 		return nil, err
@@ -30,8 +31,8 @@ func writePractice(ctx context.Context, set *practice.Set, dir string, tell work
 	if err := w.write(ctx, tell); err != nil {
 		return nil, out.named(err)
 	}
-	record := report.NewPracticeRecord(set, caution, practice.Caution)
-	return record, out.conclude(ctx, &record.Files, record.JSON)
+	taken := record.NewPractice(set, caution, practice.Caution)
+	return taken, out.conclude(ctx, &taken.Files, taken.JSON)
 }
 
 // practiceWriter writes a practice set into a staged folder.

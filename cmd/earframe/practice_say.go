@@ -8,12 +8,12 @@ import (
 
 	"earframe/practice"
 	"earframe/practice/mould"
-	"earframe/report"
+	"earframe/report/record"
 	"earframe/units"
 )
 
 // sayPractice tells in plain words what the practice set holds and what to mind.
-func sayPractice(w io.Writer, set *practice.Set, r *report.PracticeRecord, dir string) {
+func sayPractice(w io.Writer, set *practice.Set, r *record.Practice, dir string) {
 	fmt.Fprintf(w, "%s, %s ear: the practice set\n\n", r.Case, r.Side)
 	sayBlanks(w, set)
 	sayMoulds(w, set)
@@ -104,7 +104,7 @@ func sayBudget(w io.Writer, set *practice.Set) {
 
 // sayUnsourced names the values of the practice set for which no published number
 // was found.
-func sayUnsourced(w io.Writer, values []units.Value) {
+func sayUnsourced(w io.Writer, values []record.Value) {
 	var names []string
 	for _, v := range values {
 		if v.Origin == units.UnsourcedDefault {

@@ -12,6 +12,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/practice"
+	"earframe/report/record"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -42,17 +43,11 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	data, err := os.ReadFile(filepath.Join(dir, practiceRecordName))
 	require.NoError(t, err)
 	assert.NotContains(t, string(data), dir, "no path of the machine")
-	var record struct {
-		Caution []string `json:"caution"`
-		Mix     []any    `json:"mix"`
-		Files   []struct {
-			Name string `json:"name"`
-		} `json:"files"`
-	}
-	require.NoError(t, json.Unmarshal(data, &record))
-	assert.Equal(t, []string{caution, practice.Caution}, record.Caution)
-	assert.Len(t, record.Files, len(made)-1)
-	assert.Len(t, record.Mix, 9, "five units, three blanks, all of them")
+	var taken record.Practice
+	require.NoError(t, json.Unmarshal(data, &taken))
+	assert.Equal(t, []string{caution, practice.Caution}, taken.Caution)
+	assert.Len(t, taken.Files, len(made)-1)
+	assert.Len(t, taken.Mix, 9, "five units, three blanks, all of them")
 }
 
 // requireSoundMeshes reads every mesh file back.

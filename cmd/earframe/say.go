@@ -7,13 +7,13 @@ import (
 	"strings"
 
 	"earframe/assemble"
-	"earframe/report"
+	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
 )
 
 // sayBuild tells in plain words what was made and what to mind.
-func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) {
+func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
 	fmt.Fprintf(w, "%s, %s ear: %d units, joined into one framework\n\n", r.Case, r.Side, len(r.Units))
 	fmt.Fprintf(w, "  %-18s %-10s %22s %10s %10s\n", "unit", "rib", "size, mm", "mm³", "thinnest")
 	for _, u := range r.Units {
@@ -37,7 +37,7 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *report.Record, dir string) 
 }
 
 // contents lists the files, those of a folder under its name.
-func contents(files []report.File) []string {
+func contents(files []record.File) []string {
 	var names []string
 	for _, f := range files {
 		name, _, _ := strings.Cut(f.Name, "/")
@@ -48,7 +48,7 @@ func contents(files []report.File) []string {
 	return names
 }
 
-func saySolid(w io.Writer, label, rib string, s report.Solid) {
+func saySolid(w io.Writer, label, rib string, s record.Solid) {
 	size := fmt.Sprintf("%.1f × %.1f × %.1f", s.Size[0], s.Size[1], s.Size[2])
 	thinnest := "-"
 	if s.Thinnest != nil {
@@ -69,7 +69,7 @@ func ribs(numbers []int) string {
 // worth a line.
 const nearEnough = 1
 
-func sayContacts(w io.Writer, contacts []assemble.Contact) {
+func sayContacts(w io.Writer, contacts []record.Contact) {
 	fmt.Fprintln(w, "How they fit:")
 	for _, c := range contacts {
 		switch {
@@ -102,7 +102,7 @@ func sayHeights(w io.Writer, plan *units.Plan) {
 	fmt.Fprintln(w)
 }
 
-func sayFindings(w io.Writer, findings []units.Finding) {
+func sayFindings(w io.Writer, findings []record.Finding) {
 	if len(findings) == 0 {
 		fmt.Fprint(w, "Nothing to mind.\n\n")
 		return

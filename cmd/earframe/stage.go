@@ -16,7 +16,7 @@ import (
 	"time"
 
 	"earframe/mesh/meshfile"
-	"earframe/report"
+	"earframe/report/record"
 )
 
 // recordName is the record of a build.
@@ -115,15 +115,15 @@ func (o *output) each(do func(name, path string) error) error {
 }
 
 // files lists what has been written, by name, with its digest.
-func (o *output) files() ([]report.File, error) {
-	var files []report.File
+func (o *output) files() ([]record.File, error) {
+	var files []record.File
 	err := o.each(func(name, path string) error {
 		data, err := os.ReadFile(path)
 		if err != nil {
 			return err
 		}
 		sum := sha256.Sum256(data)
-		files = append(files, report.File{Name: name, Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:])})
+		files = append(files, record.File{Name: name, Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:])})
 		return nil
 	})
 	return files, err
@@ -131,7 +131,7 @@ func (o *output) files() ([]report.File, error) {
 
 // conclude lists the files in the record, writes it as it is stored then, and
 // publishes all.
-func (o *output) conclude(ctx context.Context, list *[]report.File, stored func() ([]byte, error)) (err error) {
+func (o *output) conclude(ctx context.Context, list *[]record.File, stored func() ([]byte, error)) (err error) {
 	if *list, err = o.files(); err != nil {
 		return o.named(err)
 	}
@@ -215,14 +215,14 @@ func (o *output) listed() []string {
 	if err != nil {
 		return nil
 	}
-	var record struct {
-		Files []report.File `json:"files"`
+	var earlier struct {
+		Files []record.File `json:"files"`
 	}
-	if json.Unmarshal(data, &record) != nil {
+	if json.Unmarshal(data, &earlier) != nil {
 		return nil
 	}
 	var names []string
-	for _, f := range record.Files {
+	for _, f := range earlier.Files {
 		if filepath.IsLocal(filepath.FromSlash(f.Name)) {
 			names = append(names, f.Name)
 		}

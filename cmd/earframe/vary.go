@@ -13,6 +13,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
 	"earframe/report"
+	"earframe/report/record"
 	"earframe/template"
 	"earframe/units"
 	"earframe/units/casefile"
@@ -84,7 +85,7 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
-	result := &pocket.Variation{Caution: pocket.Caution, Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []pocket.VariationRow{}}
+	result := &pocket.Variation{Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []pocket.VariationRow{}}
 	for _, value := range v.values {
 		row, unit, err := varied(ctx, path, text, v.path, value)
 		if err != nil {
@@ -97,7 +98,7 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 		return err
 	}
 	if o.json {
-		data, err := result.JSON()
+		data, err := record.NewVariation(result).JSON()
 		if err != nil {
 			return err
 		}
@@ -188,7 +189,7 @@ func writeVariation(ctx context.Context, v *pocket.Variation, dir string) error 
 		return err
 	}
 	defer out.discard()
-	data, err := v.JSON()
+	data, err := record.NewVariation(v).JSON()
 	if err != nil {
 		return err
 	}

@@ -8,18 +8,18 @@ import (
 
 // Gauge is a step of a wire gauge scale.
 type Gauge struct {
-	Number   string  `json:"number"`      // as it is written: 38, 0, 2/0
-	Diameter float64 `json:"diameter_mm"` // that the number stands for
+	Number   string  // as it is written: 38, 0, 2/0
+	Diameter float64 // that the number stands for
 }
 
 // Gauges is a wire's diameter with the nearest step of both gauge scales in use.
 // The same number means different wires on the two: 38 is 0.10 mm on one and
 // 0.15 mm on the other.
 type Gauges struct {
-	Diameter float64 `json:"diameter_mm"`
-	AWG      Gauge   `json:"awg"` // American wire gauge, Brown & Sharpe: ASTM B258
-	SWG      Gauge   `json:"swg"` // British standard wire gauge: BS 3737
-	Text     string  `json:"text"`
+	Diameter float64
+	AWG      Gauge // American wire gauge, Brown & Sharpe: ASTM B258
+	SWG      Gauge // British standard wire gauge: BS 3737
+	Text     string
 }
 
 // NearestGauges returns the steps of both scales that are nearest to a diameter

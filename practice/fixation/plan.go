@@ -12,16 +12,16 @@ import (
 
 // Plan is where a framework is wired, and with what.
 type Plan struct {
-	Seams       []Seam          `json:"seams"`
-	Points      []Point         `json:"points"`       // of all seams, in the seams' order
-	Count       int             `json:"count"`        // of points
-	SpacingMM   float64         `json:"spacing_mm"`   // asked for; seams stretch it evenly
-	AllowanceMM float64         `json:"allowance_mm"` // of wire for each point, beyond its loop
-	WireMM      float64         `json:"wire_mm"`      // of wire in all
-	HoleMM      float64         `json:"hole_mm"`      // diameter of pilot holes; 0 for none
-	Gauges      Gauges          `json:"gauges"`
-	Findings    []units.Finding `json:"-"` // they stand with the other findings
-	Values      []units.Value   `json:"-"` // likewise: limits that the case does not give
+	Seams       []Seam
+	Points      []Point // of all seams, in the seams' order
+	Count       int     // of points
+	SpacingMM   float64 // asked for; seams stretch it evenly
+	AllowanceMM float64 // of wire for each point, beyond its loop
+	WireMM      float64 // of wire in all
+	HoleMM      float64 // diameter of pilot holes; 0 for none
+	Gauges      Gauges
+	Findings    []units.Finding // they stand with the other findings
+	Values      []units.Value   // likewise: limits that the case does not give
 }
 
 // Seam is a curve along which one unit is wired to another: the middle line of
@@ -33,30 +33,30 @@ type Plan struct {
 // On a closed seam the points go round at even steps from its most inferior
 // place.
 type Seam struct {
-	Name   string       `json:"name"`  // as it is shown: "helix on base", "antihelix on base, limb 2 of 3"
-	Upper  string       `json:"upper"` // the unit on the outer side
-	Lower  string       `json:"lower"` // the unit toward the head
-	Length float64      `json:"length_mm"`
-	Closed bool         `json:"closed"`
-	Step   float64      `json:"step_mm"` // between points; 0 if there are none
-	Count  int          `json:"count"`
-	WireMM float64      `json:"wire_mm"`
-	Line   []mgl64.Vec3 `json:"line_mm"` // the curve; of a closed one the last point joins the first
+	Name   string // as it is shown: "helix on base", "antihelix on base, limb 2 of 3"
+	Upper  string // the unit on the outer side
+	Lower  string // the unit toward the head
+	Length float64
+	Closed bool
+	Step   float64 // between points; 0 if there are none
+	Count  int
+	WireMM float64
+	Line   []mgl64.Vec3 // the curve; of a closed one the last point joins the first
 }
 
 // Point is one fixation.
 type Point struct {
-	Seam      int        `json:"seam"` // index of its seam
-	Number    int        `json:"number"`
-	Upper     string     `json:"upper"`
-	Lower     string     `json:"lower"`
-	At        mgl64.Vec3 `json:"at_mm"`           // on the seam, between the units
-	Direction mgl64.Vec3 `json:"direction"`       // of the wire: square to the contact, inward
-	UpperMM   float64    `json:"upper_mm"`        // of material that the wire passes in the upper unit
-	LowerMM   float64    `json:"lower_mm"`        // in the lower one
-	EdgeMM    float64    `json:"edge_mm"`         // to the nearest edge of the patch
-	LoopMM    float64    `json:"loop_mm"`         // of wire through both units and back
-	Under     string     `json:"under,omitempty"` // a unit in place by then that lies over where the wire comes out on the outer side
+	Seam      int // index of its seam
+	Number    int
+	Upper     string
+	Lower     string
+	At        mgl64.Vec3 // on the seam, between the units
+	Direction mgl64.Vec3 // of the wire: square to the contact, inward
+	UpperMM   float64    // of material that the wire passes in the upper unit
+	LowerMM   float64    // in the lower one
+	EdgeMM    float64    // to the nearest edge of the patch
+	LoopMM    float64    // of wire through both units and back
+	Under     string     // a unit in place by then that lies over where the wire comes out on the outer side
 }
 
 // The least that a wire should have around it. No published value was seen.

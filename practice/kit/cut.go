@@ -18,9 +18,9 @@ import (
 // x or y axis, with a dovetail wherever the cut crosses material broad enough:
 // the parts are laid into one another from above.
 type Cut struct {
-	Axis string  `json:"axis"`  // x or y, of the framework
-	At   float64 `json:"at_mm"` // coordinate along it
-	Keys int     `json:"keys"`  // dovetails across it
+	Axis string  // x or y, of the framework
+	At   float64 // coordinate along it
+	Keys int     // dovetails across it
 }
 
 // mostParts bounds into how many parts one unit is cut: a bed so small is wrong.

@@ -15,33 +15,33 @@ import (
 
 // Kit is the units of a framework as separate prints.
 type Kit struct {
-	Clearance float64         `json:"clearance_mm"` // between surfaces that face one another
-	Bed       [2]float64      `json:"bed_mm"`       // width and depth of the printer's plate
-	Gap       float64         `json:"gap_mm"`       // between prints on a plate
-	Pieces    []Piece         `json:"pieces"`       // in the order of assembly
-	Plates    []Plate         `json:"plates"`
-	Findings  []units.Finding `json:"-"` // they stand with the other findings
-	Values    []units.Value   `json:"-"` // likewise: limits that the case does not give
+	Clearance float64    // between surfaces that face one another
+	Bed       [2]float64 // width and depth of the printer's plate
+	Gap       float64    // between prints on a plate
+	Pieces    []Piece    // in the order of assembly
+	Plates    []Plate
+	Findings  []units.Finding // they stand with the other findings
+	Values    []units.Value   // likewise: limits that the case does not give
 }
 
 // Piece is one print: a unit, or a part of one that was cut to fit the bed.
 type Piece struct {
-	Order     int             `json:"order"`  // 1 is laid down first
-	Name      string          `json:"name"`   // the unit's, with the part if it was cut: "base, part 1 of 2"
-	Letter    string          `json:"letter"` // carved into the underside: side and order (L4), order alone (4), or as many pits (4 dimples); empty if none has room
-	Unit      *units.Unit     `json:"-"`
-	GivesWay  []string        `json:"gives_way_to,omitempty"` // units that room was made for
-	Removed   float64         `json:"removed_mm3"`            // of the unit for room; letters, holes and cuts aside
-	Solid     field.Field     `json:"-"`                      // as it is printed, in the framework's coordinates
-	Mesh      *mesh.Mesh      `json:"-"`                      // its surface there
-	Verdict   mesh.Verdict    `json:"-"`                      // on Mesh
-	Thinnest  *mesh.Wall      `json:"-"`                      // beside and under rooms for neighbours, of the whole unit; nil if none was made
-	Pose      Pose            `json:"pose"`
-	Printed   *mesh.Mesh      `json:"-"`             // Mesh turned as it lies on the bed; the plate moves it there
-	OnBed     mesh.Verdict    `json:"-"`             // on Printed
-	Footprint [2]float64      `json:"footprint_mm"`  // width and depth on the bed
-	Height    float64         `json:"height_mm"`     // over the bed
-	Cut       *Cut            `json:"cut,omitempty"` // the last one that made it; nil if it is whole
+	Order     int    // 1 is laid down first
+	Name      string // the unit's, with the part if it was cut: "base, part 1 of 2"
+	Letter    string // carved into the underside: side and order (L4), order alone (4), or as many pits (4 dimples); empty if none has room
+	Unit      *units.Unit
+	GivesWay  []string     // units that room was made for
+	Removed   float64      // of the unit for room; letters, holes and cuts aside
+	Solid     field.Field  // as it is printed, in the framework's coordinates
+	Mesh      *mesh.Mesh   // its surface there
+	Verdict   mesh.Verdict // on Mesh
+	Thinnest  *mesh.Wall   // beside and under rooms for neighbours, of the whole unit; nil if none was made
+	Pose      Pose
+	Printed   *mesh.Mesh      // Mesh turned as it lies on the bed; the plate moves it there
+	OnBed     mesh.Verdict    // on Printed
+	Footprint [2]float64      // width and depth on the bed
+	Height    float64         // over the bed
+	Cut       *Cut            // the last one that made it; nil if it is whole
 	plain     field.Field     // without letter
 	letters   field.Field     // carved out of it; nil for none
 	drill     field.Field     // drilled through it; nil for none
@@ -55,8 +55,8 @@ type Piece struct {
 
 // Plate is one filled bed; objects lie within 0 and its size, on z = 0.
 type Plate struct {
-	Objects []meshfile.Object `json:"-"`
-	Pieces  []int             `json:"pieces"` // indices of the objects' pieces
+	Objects []meshfile.Object
+	Pieces  []int // indices of the objects' pieces
 }
 
 // ErrBad marks numbers that no kit can be made with.

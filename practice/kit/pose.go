@@ -16,11 +16,11 @@ import (
 
 // Pose is how a piece lies on the bed.
 type Pose struct {
-	Text     string     `json:"text"`         // in words
-	Tilt     float64    `json:"tilt_degrees"` // of its lateral side from upward
-	Overhang float64    `json:"overhang_mm2"` // of faces that hang over more than a printer bridges
-	Supports bool       `json:"supports"`     // whether it needs them
-	Rests    float64    `json:"rests_mm2"`    // area of the hull's face that it lies on
+	Text     string     // in words
+	Tilt     float64    // of its lateral side from upward
+	Overhang float64    // of faces that hang over more than a printer bridges
+	Supports bool       // whether it needs them
+	Rests    float64    // area of the hull's face that it lies on
 	turn     mgl64.Mat3 // from the framework's coordinates
 }
 

@@ -25,10 +25,10 @@ const (
 
 // Key is a peg on the lower half and its socket in the upper half.
 type Key struct {
-	At        mgl64.Vec3 `json:"at_mm"` // on the parting surface, in the mould
-	Diameter  float64    `json:"diameter_mm"`
-	Height    float64    `json:"height_mm"`
-	Clearance float64    `json:"clearance_mm"` // on all sides
+	At        mgl64.Vec3 // on the parting surface, in the mould
+	Diameter  float64
+	Height    float64
+	Clearance float64 // on all sides
 
 	peg *taper
 }

@@ -9,17 +9,17 @@ import (
 
 // Mix says how much of what is mixed for one part, or for all of them.
 type Mix struct {
-	Name        string    `json:"name"`      // of the part; "all" for the whole set
-	CavityML    float64   `json:"cavity_ml"` // of the casts
-	PourML      float64   `json:"pour_ml"`   // with funnels and vents
-	MixedML     float64   `json:"mixed_ml"`  // with the spare
-	Ingredients []Portion `json:"ingredients"`
+	Name        string  // of the part; "all" for the whole set
+	CavityML    float64 // of the casts
+	PourML      float64 // with funnels and vents
+	MixedML     float64 // with the spare
+	Ingredients []Portion
 }
 
 // Portion is the volume of one ingredient.
 type Portion struct {
-	Name string  `json:"name"`
-	ML   float64 `json:"ml"`
+	Name string
+	ML   float64
 }
 
 // WholeSet is the name of the mix table's last row.

@@ -18,42 +18,42 @@ const (
 // Mould is what one part is cast in. Places and heights are in the mould's own
 // frame: z = 0 is its underside as it is poured.
 type Mould struct {
-	Name      string  `json:"name"` // of the part
-	Label     string  `json:"label"`
-	Kind      string  `json:"kind"` // units.MouldOpen or MouldTwoPart
-	Cast      string  `json:"cast"`
-	Wall      float64 `json:"wall_mm"`
-	Draft     float64 `json:"draft_degrees"`
-	Shrinkage float64 `json:"shrinkage_percent"`
-	Step      float64 `json:"step_mm"` // at which surfaces were sampled
+	Name      string // of the part
+	Label     string
+	Kind      string // units.MouldOpen or MouldTwoPart
+	Cast      string
+	Wall      float64
+	Draft     float64
+	Shrinkage float64
+	Step      float64 // at which surfaces were sampled
 
-	Pieces     []Piece         `json:"pieces"`
-	CavityML   float64         `json:"cavity_ml"`   // of the part as it is cast
-	ChannelsML float64         `json:"channels_ml"` // of funnels and vents
-	BlockML    float64         `json:"block_ml"`    // of the mould before anything is taken out
-	Size       mgl64.Vec3      `json:"size_mm"`     // of the closed mould
-	Turned     bool            `json:"turned"`      // the part lies in it with its underside up
-	FlatShare  float64         `json:"flat_share"`  // of the part's outline that its flattest side reaches
-	Parting    *Parting        `json:"parting,omitempty"`
-	Funnels    []Channel       `json:"funnels,omitempty"` // one a cavity
-	Vents      []Channel       `json:"vents,omitempty"`
-	Keys       []Key           `json:"keys,omitempty"`
-	Undercuts  []Undercut      `json:"undercuts"`
-	Findings   []units.Finding `json:"findings"`
-	Cavity     field.Field     `json:"-"` // as it lies in the mould
-	CavityMesh *mesh.Mesh      `json:"-"` // its surface
-	Block      field.Field     `json:"-"` // the outer shape, all pieces together
-	placing    placing         // of the part
+	Pieces     []Piece
+	CavityML   float64    // of the part as it is cast
+	ChannelsML float64    // of funnels and vents
+	BlockML    float64    // of the mould before anything is taken out
+	Size       mgl64.Vec3 // of the closed mould
+	Turned     bool       // the part lies in it with its underside up
+	FlatShare  float64    // of the part's outline that its flattest side reaches
+	Parting    *Parting
+	Funnels    []Channel // one a cavity
+	Vents      []Channel
+	Keys       []Key
+	Undercuts  []Undercut
+	Findings   []units.Finding
+	Cavity     field.Field // as it lies in the mould
+	CavityMesh *mesh.Mesh  // its surface
+	Block      field.Field // the outer shape, all pieces together
+	placing    placing     // of the part
 }
 
 // Piece is one piece of a mould.
 type Piece struct {
-	Name    string       `json:"name"`
-	Solid   field.Field  `json:"-"` // as it stands when the mould is closed
-	Mesh    *mesh.Mesh   `json:"-"` // its surface there, simplified
-	Verdict mesh.Verdict `json:"verdict"`
+	Name    string
+	Solid   field.Field // as it stands when the mould is closed
+	Mesh    *mesh.Mesh  // its surface there, simplified
+	Verdict mesh.Verdict
 	// Thinnest is the thinnest wall of the piece, in the mould.
-	Thinnest *mesh.Wall `json:"thinnest,omitempty"`
+	Thinnest *mesh.Wall
 }
 
 // Printed returns the piece's surface as it is printed: its flat outside down,

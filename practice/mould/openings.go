@@ -42,10 +42,10 @@ const (
 
 // Channel is the funnel or a vent.
 type Channel struct {
-	At       mgl64.Vec3 `json:"at_mm"`       // where it meets the cavity's ceiling, in the mould
-	Diameter float64    `json:"diameter_mm"` // there
-	Mouth    float64    `json:"mouth_mm"`    // diameter at the top of the mould
-	Reason   string     `json:"reason"`
+	At       mgl64.Vec3 // where it meets the cavity's ceiling, in the mould
+	Diameter float64    // there
+	Mouth    float64    // diameter at the top of the mould
+	Reason   string
 
 	tapers []*taper
 }

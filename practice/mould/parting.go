@@ -37,9 +37,9 @@ const (
 
 // Parting is the surface between the halves.
 type Parting struct {
-	Planar  bool    `json:"planar"`
-	Lowest  float64 `json:"lowest_mm"` // in the mould
-	Highest float64 `json:"highest_mm"`
+	Planar  bool
+	Lowest  float64 // in the mould
+	Highest float64
 
 	surface field.Surface
 }

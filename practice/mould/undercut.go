@@ -12,10 +12,10 @@ import (
 // Undercut is a place where a piece of the mould reaches over the cast, so that
 // it cannot be pulled off along z without giving way.
 type Undercut struct {
-	Piece string     `json:"piece"`    // of the mould that holds the cast there
-	Area  float64    `json:"area_mm2"` // of the cast's surface that the piece grips from behind
-	Depth float64    `json:"depth_mm"` // how far the piece reaches in, square to the pull; to undercutStep
-	At    mgl64.Vec3 `json:"at_mm"`    // where it reaches in farthest, in the part's own coordinates
+	Piece string     // of the mould that holds the cast there
+	Area  float64    // of the cast's surface that the piece grips from behind
+	Depth float64    // how far the piece reaches in, square to the pull; to undercutStep
+	At    mgl64.Vec3 // where it reaches in farthest, in the part's own coordinates
 }
 
 // What counts as an undercut.

@@ -15,19 +15,19 @@ import (
 // Blank is one piece of practice cartilage, mm. The middle of its outline's box
 // is at x = y = 0.
 type Blank struct {
-	Name          string           `json:"name"`               // rib-8, ribs-6-7
-	Label         string           `json:"label"`              // for a reader: "8th rib cartilage"
-	Ribs          []int            `json:"ribs"`               //
-	Length        float64          `json:"length_mm"`          // along the middle line, of the longest rib in it
-	Height        float64          `json:"height_mm"`          // greatest, across: of the joint, if there is one
-	ThicknessMost float64          `json:"thickness_most_mm"`  // front to back at its thickest
-	Thickness     float64          `json:"thickness_least_mm"` // and at its thinnest, rounded ends left out
-	Middle        float64          `json:"middle_mm"`          // z of the plane that its halves mirror each other in
-	Sizes         []Size           `json:"sizes"`              // one a rib
-	Joint         *Joint           `json:"joint,omitempty"`    // of ribs 6 and 7
-	Values        []units.Value    `json:"values"`             // what it was made to, and where each number comes from
-	Outline       template.Outline `json:"-"`                  // silhouette seen from the front
-	Solid         field.Field      `json:"-"`                  // underside at z = 0
+	Name          string // rib-8, ribs-6-7
+	Label         string // for a reader: "8th rib cartilage"
+	Ribs          []int
+	Length        float64          // along the middle line, of the longest rib in it
+	Height        float64          // greatest, across: of the joint, if there is one
+	ThicknessMost float64          // front to back at its thickest
+	Thickness     float64          // and at its thinnest, rounded ends left out
+	Middle        float64          // z of the plane that its halves mirror each other in
+	Sizes         []Size           // one a rib
+	Joint         *Joint           // of ribs 6 and 7
+	Values        []units.Value    // what it was made to, and where each number comes from
+	Outline       template.Outline // silhouette seen from the front
+	Solid         field.Field      // underside at z = 0
 }
 
 // Blanks returns the blanks that the plan's cartilage comes as: ribs 6 and 7 in

@@ -12,19 +12,19 @@ import (
 
 // Size is what is known or taken of one rib cartilage. Lengths are mm.
 type Size struct {
-	Rib       int     `json:"rib"`          // 6 to 9
-	Length    float64 `json:"length_mm"`    // along the middle line, from end to end
-	Height    float64 `json:"height_mm"`    // across, at the rib's end
-	Thickness float64 `json:"thickness_mm"` // front to back, at the rib's end
-	Radius    float64 `json:"radius_mm"`    // of the middle line, seen from the front
-	Taper     float64 `json:"taper"`        // height and thickness at the sternal end over those at the rib's end
+	Rib       int     // 6 to 9
+	Length    float64 // along the middle line, from end to end
+	Height    float64 // across, at the rib's end
+	Thickness float64 // front to back, at the rib's end
+	Radius    float64 // of the middle line, seen from the front
+	Taper     float64 // height and thickness at the sternal end over those at the rib's end
 }
 
 // Joint is the synchondrosis of ribs 6 and 7, mm.
 type Joint struct {
-	Width     float64 `json:"width_mm"`     // along the ribs, midway between them
-	Height    float64 `json:"height_mm"`    // of both ribs together, at its middle
-	Thickness float64 `json:"thickness_mm"` // front to back, midway between them
+	Width     float64 // along the ribs, midway between them
+	Height    float64 // of both ribs together, at its middle
+	Thickness float64 // front to back, midway between them
 }
 
 // Fault is a measurement that no cartilage can be made to.

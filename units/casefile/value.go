@@ -14,9 +14,9 @@ const (
 
 // Value is one input of a plan with its provenance.
 type Value struct {
-	Path   string `json:"path"`           // as in the case file: units[helix].thickness
-	Value  any    `json:"value"`          // number, text, flag, or a list of them
-	Unit   string `json:"unit,omitempty"` // mm, degrees, mm²
-	Origin Origin `json:"origin"`         //
-	Note   string `json:"note,omitempty"` // the place it is given at, or the reason for the default
+	Path   string // as in the case file: units[helix].thickness
+	Value  any    // number, text, flag, or a list of them
+	Unit   string // mm, degrees, mm²
+	Origin Origin
+	Note   string // the place it is given at, or the reason for the default
 }

@@ -11,12 +11,12 @@ import (
 
 // Text is a text in outlines on an underside.
 type Text struct {
-	Lines  []string       `json:"lines"`
-	Centre mgl64.Vec2     `json:"centre"` // middle of the text, mm
-	Turn   float64        `json:"turn"`   // from upright as read from below, radians, counter-clockwise for the reader
-	Em     float64        `json:"em"`     // size of the letters, mm
-	Stroke float64        `json:"stroke"` // width of the narrowest stroke once widened, mm
-	Rings  [][]mgl64.Vec2 `json:"-"`      // of the letters on the underside, seen from above
+	Lines  []string
+	Centre mgl64.Vec2     // middle of the text, mm
+	Turn   float64        // from upright as read from below, radians, counter-clockwise for the reader
+	Em     float64        // size of the letters, mm
+	Stroke float64        // width of the narrowest stroke once widened, mm
+	Rings  [][]mgl64.Vec2 // of the letters on the underside, seen from above
 }
 
 // Region returns the letters as they stand on the underside, seen from above. Their

@@ -1,0 +1,185 @@
+package record
+
+import (
+	"strings"
+
+	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/pocket"
+	"earframe/units"
+)
+
+// Pocket is the pocket check, as pocket.json holds it.
+type Pocket struct {
+	Caution  string        `json:"caution"`
+	Case     string        `json:"case"`
+	Side     units.Side    `json:"side"`
+	Inputs   []Value       `json:"inputs"`
+	Pocket   PocketEdge    `json:"pocket"`
+	Bed      float64       `json:"bed_mm"`
+	Depth    PocketDepth   `json:"depth"`
+	Demand   SkinDemand    `json:"skin_demand"`
+	Stretch  Stretch       `json:"stretch"`
+	Contact  ContactShares `json:"contact"`
+	Dead     DeadSpaces    `json:"dead_space"`
+	Relief   []Relief      `json:"relief"`
+	Solution Solution      `json:"solution"`
+	Findings []Finding     `json:"findings,omitempty"`
+}
+
+// PocketEdge is pocket.Edge.
+type PocketEdge struct {
+	From string  `json:"from"`
+	Area float64 `json:"area_mm2"`
+}
+
+// Place is pocket.Place.
+type Place struct {
+	Height float64    `json:"height_mm"`
+	At     mgl64.Vec2 `json:"at_mm"`
+	Name   string     `json:"place"`
+}
+
+// PocketDepth is pocket.Depth.
+type PocketDepth struct {
+	Frame     Place    `json:"frame"`
+	Unit      string   `json:"unit"`
+	Peak      Place    `json:"peak"`
+	Outside   float64  `json:"skin_outside_mm"`
+	BothSkins float64  `json:"with_both_skins_mm"`
+	Available *float64 `json:"available_mm"`
+	Room      *float64 `json:"room_mm"`
+}
+
+// SkinDemand is pocket.Demand.
+type SkinDemand struct {
+	Drape   float64 `json:"drape_mm2"`
+	Outside float64 `json:"outside_mm2"`
+	Ratio   float64 `json:"ratio"`
+	Extra   float64 `json:"extra_mm2"`
+	Missing float64 `json:"missing_mm2"`
+	Sliding float64 `json:"sliding"`
+	Band    string  `json:"band"`
+}
+
+// Stretch is pocket.Stretch.
+type Stretch struct {
+	Bands    []BandShare      `json:"bands"`
+	Along    []StretchShare   `json:"along"`
+	Across   float64          `json:"across"`
+	Sections []SectionStretch `json:"sections"`
+	Note     string           `json:"note"`
+}
+
+// StretchShare is pocket.StretchShare.
+type StretchShare struct {
+	Share   float64 `json:"share"`
+	Stretch float64 `json:"stretch"`
+}
+
+// BandShare is pocket.BandShare.
+type BandShare struct {
+	Name      string  `json:"name"`
+	From      float64 `json:"from"`
+	Published bool    `json:"published"`
+	Source    string  `json:"source"`
+	Share     float64 `json:"share"`
+}
+
+// SectionStretch is pocket.SectionStretch.
+type SectionStretch struct {
+	Name    string  `json:"name"`
+	Stretch float64 `json:"stretch"`
+}
+
+// ContactShares is pocket.Contact.
+type ContactShares struct {
+	OnFrame float64 `json:"on_frame"`
+	OnBed   float64 `json:"on_bed"`
+	Free    float64 `json:"free"`
+}
+
+// DeadSpaces is pocket.Dead.
+type DeadSpaces struct {
+	Volume  float64     `json:"volume_mm3"`
+	Spaces  []DeadSpace `json:"spaces"`
+	ByPlace []PlaceGap  `json:"by_place"`
+	Least   float64     `json:"least_gap_mm"`
+}
+
+// DeadSpace is pocket.DeadSpace.
+type DeadSpace struct {
+	Place   string     `json:"place"`
+	Volume  float64    `json:"volume_mm3"`
+	Area    float64    `json:"area_mm2"`
+	Deepest float64    `json:"deepest_mm"`
+	At      mgl64.Vec2 `json:"at_mm"`
+	AtPlace string     `json:"at_place"`
+}
+
+// PlaceGap is pocket.PlaceGap.
+type PlaceGap struct {
+	Place   string     `json:"place"`
+	Volume  float64    `json:"volume_mm3"`
+	Area    float64    `json:"area_mm2"`
+	Deepest float64    `json:"deepest_mm"`
+	At      mgl64.Vec2 `json:"at_mm"`
+}
+
+// Relief is pocket.Relief.
+type Relief struct {
+	Name    string     `json:"name"`
+	Kind    string     `json:"kind"`
+	OnFrame float64    `json:"on_frame_mm"`
+	OnSkin  float64    `json:"on_skin_mm"`
+	Kept    float64    `json:"kept"`
+	Lost    float64    `json:"lost_part"`
+	Width   float64    `json:"width_mm"`
+	Reach   float64    `json:"reach_mm"`
+	At      mgl64.Vec2 `json:"at_mm"`
+}
+
+// Solution is pocket.Solution.
+type Solution struct {
+	Step         float64 `json:"step_mm"`
+	Nodes        int     `json:"nodes"`
+	Iterations   int     `json:"iterations"`
+	Residual     float64 `json:"residual_mm"`
+	PeakChange   float64 `json:"peak_change"`
+	DemandChange float64 `json:"demand_change"`
+	Resolved     bool    `json:"resolved"`
+}
+
+// NewPocket takes down the pocket check.
+func NewPocket(r *pocket.Result) *Pocket {
+	m, plan := &r.Measures, r.Plan
+	record := &Pocket{
+		Caution: pocket.Caution, Case: plan.ID, Side: plan.Side, Bed: m.Bed, Pocket: PocketEdge(m.Pocket),
+		Depth: PocketDepth{
+			Frame: Place(m.Depth.Frame), Unit: m.Depth.Unit, Peak: Place(m.Depth.Peak), Outside: m.Depth.Outside,
+			BothSkins: m.Depth.BothSkins, Available: m.Depth.Available, Room: m.Depth.Room,
+		},
+		Demand: SkinDemand(m.Demand), Contact: ContactShares(m.Contact),
+		Stretch: Stretch{
+			Bands:    each(m.Stretch.Bands, func(b pocket.BandShare) BandShare { return BandShare(b) }),
+			Along:    each(m.Stretch.Along, func(s pocket.StretchShare) StretchShare { return StretchShare(s) }),
+			Across:   m.Stretch.Across,
+			Sections: each(m.Stretch.Sections, func(s pocket.SectionStretch) SectionStretch { return SectionStretch(s) }),
+			Note:     m.Stretch.Note,
+		},
+		Dead: DeadSpaces{
+			Volume:  m.Dead.Volume,
+			Spaces:  each(m.Dead.Spaces, func(s pocket.DeadSpace) DeadSpace { return DeadSpace(s) }),
+			ByPlace: each(m.Dead.ByPlace, func(g pocket.PlaceGap) PlaceGap { return PlaceGap(g) }),
+			Least:   m.Dead.Least,
+		},
+		Relief:   each(m.Relief, func(r pocket.Relief) Relief { return Relief(r) }),
+		Solution: Solution(m.Solution), Findings: findings(r.Findings),
+	}
+	for _, v := range values(plan.Values) {
+		if strings.HasPrefix(v.Path, "pocket.") || strings.HasPrefix(v.Path, "skin.") {
+			record.Inputs = append(record.Inputs, v)
+		}
+	}
+	return record
+}
