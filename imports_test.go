@@ -25,7 +25,7 @@ var floors = [][]string{
 	{"mesh", "template", "internal/meshtest"},
 	{"field", "internal/crossing", "units/parts"},
 	{"internal/tree"},
-	{"internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},
+	{"internal/hull", "internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},
 }
 
 func TestImportsRunDownward(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"earframe/field"
+	"earframe/internal/hull"
 	"earframe/template"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -100,16 +101,16 @@ func middle(points []mgl64.Vec2) mgl64.Vec2 {
 // of the narrowest strip that holds the points. One side of it holds an edge of
 // their convex hull (Houle and Toussaint, "Computing the width of a set", 1988).
 func narrowest(points []mgl64.Vec2) (direction, breadth float64) {
-	hull := convexHull(points)
+	corners := hull.Of(points)
 	breadth = math.Inf(1)
-	for i, a := range hull {
-		along := hull[(i+1)%len(hull)].Sub(a)
+	for i, a := range corners {
+		along := corners[(i+1)%len(corners)].Sub(a)
 		if along.Len() == 0 {
 			continue
 		}
 		normal := mgl64.Vec2{-along[1], along[0]}.Mul(1 / along.Len())
 		across := 0.0
-		for _, p := range hull {
+		for _, p := range corners {
 			across = math.Max(across, p.Sub(a).Dot(normal))
 		}
 		if across < breadth-roundingLength {

@@ -41,7 +41,7 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 		}
 		k.Findings = append(k.Findings, k.tooLarge(&whole, parts))
 		if len(parts) > 1 {
-			err = workers.Each(ctx, "kit", len(parts), func(i int) error {
+			err = workers.Each(ctx, "parts of prints", len(parts), func(i int) error {
 				parts[i].Name = fmt.Sprintf("%s, part %d of %d", whole.Name, i+1, len(parts))
 				parts[i].part = string(rune('A' + i))
 				return parts[i].letterPart(ctx, plan)
@@ -142,7 +142,7 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, erro
 	two[0].outside = append(slices.Clone(p.outside), others)
 	two[1].outside = append(slices.Clone(p.outside), region)
 	var of [2][]Piece
-	err = workers.Each(ctx, "kit", len(two), func(i int) error {
+	err = workers.Each(ctx, "parts of prints", len(two), func(i int) error {
 		two[i].Cut = cut
 		if err := two[i].print(ctx, plan); err != nil {
 			return err
@@ -187,7 +187,9 @@ func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
 		if piece.Verdict, err = mesh.JudgeContext(ctx, m); err != nil {
 			return nil, err
 		}
-		piece.Pose = piece.pose(plan)
+		if piece.Pose, err = piece.pose(ctx, plan); err != nil {
+			return nil, err
+		}
 		if err := piece.lieDown(ctx, plan); err != nil {
 			return nil, err
 		}

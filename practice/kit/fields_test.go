@@ -206,7 +206,8 @@ func TestAHullHoldsItsPointsAndABoxStandsOnItsSixSides(t *testing.T) {
 		}
 	})
 	m := contoured(t, prismOf(t, rectangle(0, 0, 8, 5), field.Level(0), 3), 0.5)
-	found := rests(m)
+	found, err := rests(t.Context(), m)
+	require.NoError(t, err)
 	require.Len(t, found, 6)
 	for i, area := range []float64{40, 40, 24, 24, 15, 15} {
 		assert.InDelta(t, area, found[i].area, 0.1)
@@ -218,7 +219,9 @@ func TestATopHeavyPieceStandsWhereItDoesNotTip(t *testing.T) {
 	m := contoured(t, field.Union(
 		prismOf(t, rectangle(0, 0, 4, 4), field.Level(0), 12),
 		prismOf(t, rectangle(0, 0, 30, 4), field.Level(10), 2)), 0.5)
-	for _, r := range rests(m) {
+	found, err := rests(t.Context(), m)
+	require.NoError(t, err)
+	for _, r := range found {
 		if r.normal[2] < -0.999 {
 			t.Error("its middle of mass lies beyond the foot")
 		}

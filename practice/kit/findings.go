@@ -7,6 +7,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh/contour"
 	"earframe/units"
 )
@@ -17,36 +18,44 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 	if err != nil {
 		return err
 	}
-	for i := range k.Pieces {
+	found := make([][]units.Finding, len(k.Pieces))
+	err = workers.Each(ctx, "walls of prints", len(k.Pieces), func(i int) error {
 		p := &k.Pieces[i]
-		if got, drawn := len(p.Verdict.Shells)-p.Verdict.Cavities, len(p.Unit.Outlines); got > drawn {
-			were := "were"
-			if drawn == 1 {
-				were = "was"
-			}
-			k.Findings = append(k.Findings, units.Finding{
-				Severity: units.Error, Unit: p.Unit.Name,
-				Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s drawn", k.Clearance, got, drawn, were),
-				Value:   float64(got), Limit: float64(drawn), Measure: "pieces",
-				Advice: "Give a smaller kit.clearance, or a thicker unit.",
-			})
+		if pieces := len(p.Verdict.Shells) - p.Verdict.Cavities; pieces > len(p.Unit.Outlines) {
+			found[i] = append(found[i], k.fallsApart(p.Unit, pieces))
 		}
 		if p.room == nil {
-			continue
+			return nil
 		}
-		if err := k.measureRoom(ctx, f, p); err != nil {
+		if err := measureRoom(ctx, f, p); err != nil {
 			return err
 		}
 		s := solids[slices.IndexFunc(solids, func(s units.Solid) bool { return s.Unit == p.Unit })]
-		if err := k.thinWall(ctx, f, p, s.Field); err != nil {
-			return err
-		}
+		thin, err := k.thinWall(ctx, f, p, s.Field)
+		found[i] = append(found[i], thin...)
+		return err
+	})
+	k.Findings = append(k.Findings, slices.Concat(found...)...)
+	return err
+}
+
+// fallsApart says that a unit's print is in more pieces than the unit as drawn.
+func (k *Kit) fallsApart(u *units.Unit, pieces int) units.Finding {
+	drawn, were := len(u.Outlines), "were"
+	if drawn == 1 {
+		were = "was"
 	}
-	return nil
+	return units.Finding{
+		Severity: units.Error, Unit: u.Name,
+		Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s drawn",
+			k.Clearance, pieces, drawn, were),
+		Value: float64(pieces), Limit: float64(drawn), Measure: "pieces",
+		Advice: "Give a smaller kit.clearance, or a thicker unit.",
+	}
 }
 
 // measureRoom works out how much was taken from a unit as drawn to make room.
-func (k *Kit) measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) error {
+func measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) error {
 	p.Removed = drawnPiece(f, p).Verdict.Volume - p.Verdict.Volume
 	for _, other := range []field.Field{p.letters, p.drill} {
 		if other == nil {
@@ -75,8 +84,9 @@ func (k *Kit) inspectPoses() {
 		}
 		k.Findings = append(k.Findings, units.Finding{
 			Severity: units.Note, Unit: p.Unit.Name,
-			Message: fmt.Sprintf("the print of %s (%s) hangs over by more than %d degrees over %.0f mm²", p.Name, p.Pose.Text, overhangDegrees, p.Pose.Overhang),
-			Value:   p.Pose.Overhang, Limit: leastSupport, Measure: "mm²",
+			Message: fmt.Sprintf("the print of %s (%s) hangs over by more than %d degrees over %.0f mm²",
+				p.Name, p.Pose.Text, overhangDegrees, p.Pose.Overhang),
+			Value: p.Pose.Overhang, Limit: leastSupport, Measure: "mm²",
 			Advice: "Print it with supports there.",
 		})
 	}

@@ -92,7 +92,9 @@ func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
 	if p.Mesh, p.Verdict, err = p.surface(ctx, p.Solid, plan); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
 	}
-	p.Pose = p.pose(plan)
+	if p.Pose, err = p.pose(ctx, plan); err != nil {
+		return err
+	}
 	return p.lieDown(ctx, plan)
 }
 

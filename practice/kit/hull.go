@@ -1,10 +1,12 @@
 package kit
 
 import (
-	"cmp"
+	"context"
 	"math"
 	"slices"
 
+	"earframe/internal/hull"
+	"earframe/internal/workers"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -16,44 +18,45 @@ const directions = 1000
 
 // extremes returns the vertices that lie farthest out in any of many evenly
 // spread directions (a Fibonacci lattice on the sphere), in the mesh's order.
-func extremes(m *mesh.Mesh) []mgl64.Vec3 {
+func extremes(ctx context.Context, m *mesh.Mesh) ([]mgl64.Vec3, error) {
 	golden := math.Pi * (3 - math.Sqrt(5))
-	found := map[int]bool{}
-	look := func(d mgl64.Vec3) {
-		best, farthest := 0, math.Inf(-1)
-		for i, v := range m.Vertices {
-			if along := v.Dot(d); along > farthest {
-				best, farthest = i, along
-			}
-		}
-		found[best] = true
-	}
+	var outward []mgl64.Vec3
 	for i := range directions {
 		z := 1 - (2*float64(i)+1)/directions
 		sin, cos := math.Sincos(float64(i) * golden)
 		r := math.Sqrt(1 - z*z)
-		look(mgl64.Vec3{r * cos, r * sin, z})
+		outward = append(outward, mgl64.Vec3{r * cos, r * sin, z})
 	}
 	// Around nearly level faces: their border, whatever single vertex stands out of
 	// them by the contour's error.
 	const lean = 2e-3
 	for i := range 180 {
 		sin, cos := math.Sincos(float64(i) * math.Pi / 90)
-		for _, z := range []float64{-1, 1} {
-			look(mgl64.Vec3{lean * cos, lean * sin, z})
+		outward = append(outward, mgl64.Vec3{lean * cos, lean * sin, -1}, mgl64.Vec3{lean * cos, lean * sin, 1})
+	}
+	found := make([]int, len(outward))
+	err := workers.Bands(ctx, "outermost points", len(outward), directionsABand, func(from, to int) error {
+		for i := from; i < to; i++ {
+			farthest := math.Inf(-1)
+			for k, v := range m.Vertices {
+				if along := v.Dot(outward[i]); along > farthest {
+					found[i], farthest = k, along
+				}
+			}
 		}
-	}
-	var order []int
-	for i := range found {
-		order = append(order, i)
-	}
-	slices.Sort(order)
-	points := make([]mgl64.Vec3, len(order))
-	for i, k := range order {
+		return nil
+	})
+	slices.Sort(found)
+	found = slices.Compact(found)
+	points := make([]mgl64.Vec3, len(found))
+	for i, k := range found {
 		points[i] = m.Vertices[k]
 	}
-	return points
+	return points, err
 }
+
+// directionsABand is how many directions one core looks in at a time.
+const directionsABand = 50
 
 // hullFace is a triangle of a convex hull.
 type hullFace struct {
@@ -202,7 +205,7 @@ func standing(points []mgl64.Vec3, middle mgl64.Vec3, f hullFace) float64 {
 			on = append(on, flat(p))
 		}
 	}
-	ring := around2(on)
+	ring := hull.Of(on)
 	twice := 0.0
 	foot := flat(middle)
 	for i, p := range ring {
@@ -215,36 +218,4 @@ func standing(points []mgl64.Vec3, middle mgl64.Vec3, f hullFace) float64 {
 		}
 	}
 	return twice / 2
-}
-
-// around2 returns the convex hull of points in the plane, counter-clockwise
-// (Andrew's monotone chain, 1979).
-func around2(points []mgl64.Vec2) []mgl64.Vec2 {
-	points = slices.Clone(points)
-	slices.SortFunc(points, func(a, b mgl64.Vec2) int {
-		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
-	})
-	points = slices.Compact(points)
-	if len(points) < 3 {
-		return points
-	}
-	var ring []mgl64.Vec2
-	half := func(of []mgl64.Vec2) {
-		first := len(ring)
-		for _, p := range of {
-			for len(ring)-first >= 2 {
-				a, b := ring[len(ring)-2], ring[len(ring)-1]
-				if u, v := b.Sub(a), p.Sub(b); u[0]*v[1]-u[1]*v[0] > 0 {
-					break
-				}
-				ring = ring[:len(ring)-1]
-			}
-			ring = append(ring, p)
-		}
-		ring = ring[:len(ring)-1]
-	}
-	half(points)
-	slices.Reverse(points)
-	half(points)
-	return ring
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/units"
 
@@ -45,16 +46,17 @@ const (
 
 // pose finds how the piece lies best: on its underside where that is level, else
 // on the face of its hull that it stands on with the least overhang.
-func (p *Piece) pose(plan *units.Plan) Pose {
+func (p *Piece) pose(ctx context.Context, plan *units.Plan) (Pose, error) {
 	floor := bridged + math.Max(math.Max(plan.Engrave.Depth, plan.Printer.EngraveDepth), plan.Practice.Kit.Clearance)
 	if p.Unit.Rise.Profile == nil {
 		pose := Pose{Text: "flat side down", turn: mgl64.Ident3()}
 		pose.Overhang, pose.Rests = overhang(p.Mesh, pose.turn, floor)
 		pose.Supports = pose.Overhang > leastSupport
-		return pose
+		return pose, nil
 	}
 	var best Pose
-	for i, r := range rests(p.Mesh) {
+	resting, err := rests(ctx, p.Mesh)
+	for i, r := range resting {
 		pose := Pose{turn: r.turn(), Rests: r.area}
 		pose.Overhang, _ = overhang(p.Mesh, pose.turn, floor)
 		// A square millimetre of resting face is worth one of overhang: what stands
@@ -76,7 +78,7 @@ func (p *Piece) pose(plan *units.Plan) Pose {
 		best.Text = fmt.Sprintf("underside down, tilted by %.0f degrees", best.Tilt)
 	}
 	best.Supports = best.Overhang > leastSupport
-	return best
+	return best, err
 }
 
 // overhang returns the area of faces that hang over, seen from above, mm²,
@@ -216,10 +218,11 @@ const mostRests = 24
 
 // rests returns the faces of the hull that the mesh stands on without tipping,
 // the broadest first; the broadest of all if there is none.
-func rests(m *mesh.Mesh) []rest {
-	points := extremes(m)
-	middle := middleOfMass(m)
-	var all []rest
+func rests(ctx context.Context, m *mesh.Mesh) ([]rest, error) {
+	points, err := extremes(ctx, m)
+	if err != nil {
+		return nil, err
+	}
 	faces := hullOf(points)
 	for _, z := range []float64{-1, 1} { // as drawn, and turned over
 		f := hullFace{normal: mgl64.Vec3{0, 0, z}, offset: math.Inf(-1)}
@@ -228,13 +231,22 @@ func rests(m *mesh.Mesh) []rest {
 		}
 		faces = append([]hullFace{f}, faces...)
 	}
+	var all []rest
+	var apart []hullFace // no two of which are one
 	for _, f := range faces {
-		r := rest{normal: f.normal}
-		if slices.ContainsFunc(all, func(o rest) bool { return o.normal.Dot(r.normal) > sameFace }) {
-			continue
+		if !slices.ContainsFunc(all, func(o rest) bool { return o.normal.Dot(f.normal) > sameFace }) {
+			all, apart = append(all, rest{normal: f.normal}), append(apart, f)
 		}
-		r.area = standing(m.Vertices, middle, f)
-		all = append(all, r)
+	}
+	middle := middleOfMass(m)
+	err = workers.Bands(ctx, "resting faces", len(all), facesABand, func(from, to int) error {
+		for i := from; i < to; i++ {
+			all[i].area = standing(m.Vertices, middle, apart[i])
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	slices.SortStableFunc(all, func(a, b rest) int { return cmp.Compare(b.area, a.area) })
 	if len(all) > mostRests {
@@ -242,10 +254,13 @@ func rests(m *mesh.Mesh) []rest {
 	}
 	stable := slices.DeleteFunc(slices.Clone(all), func(r rest) bool { return r.area == 0 })
 	if len(stable) == 0 {
-		return all[:1]
+		return all[:1], nil
 	}
-	return stable
+	return stable, nil
 }
+
+// facesABand is how many faces of a hull one core looks at at a time.
+const facesABand = 20
 
 // sameFace is the cosine of half a degree: faces of the hull nearer to one
 // another are one.

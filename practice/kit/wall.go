@@ -16,37 +16,38 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// thinWall measures a print's thinnest wall, and adds a finding if the room made
+// thinWall measures a print's thinnest wall, and returns a finding if the room made
 // for its neighbours leaves one that does not print where the unit as drawn has
 // none.
-func (k *Kit) thinWall(ctx context.Context, f *assemble.Framework, p *Piece, drawn field.Field) error {
+func (k *Kit) thinWall(
+	ctx context.Context, f *assemble.Framework, p *Piece, drawn field.Field,
+) ([]units.Finding, error) {
 	solid := &walls{Field: field.Difference(drawn, p.room), drawn: drawn, ridge: k.Clearance + wallSlack}
 	wall, err := mesh.ThinnestWallOn(ctx, p.Mesh, solid, wallSlack)
 	if errors.Is(err, mesh.ErrNoWall) {
-		return nil
+		return nil, nil
 	} else if err != nil {
-		return err
+		return nil, err
 	}
 	limit := f.Plan.Printer.Wall
 	if wall.Thickness < closerBelow*limit {
 		if wall, err = lookCloser(ctx, solid, wall); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	p.Thinnest = &wall
 	before := drawnPiece(f, p).Thinnest
 	if wall.Thickness >= limit || before != nil && before.Thickness < limit {
-		return nil
+		return nil, nil
 	}
 	at := wall.At
-	k.Findings = append(k.Findings, units.Finding{
+	return []units.Finding{{
 		Severity: units.Warning, Unit: p.Unit.Name, At: &at,
 		Message: fmt.Sprintf("room for %s leaves its print a wall of %.2f mm; a %s printer makes %.2f mm and more",
 			strings.Join(p.GivesWay, ", "), wall.Thickness, f.Plan.Printer.Name, limit),
 		Value: wall.Thickness, Limit: limit, Measure: "mm",
 		Advice: fmt.Sprintf("Give kit.clearance less than %g mm, or make the unit thicker there.", k.Clearance),
-	})
-	return nil
+	}}, nil
 }
 
 // A wall that may not print is measured again closer by, at a step of its own:

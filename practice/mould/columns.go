@@ -2,10 +2,12 @@ package mould
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -27,7 +29,7 @@ const offGrid = 0.381966
 // columnsOf drops lines through the mesh at about the step, coarser if there
 // were more than most of them. The border is how far the grid reaches beyond the
 // mesh, mm.
-func columnsOf(m *mesh.Mesh, step, border float64, most int) *columns {
+func columnsOf(ctx context.Context, m *mesh.Mesh, step, border float64, most int) (*columns, error) {
 	lo, hi := m.Bounds()
 	width, depth := hi[0]-lo[0]+2*border, hi[1]-lo[1]+2*border
 	step = math.Max(step, math.Sqrt(width*depth/float64(most)))
@@ -36,8 +38,12 @@ func columnsOf(m *mesh.Mesh, step, border float64, most int) *columns {
 		nx:   int(width/step) + 2, ny: int(depth/step) + 2,
 		origin: mgl64.Vec2{lo[0] - border - offGrid*step, lo[1] - border - offGrid*step},
 	}
-	c.fill(c.hits(m))
-	return c
+	hits, err := c.hits(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	c.fill(hits)
+	return c, nil
 }
 
 // hit is where a column passes a triangle.
@@ -47,17 +53,26 @@ type hit struct {
 	z      float64
 }
 
-func (c *columns) hits(m *mesh.Mesh) []hit {
-	var hits []hit
-	for _, t := range m.Triangles {
-		hits = c.through(m, t, hits)
-	}
-	return hits
+// trianglesABand is how many triangles lines are dropped through at a time.
+const trianglesABand = 1 << 12
+
+// hits returns where the columns pass the mesh's triangles, in their order.
+func (c *columns) hits(ctx context.Context, m *mesh.Mesh) ([]hit, error) {
+	bands := make([][]hit, (len(m.Triangles)+trianglesABand-1)/trianglesABand)
+	err := workers.Bands(ctx, "plumb lines", len(m.Triangles), trianglesABand, func(from, to int) error {
+		var hits []hit
+		for _, t := range m.Triangles[from:to] {
+			hits = c.through(m, t, hits)
+		}
+		bands[from/trianglesABand] = hits
+		return nil
+	})
+	return slices.Concat(bands...), err
 }
 
 // through adds the columns that pass the triangle. Which side of an edge a line
-// is on is asked of the edge from its lower vertex to its higher one, so both of
-// its triangles hear the same and no line slips through between them.
+// is on is asked of the edge from its lower vertex to its higher one, so that it
+// is the same for both of its triangles and no line passes between them.
 func (c *columns) through(m *mesh.Mesh, t [3]int32, hits []hit) []hit {
 	a, b, d := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
 	area := cross(flat(a), flat(b), flat(d))

@@ -24,7 +24,8 @@ func contoured(t testing.TB, f field.Field, step float64) *mesh.Mesh {
 
 func TestColumnsOfABallEndOnItsSurface(t *testing.T) {
 	const radius = 5.0
-	c := columnsOf(contoured(t, field.Ball(mgl64.Vec3{}, radius), 0.25), 0.3, 1, 1_000_000)
+	c, err := columnsOf(t.Context(), contoured(t, field.Ball(mgl64.Vec3{}, radius), 0.25), 0.3, 1, 1_000_000)
+	require.NoError(t, err)
 	count := 0
 	for k := range c.nx * c.ny {
 		r := c.place(k).Len()
@@ -49,8 +50,10 @@ func TestNoColumnSlipsBetweenTwoTriangles(t *testing.T) {
 	ring := contoured(t, field.Torus(mgl64.Vec3{0, 0, 1}, 6, 2), 0.8)
 	rapid.Check(t, func(t *rapid.T) {
 		step := rapid.Float64Range(0.2, 0.7).Draw(t, "step")
-		c := columnsOf(ring, step, 0.1, 1_000_000)
-		hits := c.hits(ring)
+		c, err := columnsOf(t.Context(), ring, step, 0.1, 1_000_000)
+		require.NoError(t, err)
+		hits, err := c.hits(t.Context(), ring)
+		require.NoError(t, err)
 		balance := map[int32]int{}
 		for _, h := range hits {
 			if h.up {
@@ -95,7 +98,8 @@ func TestDistancesAreThoseOfTheNearestColumn(t *testing.T) {
 func TestSamplesCoverASurface(t *testing.T) {
 	ball := field.Ball(mgl64.Vec3{1, 2, 3}, 4)
 	m := contoured(t, ball, 0.5)
-	samples := samplesOf(m, ball, 0.2)
+	samples, err := samplesOf(t.Context(), m, ball, 0.2)
+	require.NoError(t, err)
 	var area float64
 	var middle mgl64.Vec3
 	for _, s := range samples {

@@ -41,7 +41,7 @@ func TestACastIsDrawnOutPastDraftedWalls(t *testing.T) {
 				}
 				collider := model3d.MeshToCollider(peer(p.Mesh))
 				walls, steepest := 0, math.Inf(1)
-				for _, q := range cavityWall(m, p, 1.5) {
+				for _, q := range cavityWall(t, m, p, 1.5) {
 					at := model3d.NewCoord3DArray(q)
 					normal := wallNormal(m, q)
 					from := at.Add(model3d.NewCoord3DArray(normal).Scale(-offWall))

@@ -1,6 +1,7 @@
 package mould
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -45,22 +46,29 @@ type opening struct {
 // openingOf returns the better of the part's two sides to be the opening of a
 // mould: one that is flat enough before one that is not, then the one with the
 // smaller lip, then the one with the larger flat face.
-func openingOf(m *mesh.Mesh, f field.Field) opening {
-	up, down := openingAt(m, f, false), openingAt(m, f, true)
+func openingOf(ctx context.Context, m *mesh.Mesh, f field.Field) (opening, error) {
+	up, err := openingAt(ctx, m, f, false)
+	if err != nil {
+		return opening{}, err
+	}
+	down, err := openingAt(ctx, m, f, true)
+	if err != nil {
+		return opening{}, err
+	}
 	upFlat, downFlat := up.share >= goodShare, down.share >= goodShare
 	upLip, downLip := math.Max(up.lip, leastUndercut), math.Max(down.lip, leastUndercut)
 	switch {
 	case upFlat != downFlat:
 		if downFlat {
-			return down
+			return down, nil
 		}
 	case downLip < upLip || downLip == upLip && down.share > up.share:
-		return down
+		return down, nil
 	}
-	return up
+	return up, nil
 }
 
-func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
+func openingAt(ctx context.Context, m *mesh.Mesh, f field.Field, turned bool) (opening, error) {
 	as := placing{scale: 1, turned: turned}
 	m = as.mesh(m)
 	lying := &placed{as, f}
@@ -72,7 +80,10 @@ func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
 			o.level, nearest = z, off
 		}
 	}
-	c := columnsOf(m, faceStep, 2*faceStep, mostFaceLines)
+	c, err := columnsOf(ctx, m, faceStep, 2*faceStep, mostFaceLines)
+	if err != nil {
+		return opening{}, err
+	}
 	var flat, all int
 	for k, in := range c.part() {
 		if in {
@@ -93,7 +104,7 @@ func openingAt(m *mesh.Mesh, f field.Field, turned bool) opening {
 			o.lip = math.Max(o.lip, far[k])
 		}
 	}
-	return o
+	return o, nil
 }
 
 // extent returns the lowest and highest coordinates of a surface, mm, without

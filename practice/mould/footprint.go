@@ -2,9 +2,9 @@ package mould
 
 import (
 	"math"
-	"slices"
 
 	"earframe/field"
+	"earframe/internal/hull"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -68,48 +68,20 @@ func ringArea(ring []mgl64.Vec2) (area float64) {
 }
 
 // outlineOf returns the corners of the convex hull of the mesh seen from above,
-// counter-clockwise (Andrew, "Another efficient algorithm for convex hulls in
-// two dimensions", 1979), and the direction of its longest side, radians.
-func outlineOf(m *mesh.Mesh) (hull []mgl64.Vec2, direction float64) {
+// counter-clockwise, and the direction of its longest side, radians.
+func outlineOf(m *mesh.Mesh) (corners []mgl64.Vec2, direction float64) {
 	points := make([]mgl64.Vec2, len(m.Vertices))
 	for i, v := range m.Vertices {
 		points[i] = flat(v)
 	}
-	slices.SortFunc(points, func(a, b mgl64.Vec2) int {
-		if a[0] != b[0] {
-			if a[0] < b[0] {
-				return -1
-			}
-			return 1
-		}
-		if a[1] < b[1] {
-			return -1
-		}
-		if a[1] > b[1] {
-			return 1
-		}
-		return 0
-	})
-	chain := func(points []mgl64.Vec2) []mgl64.Vec2 {
-		var chain []mgl64.Vec2
-		for _, p := range points {
-			for len(chain) > 1 && cross(chain[len(chain)-2], chain[len(chain)-1], p) <= 0 {
-				chain = chain[:len(chain)-1]
-			}
-			chain = append(chain, p)
-		}
-		return chain[:len(chain)-1]
-	}
-	hull = chain(points)
-	slices.Reverse(points)
-	hull = append(hull, chain(points)...)
+	corners = hull.Of(points)
 	longest := 0.0
-	for i, p := range hull {
-		if side := hull[(i+1)%len(hull)].Sub(p); side.Len() > longest {
+	for i, p := range corners {
+		if side := corners[(i+1)%len(corners)].Sub(p); side.Len() > longest {
 			longest, direction = side.Len(), math.Atan2(side[1], side[0])
 		}
 	}
-	return hull, direction
+	return corners, direction
 }
 
 // block is the mould as one piece, before anything is taken out of it.

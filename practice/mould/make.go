@@ -66,7 +66,10 @@ func makeMould(ctx context.Context, part Part, options Options) (*Mould, error) 
 	if len(surface.Triangles) == 0 {
 		return nil, fmt.Errorf("nothing of it is as large as the sampling step of %g mm: nothing to cast", options.Step)
 	}
-	best := openingOf(surface, part.Solid)
+	best, err := openingOf(ctx, surface, part.Solid)
+	if err != nil {
+		return nil, err
+	}
 	open, err := chooseKind(best, options)
 	if err != nil {
 		return nil, err
@@ -153,10 +156,15 @@ func (b *builder) open(ctx context.Context, o opening) error {
 	if err := b.narrow(ctx, level, 0); err != nil {
 		return err
 	}
-	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
+	fine, err := b.fineColumns(ctx)
+	if err != nil {
+		return err
+	}
 	grip := fine.grip(Open, -1, level)
 	samples := fine.beside(grip.blocked, piecesOf(b.CavityMesh, sampleSteps*b.options.Step))
-	ask(samples, b.Cavity)
+	if err := ask(ctx, samples, b.Cavity); err != nil {
+		return err
+	}
 	b.addUndercuts(fine, grip, level, samples)
 	hull, direction := outlineOf(b.solid)
 	if err := b.makeBlock(hull, nil, direction, float64(level)); err != nil {
@@ -168,7 +176,10 @@ func (b *builder) open(ctx context.Context, o opening) error {
 // twoPart makes the mould of two halves.
 func (b *builder) twoPart(ctx context.Context) error {
 	size := keySizeFor(b.options.Printer)
-	samples := samplesOf(b.placing.mesh(b.solid), b.whole, sampleSteps*b.options.Step)
+	samples, err := samplesOf(ctx, b.placing.mesh(b.solid), b.whole, sampleSteps*b.options.Step)
+	if err != nil {
+		return err
+	}
 	parting, err := partingOf(samples, b.whole.Bounds(), partingMargin)
 	if err != nil {
 		return err
@@ -186,14 +197,22 @@ func (b *builder) twoPart(ctx context.Context) error {
 	if err := b.narrow(ctx, parting.surface, steepest(samples, parting.surface)); err != nil {
 		return err
 	}
-	fine := columnsOf(b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
+	fine, err := b.fineColumns(ctx)
+	if err != nil {
+		return err
+	}
 	if b.options.Draft > 0 {
-		samples = samplesOf(b.CavityMesh, b.Cavity, sampleSteps*b.options.Step)
+		if samples, err = samplesOf(ctx, b.CavityMesh, b.Cavity, sampleSteps*b.options.Step); err != nil {
+			return err
+		}
 	}
 	for _, g := range []gripped{fine.grip(Lower, -1, parting.surface), fine.grip(Upper, 1, parting.surface)} {
 		b.addUndercuts(fine, g, parting.surface, samples)
 	}
-	lines := columnsOf(b.CavityMesh, coarse, 2*size.reach()+keySpread, mostCoarseLines)
+	lines, err := columnsOf(ctx, b.CavityMesh, coarse, 2*size.reach()+keySpread, mostCoarseLines)
+	if err != nil {
+		return err
+	}
 	t := newCeiling(lines)
 	hull, direction := outlineOf(b.solid)
 	_, hi := extent(b.solid, b.whole)
@@ -208,6 +227,11 @@ func (b *builder) twoPart(ctx context.Context) error {
 	}
 	b.drill(t)
 	return b.halves(ctx)
+}
+
+// fineColumns drops the lines on which undercuts are looked for.
+func (b *builder) fineColumns(ctx context.Context) (*columns, error) {
+	return columnsOf(ctx, b.CavityMesh, undercutStep, 2*undercutStep, mostUndercutLines)
 }
 
 // halves makes both pieces of a mould in two parts.

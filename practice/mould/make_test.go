@@ -90,9 +90,10 @@ func TestMouldAndCavityMakeUpTheBlock(t *testing.T) {
 
 // cavityWall are points of the piece's surface that the cavity made: the facet
 // looks against the part's surface, and the part's surface is near.
-func cavityWall(m *Mould, p *Piece, spacing float64) (wall []mgl64.Vec3) {
+func cavityWall(t testing.TB, m *Mould, p *Piece, spacing float64) (wall []mgl64.Vec3) {
 	const near = 0.3
-	samples := samplesOf(p.Mesh, p.Solid, spacing)
+	samples, err := samplesOf(t.Context(), p.Mesh, p.Solid, spacing)
+	require.NoError(t, err)
 	points, out, gradient := make([]mgl64.Vec3, len(samples)), make([]float64, len(samples)), make([]mgl64.Vec3, len(samples))
 	for i, s := range samples {
 		points[i] = s.at
@@ -134,7 +135,7 @@ func TestTheCavityIsThePart(t *testing.T) {
 		distance := model3d.MeshToSDF(peer(contoured(t, m.Cavity, 0.12)))
 		worst, count := 0.0, 0
 		for i := range m.Pieces {
-			for _, p := range cavityWall(m, &m.Pieces[i], 0.7) {
+			for _, p := range cavityWall(t, m, &m.Pieces[i], 0.7) {
 				worst = math.Max(worst, math.Abs(distance.SDF(model3d.NewCoord3DArray(p))))
 				count++
 			}
@@ -149,7 +150,7 @@ func TestTheCavityIsThePart(t *testing.T) {
 func TestTheCavityOfTheHelixIsTheHelix(t *testing.T) {
 	m := makeOf(t, "helix", demoParts(t)["helix"].Solid, OptionsOf(demoPlan(t)))
 	for i := range m.Pieces {
-		wall := cavityWall(m, &m.Pieces[i], 0.3)
+		wall := cavityWall(t, m, &m.Pieces[i], 0.3)
 		out, gradient := make([]float64, len(wall)), make([]mgl64.Vec3, len(wall))
 		m.Cavity.Gradients(wall, out, gradient)
 		worst := 0.0

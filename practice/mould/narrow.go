@@ -25,7 +25,7 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float
 	whole := b.solid.Volume()
 	if tan := math.Tan(b.options.Draft); tan > 0 {
 		tan /= 1 - math.Min(tan*steep, mostSlope)
-		if err := b.checkDraft(parting, tan); err != nil {
+		if err := b.checkDraft(ctx, parting, tan); err != nil {
 			return err
 		}
 		var err error
@@ -50,8 +50,11 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float
 
 // checkDraft holds what the draft takes off each side at the part's full depth
 // against half the part's width.
-func (b *builder) checkDraft(parting field.Surface, tan float64) error {
-	c := columnsOf(b.solid, coarse, 2*coarse, mostCoarseLines)
+func (b *builder) checkDraft(ctx context.Context, parting field.Surface, tan float64) error {
+	c, err := columnsOf(ctx, b.solid, coarse, 2*coarse, mostCoarseLines)
+	if err != nil {
+		return err
+	}
 	beside := c.part()
 	for k := range beside {
 		beside[k] = !beside[k]
@@ -69,7 +72,8 @@ func (b *builder) checkDraft(parting field.Surface, tan float64) error {
 		halfWidth = max(halfWidth, width[k])
 	}
 	if depth*tan >= halfWidth {
-		return fmt.Errorf("%w: at %.1f mm depth %.4g degrees take %.2f mm off each side, half its width is %.2f mm; give casting.draft less than %.1f degrees, or 0",
+		return fmt.Errorf("%w: at %.1f mm depth %.4g degrees take %.2f mm off each side, half its width is %.2f mm; "+
+			"give casting.draft less than %.1f degrees, or 0",
 			ErrDraft, depth, b.Draft, depth*tan, halfWidth, degrees(math.Atan(halfWidth/depth)))
 	}
 	return nil

@@ -1,9 +1,11 @@
 package mould
 
 import (
+	"context"
 	"math"
 
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -20,10 +22,9 @@ type sample struct {
 // samplesOf cuts the mesh's triangles into pieces no longer than the spacing, and
 // asks the field, whose surface the mesh is, which way they look: the facets of
 // a simplified mesh lean by more than a wall does.
-func samplesOf(m *mesh.Mesh, f field.Field, spacing float64) []sample {
+func samplesOf(ctx context.Context, m *mesh.Mesh, f field.Field, spacing float64) ([]sample, error) {
 	samples := piecesOf(m, spacing)
-	ask(samples, f)
-	return samples
+	return samples, ask(ctx, samples, f)
 }
 
 // piecesOf cuts the mesh's triangles into pieces no longer than the spacing.
@@ -40,23 +41,26 @@ func piecesOf(m *mesh.Mesh, spacing float64) []sample {
 	return c.samples
 }
 
+// samplesABand is how many samples a field is asked about at a time.
+const samplesABand = 1024
+
 // ask fills in what the field says at the samples.
-func ask(samples []sample, f field.Field) {
-	points := make([]mgl64.Vec3, len(samples))
-	out, gradient := make([]float64, len(samples)), make([]mgl64.Vec3, len(samples))
-	for i, s := range samples {
-		points[i] = s.at
-	}
-	const batch = 1024
-	for i := 0; i < len(points); i += batch {
-		j := min(i+batch, len(points))
-		f.Gradients(points[i:j], out[i:j], gradient[i:j])
-	}
-	for i, g := range gradient {
-		if length := g.Len(); length > 0 && !math.IsInf(length, 1) {
-			samples[i].normal, samples[i].off = g.Mul(1/length), out[i]/length
+func ask(ctx context.Context, samples []sample, f field.Field) error {
+	return workers.Bands(ctx, "samples of surfaces", len(samples), samplesABand, func(from, to int) error {
+		var points, gradient [samplesABand]mgl64.Vec3
+		var out [samplesABand]float64
+		band := samples[from:to]
+		for i, s := range band {
+			points[i] = s.at
 		}
-	}
+		f.Gradients(points[:len(band)], out[:len(band)], gradient[:len(band)])
+		for i, g := range gradient[:len(band)] {
+			if length := g.Len(); length > 0 && !math.IsInf(length, 1) {
+				band[i].normal, band[i].off = g.Mul(1/length), out[i]/length
+			}
+		}
+		return nil
+	})
 }
 
 // cutter cuts triangles into samples.

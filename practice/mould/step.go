@@ -3,6 +3,7 @@ package mould
 import (
 	"context"
 	"math"
+	"slices"
 
 	"earframe/field"
 	"earframe/mesh"
@@ -30,38 +31,55 @@ const (
 )
 
 // The steps, mm, that are chosen from: blanks are round all over and need no
-// more than a coarse one, the carved edges of units need the finest.
+// more than a coarse one, the carved edges of units need finer ones.
 const (
 	finestStep = 0.2
 	coarseStep = 0.4
 	widestStep = 0.5
 )
 
+// finerSteps are those between the coarse and the finest one.
+var finerSteps = [...]float64{0.3, 0.25}
+
 // ChooseStep returns the step, mm, at which a solid's moulds are sampled: the
 // coarsest at which its own surface is near enough to it; and that surface as
 // contoured, nil at the finest step, where it is not looked at. ctx ends the
 // work early with its error.
+//
+// What a facet misses grows with the square of its size at the least, so a step is
+// tried only where it can be hoped for by what the coarse one misses: a coarser one
+// by the farthest sample, a finer one by all but few, since corners of the lattice
+// lie elsewhere then.
 func ChooseStep(ctx context.Context, solid field.Field) (step float64, surface *mesh.Mesh, err error) {
-	surface, off, err := sampledAt(ctx, solid, coarseStep)
+	surface, coarse, err := sampledAt(ctx, solid, coarseStep)
 	if err != nil {
 		return 0, nil, err
 	}
-	if !near(off) {
-		return finestStep, nil, nil
+	scaled := func(off, step float64) float64 { return off * (step / coarseStep) * (step / coarseStep) }
+	if near(coarse) {
+		if scaled(farthest(coarse), widestStep) > nearEnough {
+			return coarseStep, surface, nil
+		}
+		wide, off, err := sampledAt(ctx, solid, widestStep)
+		if err == nil && near(off) {
+			return widestStep, wide, nil
+		}
+		return coarseStep, surface, err
 	}
-	// What a facet misses grows with the square of its size at the least: the
-	// widest step is tried only where it can be hoped for.
-	if farthest(off)*(widestStep/coarseStep)*(widestStep/coarseStep) > nearEnough {
-		return coarseStep, surface, nil
+	most := farthestButFew(coarse)
+	for _, step := range finerSteps {
+		if scaled(most, step) > nearEnough {
+			continue
+		}
+		finer, off, err := sampledAt(ctx, solid, step)
+		if err != nil {
+			return 0, nil, err
+		}
+		if near(off) {
+			return step, finer, nil
+		}
 	}
-	wide, off, err := sampledAt(ctx, solid, widestStep)
-	if err != nil {
-		return 0, nil, err
-	}
-	if near(off) {
-		return widestStep, wide, nil
-	}
-	return coarseStep, surface, nil
+	return finestStep, nil, nil
 }
 
 // sampledAt returns the solid's surface at the step, and samples of it.
@@ -74,8 +92,7 @@ func sampledAt(ctx context.Context, solid field.Field, step float64) (*mesh.Mesh
 	few := &mesh.Mesh{Vertices: m.Vertices, Triangles: spread(m.Triangles, len(m.Triangles)/mostAsked)}
 	samples := piecesOf(few, finely*step)
 	samples = spread(samples, (len(samples)+mostAsked-1)/mostAsked)
-	ask(samples, solid)
-	return m, samples, nil
+	return m, samples, ask(ctx, samples, solid)
 }
 
 // spread returns every so many-th of all.
@@ -109,4 +126,22 @@ func farthest(samples []sample) (most float64) {
 		most = math.Max(most, math.Abs(s.off))
 	}
 	return most
+}
+
+// cornerShare is the share of samples that may lie in corners of the lattice when
+// finer steps are hoped for.
+const cornerShare = 1e-3
+
+// farthestButFew returns how far the farthest of all but cornerShare of the
+// samples is off its field's surface, mm; +Inf of none.
+func farthestButFew(samples []sample) float64 {
+	off := make([]float64, len(samples))
+	for i, s := range samples {
+		off[i] = math.Abs(s.off)
+	}
+	if len(off) == 0 {
+		return math.Inf(1)
+	}
+	slices.Sort(off)
+	return off[len(off)-1-int(cornerShare*float64(len(off)))]
 }

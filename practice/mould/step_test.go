@@ -17,7 +17,9 @@ func TestTheStepSuitsThePart(t *testing.T) {
 	}{
 		"a thick round bar needs no fine step": {field.Torus(mgl64.Vec3{}, 15, 5), 0.5},
 		"a slimmer one needs it finer":         {field.Torus(mgl64.Vec3{}, 15, 1.2), 0.4},
-		"a unit carved round does":             {demoParts(t)["helix"].Solid, 0.2},
+		"a unit carved round does":             {demoParts(t)["helix"].Solid, 0.25},
+		"one of larger radii less so":          {demoParts(t)["antihelix"].Solid, 0.3},
+		"one with sharp recesses does most":    {demoParts(t)["base"].Solid, 0.2},
 		"a crumb lost at coarse ones does":     {field.Ball(mgl64.Vec3{}, 0.2), 0.2},
 	} {
 		step, surface, err := ChooseStep(t.Context(), test.solid)

@@ -1,0 +1,2 @@
+// Package hull finds convex hulls of points in the plane.
+package hull
