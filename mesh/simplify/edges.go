@@ -12,7 +12,8 @@ import (
 // edgeWork is what one worker needs to collapse edges.
 type edgeWork struct {
 	*simplifier
-	inSlab  bool // works beside others, on free vertices only
+	turn    uint8   // the cut worked in, or rest
+	allowed float32 // how far any point may move in all, mm
 	patch   patch
 	volumes volumes
 	held    []int32 // held regions at the patch
@@ -21,16 +22,16 @@ type edgeWork struct {
 }
 
 // collapseAt collapses one edge of vertex v if that moves no point of the
-// surface further than allowed mm in all, and reports whether it did.
-func (w *edgeWork) collapseAt(v, pass int32, allowed float32) bool {
+// surface further than allowed, and reports whether it did.
+func (w *edgeWork) collapseAt(v, pass int32) bool {
 	s := w.surface
 	first := s.first[v]
 	if w.merged[v] == pass {
 		return false
 	}
 	for h := first; ; {
-		if w.open(h, v, pass, allowed) {
-			x, moved, ok := w.consider(h, allowed)
+		if w.open(h, v, pass) {
+			x, moved, ok := w.consider(h, w.allowed)
 			if ok {
 				w.apply(x, moved, pass)
 				return true
@@ -45,20 +46,19 @@ func (w *edgeWork) collapseAt(v, pass int32, allowed float32) bool {
 }
 
 // open reports whether the edge h of vertex v is to be looked at now: each edge
-// comes up at one of its ends only, not where it is locked, not where this pass
-// has drawn vertices together already, and not where it was found too costly
-// before and has not changed since.
-func (w *edgeWork) open(h, v, pass int32, allowed float32) bool {
+// comes up at one of its ends only, not where it is locked or not free, not where
+// this pass has drawn vertices together already, and not where it was found too
+// costly before and has not changed since.
+func (w *edgeWork) open(h, v, pass int32) bool {
 	u := w.surface.corner[next(h)]
 	if w.locked[u] || w.merged[u] == pass {
 		return false
 	}
-	free := w.schedule.free[u]
-	if w.inSlab && !free || u < v && free == w.inSlab {
+	if w.turn != uint8(rest) && !w.schedule.free(u) || u < v && w.schedule.turn[u] == w.turn {
 		return false
 	}
 	e := min(h, w.surface.twin[h])
-	return w.cost[e] <= allowed || w.seen[e] <= max(w.changed[v], w.changed[u])
+	return w.cost[e] <= w.allowed || w.seen[e] <= max(w.changed[v], w.changed[u])
 }
 
 // consider returns where the collapsed edge's vertex goes and the bound on how

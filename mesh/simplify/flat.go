@@ -86,6 +86,25 @@ func (w *flatWork) look(v int32) bool {
 	}
 }
 
+// betweenTwoRegions reports whether a vertex lies in one flat region or between
+// two.
+func (s *simplifier) betweenTwoRegions(v int32) bool {
+	first := s.surface.first[v]
+	borders := 0
+	for h := first; ; {
+		region := s.surface.region[h/3]
+		if region == noRegion {
+			return false
+		}
+		if h = s.surface.turn(h); s.surface.region[h/3] != region {
+			borders++
+		}
+		if h == first {
+			return borders <= 2
+		}
+	}
+}
+
 // takeInside removes a vertex inside a flat region.
 func (w *flatWork) takeInside(v int32) bool {
 	side := &w.sides[0]

@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 
+	"earframe/internal/workers"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -212,18 +214,23 @@ const sharpCosine = 0.64
 // findCreases marks the sharp edges. ctx ends the work early with its error.
 func (s *surface) findCreases(ctx context.Context) error {
 	normal := make([]mgl64.Vec3, len(s.region))
-	for t := range normal {
-		if err := ended(ctx, t); err != nil {
-			return err
+	err := workers.Bands(ctx, "sharp edges", len(normal), verticesABand, func(from, to int) error {
+		for t := from; t < to; t++ {
+			a, b, c := s.triangleCorners(int32(t))
+			normal[t] = b.Sub(a).Cross(c.Sub(a))
+			if size := normal[t].Len(); size > 0 {
+				normal[t] = normal[t].Mul(1 / size)
+			}
 		}
-		a, b, c := s.triangleCorners(int32(t))
-		normal[t] = b.Sub(a).Cross(c.Sub(a))
-		if size := normal[t].Len(); size > 0 {
-			normal[t] = normal[t].Mul(1 / size)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return workers.Bands(ctx, "sharp edges", len(s.twin), 3*verticesABand, func(from, to int) error {
+		for h := from; h < to; h++ {
+			s.crease[h] = normal[h/3].Dot(normal[s.twin[h]/3]) < sharpCosine
 		}
-	}
-	for h, g := range s.twin {
-		s.crease[h] = normal[h/3].Dot(normal[g/3]) < sharpCosine
-	}
-	return ctx.Err()
+		return nil
+	})
 }

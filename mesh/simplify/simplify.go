@@ -191,7 +191,7 @@ func newSimplifier(ctx context.Context, m *mesh.Mesh, tolerance float64, locked 
 		altitude: max(leastAltitude, thinnestUnits*largest*floatRounding),
 		changed:  make([]int32, n), merged: make([]int32, n),
 		cost: make([]float32, len(surface.corner)), seen: make([]int32, len(surface.corner)),
-		schedule: schedule{slab: make([]uint8, n), inner: make([]bool, n), free: make([]bool, n)},
+		schedule: newSchedule(n),
 	}
 	if err := surface.findCreases(ctx); err != nil {
 		return nil, err
@@ -218,29 +218,31 @@ const (
 	// mostPasses bounds the passes over edges; three are usual.
 	mostPasses = 8
 
-	// mostFlatPasses bounds the passes over flat vertices in one round; each
-	// takes about a fifth of what is left.
+	// mostFlatPasses bounds the passes over flat vertices; each takes about a
+	// fifth of what is left.
 	mostFlatPasses = 60
 
-	// mostFlatRounds bounds the rounds: in the second, what lay across slabs
-	// before may lie in one.
-	mostFlatRounds = 4
+	// mostFlatRests bounds how often what is left is looked through once more: a
+	// vertex that a neighbour held in one block may go when that is gone.
+	mostFlatRests = 3
 )
 
 // takeFlat takes out the vertices inside flat regions and on straight edges.
 func (s *simplifier) takeFlat(ctx context.Context) error {
-	hands := make([]flatWork, slabs+1)
-	for i := range hands {
-		hands[i].simplifier, hands[i].chordHalf = s, removed
+	flat := task{
+		stage:  "flat vertices",
+		worth:  s.betweenTwoRegions,
+		hand:   func(uint8) atHand { return (&flatWork{simplifier: s, chordHalf: removed}).take },
+		passes: mostFlatPasses,
 	}
-	for range mostFlatRounds {
-		taken, err := s.round(ctx, task{
-			stage:  "flat vertices",
-			worth:  hands[border].look,
-			do:     func(worker int, v, pass int32) bool { return hands[worker].take(v, pass) },
-			passes: mostFlatPasses,
-		})
-		if err != nil || taken == 0 {
+	if err := s.round(ctx, flat); err != nil {
+		return err
+	}
+	for range mostFlatRests {
+		for _, v := range s.alive() {
+			s.schedule.turn[v] = uint8(rest)
+		}
+		if taken, err := s.workOnRest(ctx, flat); err != nil || taken == 0 {
 			return err
 		}
 	}
@@ -250,18 +252,12 @@ func (s *simplifier) takeFlat(ctx context.Context) error {
 // collapseWithin collapses edges as long as no point moves further than allowed
 // mm.
 func (s *simplifier) collapseWithin(ctx context.Context, allowed float64) error {
-	hands := make([]edgeWork, slabs+1)
-	for i := range hands {
-		hands[i].simplifier, hands[i].inSlab = s, i != border
-	}
-	_, err := s.round(ctx, task{
+	return s.round(ctx, task{
 		stage: "edges",
-		worth: func(int32) bool { return true },
-		do: func(worker int, v, pass int32) bool {
-			return hands[worker].collapseAt(v, pass, float32(allowed))
+		hand: func(turn uint8) atHand {
+			return (&edgeWork{simplifier: s, turn: turn, allowed: float32(allowed)}).collapseAt
 		},
 		passes: mostPasses,
 		gain:   leastGain,
 	})
-	return err
 }

@@ -4,7 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"sync/atomic"
 
+	"earframe/internal/workers"
 	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -73,70 +76,118 @@ func newSurface(ctx context.Context, m *mesh.Mesh) (*surface, error) {
 		moved:    make([]float32, len(m.Vertices)),
 		region:   make([]int32, len(m.Triangles)),
 	}
-	for i, v := range m.Vertices {
-		if err := ended(ctx, i); err != nil {
-			return nil, err
-		}
-		for k := range v {
-			if math.IsNaN(v[k]) || math.Abs(v[k]) > math.MaxFloat32 {
-				return nil, fmt.Errorf("simplify: vertex %d has the coordinate %g, a number of mm needed", i, v[k])
+	err := workers.Bands(ctx, "corners", max(len(m.Vertices), len(m.Triangles)), verticesABand, func(from, to int) error {
+		for i := from; i < min(to, len(m.Vertices)); i++ {
+			for k, x := range m.Vertices[i] {
+				if math.IsNaN(x) || math.Abs(x) > math.MaxFloat32 {
+					return fmt.Errorf("simplify: vertex %d has the coordinate %g, a number of mm needed", i, x)
+				}
+				s.position[i][k] = mesh.Representable(x)
 			}
-			s.position[i][k] = mesh.Representable(v[k])
 		}
-	}
-	for t, triangle := range m.Triangles {
-		for k, v := range triangle {
-			if v < 0 || int(v) >= len(m.Vertices) {
-				return nil, fmt.Errorf("simplify: triangle %d names vertex %d of %d", t, v, len(m.Vertices))
+		for t := from; t < min(to, len(m.Triangles)); t++ {
+			for k, v := range m.Triangles[t] {
+				if v < 0 || int(v) >= len(m.Vertices) {
+					return fmt.Errorf("simplify: triangle %d names vertex %d of %d", t, v, len(m.Vertices))
+				}
+				s.corner[3*t+k] = v
 			}
-			s.corner[3*t+k] = v
 		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
-	for _, pass := range []func() error{s.pair, ctx.Err, s.requireFans, ctx.Err} {
-		if err := pass(); err != nil {
-			return nil, err
-		}
-	}
-	return s, nil
+	return s, s.pair(ctx)
 }
 
-// pair finds each half-edge's twin and a first half-edge for each vertex.
-func (s *surface) pair() error {
-	start := make([]int32, len(s.position)+1)
-	for _, v := range s.corner {
-		start[v+1]++
-	}
-	for v := range s.position {
-		start[v+1] += start[v]
+// verticesABand is how many vertices or triangles one core takes at a time.
+const verticesABand = 1 << 13
+
+// pair finds each half-edge's twin and the first half-edge of each vertex.
+func (s *surface) pair(ctx context.Context) error {
+	start, err := s.countLeaving(ctx)
+	if err != nil {
+		return err
 	}
 	leaving := make([]int32, len(s.corner)) // half-edges in order of the vertex they leave
-	filled := s.first
-	copy(filled, start)
-	for h, v := range s.corner {
-		leaving[filled[v]] = int32(h)
-		filled[v]++
-	}
-	for v := range s.first {
-		s.first[v] = removed
-		if start[v] < start[v+1] {
-			s.first[v] = leaving[start[v]]
+	filled := make([]atomic.Int32, len(s.position))
+	err = workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
+		for h, v := range s.corner[from:to] {
+			leaving[start[v]+filled[v].Add(1)-1] = int32(from + h)
 		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
-	for h := range s.corner {
-		from, to := s.corner[h], s.corner[next(int32(h))]
-		s.twin[h] = removed
-		for _, g := range leaving[start[to]:start[to+1]] {
-			if s.corner[next(g)] != from {
-				continue
+	err = workers.Bands(ctx, "half-edges", len(s.position), verticesABand, func(from, to int) error {
+		for v := from; v < to; v++ {
+			s.first[v] = removed
+			if star := leaving[start[v]:start[v+1]]; len(star) > 0 {
+				slices.Sort(star) // whichever core was faster
+				s.first[v] = star[0]
 			}
-			if s.twin[h] != removed {
-				return s.notManifold(from, to)
-			}
-			s.twin[h] = g
 		}
-		if s.twin[h] == removed || from == to {
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	err = workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
+		for h := from; h < to; h++ {
+			v := s.corner[next(int32(h))]
+			if err := s.findTwin(int32(h), leaving[start[v]:start[v+1]]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return workers.Bands(ctx, "fans", len(s.first), verticesABand, func(from, to int) error {
+		for v := from; v < to; v++ {
+			if err := s.requireFan(int32(v), start[v+1]-start[v]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// countLeaving returns where the half-edges of each vertex begin if they follow one
+// another by vertex, and the end of the last.
+func (s *surface) countLeaving(ctx context.Context) ([]int32, error) {
+	count := make([]atomic.Int32, len(s.position))
+	err := workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
+		for _, v := range s.corner[from:to] {
+			count[v].Add(1)
+		}
+		return nil
+	})
+	start := make([]int32, len(s.position)+1)
+	for v := range count {
+		start[v+1] = start[v] + count[v].Load()
+	}
+	return start, err
+}
+
+// findTwin finds the twin of a half-edge among those that leave its end.
+func (s *surface) findTwin(h int32, leaving []int32) error {
+	from, to := s.corner[h], s.corner[next(h)]
+	s.twin[h] = removed
+	for _, g := range leaving {
+		if s.corner[next(g)] != from {
+			continue
+		}
+		if s.twin[h] != removed {
 			return s.notManifold(from, to)
 		}
+		s.twin[h] = g
+	}
+	if s.twin[h] == removed || from == to {
+		return s.notManifold(from, to)
 	}
 	return nil
 }
@@ -147,25 +198,21 @@ func (s *surface) notManifold(from, to int32) error {
 		from, to, p[0], p[1], p[2])
 }
 
-// requireFans reports the first vertex whose triangles are more than one fan.
-func (s *surface) requireFans() error {
-	left := make([]int32, len(s.first))
-	for _, v := range s.corner {
-		left[v]++
+// requireFan reports an error if a vertex's triangles, so many, are more than one
+// fan.
+func (s *surface) requireFan(v, left int32) error {
+	first := s.first[v]
+	if first == removed {
+		return nil
 	}
-	for v, first := range s.first {
-		if first == removed {
-			continue
-		}
-		h := first
-		for left[v]--; s.turn(h) != first; left[v]-- {
-			h = s.turn(h)
-		}
-		if left[v] != 0 {
-			p := s.position[v]
-			return fmt.Errorf("simplify: surfaces meet in the single vertex %d at (%.3f, %.3f, %.3f) mm; only a manifold mesh can be simplified",
-				v, p[0], p[1], p[2])
-		}
+	h := first
+	for left--; s.turn(h) != first; left-- {
+		h = s.turn(h)
+	}
+	if left != 0 {
+		p := s.position[v]
+		return fmt.Errorf("simplify: surfaces meet in the single vertex %d at (%.3f, %.3f, %.3f) mm; only a manifold mesh can be simplified",
+			v, p[0], p[1], p[2])
 	}
 	return nil
 }
