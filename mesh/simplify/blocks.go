@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"earframe/internal/workers"
-	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -184,7 +183,7 @@ func (s *simplifier) alive() []int32 {
 // block each way.
 func (s *simplifier) cutBlocks(active []int32, blocks int, shift [2]float64) {
 	plan := &s.schedule
-	grid := newGrid(s.surface.position, blocks)
+	grid := newGrid(s.surface.low, s.surface.high, blocks)
 	if shift[0] > 0 {
 		grid.columns++
 	}
@@ -227,8 +226,7 @@ type grid struct {
 }
 
 // newGrid lays out so many blocks at the most, about as long as they are broad.
-func newGrid(positions []mgl64.Vec3, blocks int) (g grid) {
-	low, high := (&mesh.Mesh{Vertices: positions}).Bounds()
+func newGrid(low, high mgl64.Vec3, blocks int) (g grid) {
 	size := high.Sub(low)
 	for k := range size {
 		if size[k] > size[g.axis[0]] {
@@ -252,8 +250,9 @@ func newGrid(positions []mgl64.Vec3, blocks int) (g grid) {
 }
 
 // class sorts a coordinate into one of the classes.
-func (g *grid) class(i int, p mgl64.Vec3) int {
-	return int((p[g.axis[i]] - g.low[i]) * g.scale[i])
+func (g *grid) class(i int, p vector) int {
+	x := [3]float64{p.x, p.y, p.z}[g.axis[i]]
+	return min(max(int((x-g.low[i])*g.scale[i]), 0), classes-1)
 }
 
 // quantiles parts the classes into parts of about as many members, but for the

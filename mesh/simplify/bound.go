@@ -3,8 +3,6 @@ package simplify
 import (
 	"math"
 	"slices"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // How far a collapse moves the surface, as a bound that holds.
@@ -35,21 +33,21 @@ import (
 type patch struct {
 	edge       int32 // from keep to gone
 	keep, gone int32
-	ends       [2]mgl64.Vec3 // keep, gone
-	ring       []int32       // border vertices, counter-clockwise
-	fromKeep   int           // ring edges from here on belong to triangles at keep, those before to gone
-	spoke      []int32       // half-edge to ring[i] from the end its triangle belongs to
-	tip        []mgl64.Vec3  // ring points
-	area       []mgl64.Vec3  // area vectors of the triangles, twice the area long, then of the edge's own two
-	size       []float64     // their lengths
-	moved      []float64     // how far the ring points may have moved
-	endMoved   [2]float64    // the same for the ends
-	direction  mgl64.Vec3    // from which all are seen from the front
+	ends       [2]vector  // keep, gone
+	ring       []int32    // border vertices, counter-clockwise
+	fromKeep   int        // ring edges from here on belong to triangles at keep, those before to gone
+	spoke      []int32    // half-edge to ring[i] from the end its triangle belongs to
+	tip        []vector   // ring points
+	area       []vector   // area vectors of the triangles, twice the area long, then of the edge's own two
+	size       []float64  // their lengths
+	moved      []float64  // how far the ring points may have moved
+	endMoved   [2]float64 // the same for the ends
+	direction  vector     // from which all are seen from the front
 
 	// For one new vertex, from there: points across the direction and along it.
-	flat      []mgl64.Vec2
+	flat      []flatVector
 	high      []float64
-	endFlat   [2]mgl64.Vec2
+	endFlat   [2]flatVector
 	endHigh   [2]float64
 	endBeside [2][]float64 // cross products of ring points with the ends
 }
@@ -88,24 +86,24 @@ func (p *patch) gather(s *surface, edge int32) bool {
 
 // measure computes the points and area vectors.
 func (p *patch) measure(s *surface) {
-	middle := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5)
-	p.ends[0], p.ends[1] = s.position[p.keep].Sub(middle), s.position[p.gone].Sub(middle)
+	middle := s.position[p.keep].add(s.position[p.gone]).times(0.5)
+	p.ends[0], p.ends[1] = s.position[p.keep].sub(middle), s.position[p.gone].sub(middle)
 	p.endMoved = [2]float64{float64(s.moved[p.keep]), float64(s.moved[p.gone])}
 	p.tip, p.area, p.size, p.moved = p.tip[:0], p.area[:0], p.size[:0], p.moved[:0]
 	for _, v := range p.ring {
-		p.tip = append(p.tip, s.position[v].Sub(middle))
+		p.tip = append(p.tip, s.position[v].sub(middle))
 		p.moved = append(p.moved, float64(s.moved[v]))
 	}
 	for i, a := range p.tip {
 		b, end := p.tip[after(i, len(p.tip))], p.ends[p.endOf(i)]
-		p.area = append(p.area, a.Sub(end).Cross(b.Sub(end)))
+		p.area = append(p.area, a.sub(end).cross(b.sub(end)))
 	}
-	along := p.ends[1].Sub(p.ends[0])
+	along := p.ends[1].sub(p.ends[0])
 	p.area = append(p.area,
-		along.Cross(p.tip[p.fromKeep].Sub(p.ends[0])),
-		p.tip[0].Sub(p.ends[0]).Cross(along))
+		along.cross(p.tip[p.fromKeep].sub(p.ends[0])),
+		p.tip[0].sub(p.ends[0]).cross(along))
 	for _, a := range p.area {
-		p.size = append(p.size, a.Len())
+		p.size = append(p.size, a.length())
 	}
 }
 
@@ -139,51 +137,51 @@ const (
 // findDirection looks for a direction from which all triangles are seen from the
 // front, and reports whether it found one.
 func (p *patch) findDirection() bool {
-	var d mgl64.Vec3
+	var d vector
 	for i, a := range p.area {
 		if p.size[i] == 0 {
 			return false
 		}
-		d = d.Add(a.Mul(1 / p.size[i]))
+		d = d.add(a.times(1 / p.size[i]))
 	}
-	d = d.Mul(1 / float64(len(p.area)))
+	d = d.times(1 / float64(len(p.area)))
 	for round := range facingRounds {
 		steepest, least := -1, 1.0
 		for i, a := range p.area {
-			if facing := a.Dot(d) / p.size[i]; facing < least {
+			if facing := a.dot(d) / p.size[i]; facing < least {
 				steepest, least = i, facing
 			}
 		}
-		length := d.Len()
+		length := d.length()
 		if length == 0 {
 			return false
 		}
 		if least > 0.5*length || round == facingRounds-1 {
-			p.direction = d.Mul(1 / length)
+			p.direction = d.times(1 / length)
 			return least > leastFacing*length
 		}
 		step := 1 / float64(round+2)
-		d = d.Mul(1 - step).Add(p.area[steepest].Mul(step / p.size[steepest]))
+		d = d.times(1 - step).add(p.area[steepest].times(step / p.size[steepest]))
 	}
 	return false
 }
 
 // project puts the patch into the frame of the direction, from the new vertex
 // at x.
-func (p *patch) project(x mgl64.Vec3) {
+func (p *patch) project(x vector) {
 	across, along := frame(p.direction)
 	p.flat, p.high = p.flat[:0], p.high[:0]
 	p.endBeside[0], p.endBeside[1] = p.endBeside[0][:0], p.endBeside[1][:0]
 	for k, end := range p.ends {
-		q := end.Sub(x)
-		p.endFlat[k], p.endHigh[k] = mgl64.Vec2{across.Dot(q), along.Dot(q)}, p.direction.Dot(q)
+		q := end.sub(x)
+		p.endFlat[k], p.endHigh[k] = flatVector{across.dot(q), along.dot(q)}, p.direction.dot(q)
 	}
 	for _, tip := range p.tip {
-		q := tip.Sub(x)
-		flat := mgl64.Vec2{across.Dot(q), along.Dot(q)}
-		p.flat, p.high = append(p.flat, flat), append(p.high, p.direction.Dot(q))
+		q := tip.sub(x)
+		flat := flatVector{across.dot(q), along.dot(q)}
+		p.flat, p.high = append(p.flat, flat), append(p.high, p.direction.dot(q))
 		for k := range p.ends {
-			p.endBeside[k] = append(p.endBeside[k], cross(flat, p.endFlat[k]))
+			p.endBeside[k] = append(p.endBeside[k], flat.cross(p.endFlat[k]))
 		}
 	}
 }
@@ -195,28 +193,28 @@ const leastTurn = 0.7
 // fits reports whether the fan from the new vertex at x is seen from the front,
 // goes round once, and has no triangle that turns far or is thinner than
 // altitude mm while the patch had none so thin.
-func (p *patch) fits(x mgl64.Vec3, altitude float64) bool {
+func (p *patch) fits(x vector, altitude float64) bool {
 	rounds := 0
 	n := len(p.flat)
 	for i, a := range p.flat {
 		j := after(i, n)
 		b := p.flat[j]
-		if a[1] < 0 && b[1] >= 0 {
+		if a.y < 0 && b.y >= 0 {
 			rounds++
 		}
-		seen := cross(a, b)
+		seen := a.cross(b)
 		if seen <= 0 {
 			return false
 		}
-		u, v := p.tip[i].Sub(x), p.tip[j].Sub(x)
-		area := u.Cross(v)
-		size := area.Len()
-		w := v.Sub(u)
-		longest := math.Sqrt(max(u.Dot(u), v.Dot(v), w.Dot(w)))
+		u, v := p.tip[i].sub(x), p.tip[j].sub(x)
+		area := u.cross(v)
+		size := area.length()
+		w := v.sub(u)
+		longest := math.Sqrt(max(u.dot(u), v.dot(v), w.dot(w)))
 		if seen < leastFacing*size || size < altitude*longest {
 			return false
 		}
-		if area.Dot(p.area[i]) < leastTurn*size*p.size[i] {
+		if area.dot(p.area[i]) < leastTurn*size*p.size[i] {
 			return false
 		}
 	}
@@ -254,7 +252,7 @@ func (p *patch) across(i int, from patchPoint, k int) float64 {
 	most := 0.0
 	for j, tip := range p.flat {
 		if j != i {
-			most = max(most, p.crossing(j, from, k, cross(tip, from.flat)))
+			most = max(most, p.crossing(j, from, k, tip.cross(from.flat)))
 		}
 	}
 	return most
@@ -262,7 +260,7 @@ func (p *patch) across(i int, from patchPoint, k int) float64 {
 
 // patchPoint is a vertex of a patch, projected.
 type patchPoint struct {
-	flat  mgl64.Vec2
+	flat  flatVector
 	high  float64
 	moved float64
 }
@@ -277,8 +275,8 @@ func (p *patch) crossing(j int, from patchPoint, k int, side float64) float64 {
 	}
 	t := side / (side - endSide)
 	tip := p.flat[j]
-	at := from.flat.Add(p.endFlat[k].Sub(from.flat).Mul(t))
-	along := at.Dot(tip) / tip.Dot(tip)
+	at := from.flat.add(p.endFlat[k].sub(from.flat).times(t))
+	along := at.dot(tip) / tip.dot(tip)
 	if along < 0 || along >= 1 {
 		return 0
 	}
@@ -299,7 +297,7 @@ func (p *patch) atEnds(enough float64) float64 {
 
 // atEnd returns the bound at an end of the edge.
 func (p *patch) atEnd(k int) float64 {
-	if p.endFlat[k] == (mgl64.Vec2{}) {
+	if p.endFlat[k] == (flatVector{}) {
 		return p.endMoved[k] + math.Abs(p.endHigh[k])
 	}
 	for i, a := range p.flat {
@@ -308,7 +306,7 @@ func (p *patch) atEnd(k int) float64 {
 		if atI < 0 || atJ < 0 {
 			continue
 		}
-		whole := cross(a, p.flat[j])
+		whole := a.cross(p.flat[j])
 		atI, atJ = atI/whole, atJ/whole
 		if atI+atJ >= 1 {
 			return math.Inf(1)
@@ -342,7 +340,7 @@ func (p *patch) atCentre() float64 {
 
 // atOrigin returns the bound at the origin, and whether it lies in the triangle.
 func atOrigin(a, b, c patchPoint) (bound float64, ok bool) {
-	atA, atB, atC := cross(b.flat, c.flat), cross(c.flat, a.flat), cross(a.flat, b.flat)
+	atA, atB, atC := b.flat.cross(c.flat), c.flat.cross(a.flat), a.flat.cross(b.flat)
 	whole := atA + atB + atC
 	if atA < 0 || atB < 0 || atC < 0 || whole <= 0 {
 		return 0, false
@@ -351,5 +349,3 @@ func atOrigin(a, b, c patchPoint) (bound float64, ok bool) {
 	moved := atA*a.moved + atB*b.moved + atC*c.moved
 	return (math.Abs(high) + moved) / whole, true
 }
-
-func cross(a, b mgl64.Vec2) float64 { return a[0]*b[1] - a[1]*b[0] }

@@ -2,9 +2,9 @@ package simplify
 
 import (
 	"math"
+	"slices"
 
 	"earframe/internal/crossing"
-	"earframe/mesh"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -19,6 +19,11 @@ type edgeWork struct {
 	held    []int32 // held regions at the patch
 	at      [2]uint // which of them are at keep and at gone, as bits
 	sharp   [2]int  // how many sharp edges meet at keep and at gone
+
+	// For the search for crossings: the fan's centre, its ring, and the corners of
+	// another triangle that are not among them, by which number each is.
+	points  []mgl64.Vec3
+	corners [3]int32
 }
 
 // collapseAt collapses one edge of vertex v if that moves no point of the
@@ -64,7 +69,7 @@ func (w *edgeWork) open(h, v, pass int32) bool {
 // consider returns where the collapsed edge's vertex goes and the bound on how
 // far any point has moved then; or, with ok false, a bound that is needed at
 // least.
-func (w *edgeWork) consider(h int32, allowed float32) (x mgl64.Vec3, moved float32, ok bool) {
+func (w *edgeWork) consider(h int32, allowed float32) (x vector, moved float32, ok bool) {
 	never := float32(math.Inf(1))
 	p := &w.patch
 	if !p.gather(w.surface, h) {
@@ -205,21 +210,21 @@ func (w *edgeWork) findHeld(h int32) {
 
 // place returns the new vertex from the middle of the edge, such that a float32
 // holds its coordinates.
-func (w *edgeWork) place(end int) mgl64.Vec3 {
+func (w *edgeWork) place(end int) vector {
 	s, p := w.surface, &w.patch
 	w.sumVolumes()
 	if end != anywhere {
 		return p.ends[end]
 	}
-	middle := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5)
-	var x mgl64.Vec3
+	middle := s.position[p.keep].add(s.position[p.gone]).times(0.5)
+	var x vector
 	if len(w.held) == 1 {
 		in := &w.planes[w.held[0]]
 		x = w.volumes.inPlane(in.normal, -in.height(middle))
 	} else {
 		x = w.volumes.freely()
 	}
-	return w.rounded(x).Sub(middle)
+	return w.rounded(x).sub(middle)
 }
 
 // sumVolumes adds up the triangles of the patch that lie in no held plane.
@@ -243,19 +248,13 @@ func (w *edgeWork) sumVolumes() {
 // touch a triangle nearby that faces the other way, as in the crevice beneath a
 // rounded edge. It spares most of the second goes that crossings cost; what it
 // does not see is found in the end.
-func (w *edgeWork) meetsFoldedBack(at mgl64.Vec3) bool {
+func (w *edgeWork) meetsFoldedBack(at vector) bool {
 	s, p := w.surface, &w.patch
-	before := s.position[p.keep]
-	defer func() { s.position[p.keep] = before }()
 	for _, v := range p.ring {
 		first := s.first[v]
 		for h := first; ; {
-			if w.facesAway(h) {
-				s.position[p.keep] = at
-				if w.fanCrosses(h / 3) {
-					return true
-				}
-				s.position[p.keep] = before
+			if w.facesAway(h) && w.fanCrosses(at, h/3) {
+				return true
 			}
 			if h = s.turn(h); h == first {
 				break
@@ -274,17 +273,30 @@ func (w *edgeWork) facesAway(h int32) bool {
 		return false
 	}
 	from := s.position[s.corner[h]]
-	n := s.position[b].Sub(from).Cross(s.position[c].Sub(from))
-	facing := n.Dot(p.direction)
-	return facing < 0 && facing*facing > leastFacing*leastFacing*n.Dot(n)
+	n := s.position[b].sub(from).cross(s.position[c].sub(from))
+	facing := n.dot(p.direction)
+	return facing < 0 && facing*facing > leastFacing*leastFacing*n.dot(n)
 }
 
 // fanCrosses reports whether a triangle of the fan crosses triangle t.
-func (w *edgeWork) fanCrosses(t int32) bool {
+func (w *edgeWork) fanCrosses(at vector, t int32) bool {
 	s, p := w.surface, &w.patch
-	other := [3]int32{s.corner[3*t], s.corner[3*t+1], s.corner[3*t+2]}
-	for i, v := range p.ring {
-		if crossing.Cross(s.position, [3]int32{p.keep, v, p.ring[after(i, len(p.ring))]}, other) {
+	w.points, w.corners = append(w.points[:0], at.vec3()), [3]int32{}
+	for _, v := range p.ring {
+		w.points = append(w.points, s.position[v].vec3())
+	}
+	ring := int32(len(p.ring))
+	for k := range w.corners {
+		v := s.corner[3*t+int32(k)]
+		i := int32(slices.Index(p.ring, v)) + 1
+		if i == 0 {
+			i = int32(len(w.points))
+			w.points = append(w.points, s.position[v].vec3())
+		}
+		w.corners[k] = i
+	}
+	for i := range ring {
+		if crossing.Cross(w.points, [3]int32{0, i + 1, int32(after(int(i), int(ring))) + 1}, w.corners) {
 			return true
 		}
 	}
@@ -293,17 +305,13 @@ func (w *edgeWork) fanCrosses(t int32) bool {
 
 // rounded returns a place given from the middle of the edge, as a float32 holds
 // it.
-func (w *edgeWork) rounded(x mgl64.Vec3) mgl64.Vec3 {
+func (w *edgeWork) rounded(x vector) vector {
 	s, p := w.surface, &w.patch
-	at := s.position[p.keep].Add(s.position[p.gone]).Mul(0.5).Add(x)
-	for k := range at {
-		at[k] = mesh.Representable(at[k])
-	}
-	return at
+	return s.position[p.keep].add(s.position[p.gone]).times(0.5).add(x).rounded()
 }
 
 // apply collapses the edge.
-func (w *edgeWork) apply(x mgl64.Vec3, moved float32, pass int32) {
+func (w *edgeWork) apply(x vector, moved float32, pass int32) {
 	s, p := w.surface, &w.patch
 	s.collapse(p.edge, w.rounded(x))
 	s.moved[p.keep] = moved

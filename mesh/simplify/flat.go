@@ -1,10 +1,6 @@
 package simplify
 
-import (
-	"math"
-
-	"github.com/go-gl/mathgl/mgl64"
-)
+import "math"
 
 // Most vertices of a contour lie inside a flat face or along a straight sharp
 // edge between two. They go first, without measuring distances: the vertex is
@@ -27,7 +23,7 @@ type flatWork struct {
 type polygon struct {
 	region  int32
 	vertex  []int32      // counter-clockwise
-	point   []mgl64.Vec2 // in the region's plane, from the vertex taken out
+	point   []flatVector // in the region's plane, from the vertex taken out
 	outer   []int32      // half-edge outside the edge from vertex i to the next, or chord
 	sharp   []bool       // whether that edge is a crease
 	left    []int32      // which vertices are not cut off yet
@@ -190,10 +186,10 @@ func (w *flatWork) gather(v int32, side *polygon, from, count int) {
 
 // corner adds a vertex to the polygon.
 func (w *flatWork) corner(v int32, side *polygon, far int32) {
-	p := w.surface.position[far].Sub(w.surface.position[v])
+	p := w.surface.position[far].sub(w.surface.position[v])
 	in := &w.planes[side.region]
 	side.vertex = append(side.vertex, far)
-	side.point = append(side.point, mgl64.Vec2{in.across.Dot(p), in.along.Dot(p)})
+	side.point = append(side.point, flatVector{in.across.dot(p), in.along.dot(p)})
 }
 
 // closeWithChord ends one side with the vertex that the last edge leads to.
@@ -210,7 +206,7 @@ func (w *flatWork) closeWithChord(v int32, side *polygon, sharp bool) {
 func (w *flatWork) plan(side *polygon) bool {
 	n := len(side.vertex)
 	for i, p := range side.point {
-		if side.outer[i] != chord && cross(p, side.point[after(i, n)]) <= 0 {
+		if side.outer[i] != chord && p.cross(side.point[after(i, n)]) <= 0 {
 			return false
 		}
 	}
@@ -260,7 +256,7 @@ func (w *flatWork) cutEars(side *polygon, begin int) bool {
 }
 
 // around returns the corner at position j of left between those beside it.
-func (p *polygon) around(j int) (a, b, c mgl64.Vec2) {
+func (p *polygon) around(j int) (a, b, c flatVector) {
 	n := len(p.left)
 	return p.point[p.left[before(j, n)]], p.point[p.left[j]], p.point[p.left[after(j, n)]]
 }
@@ -300,13 +296,13 @@ func (w *flatWork) isEar(side *polygon, j int) bool {
 }
 
 // occupied reports whether a vertex of the polygon lies in the triangle abc.
-func (p *polygon) occupied(a, b, c mgl64.Vec2, i, k, l int32) bool {
+func (p *polygon) occupied(a, b, c flatVector, i, k, l int32) bool {
 	for _, o := range p.left {
 		if o == i || o == k || o == l {
 			continue
 		}
 		q := p.point[o]
-		if cross(b.Sub(a), q.Sub(a)) >= 0 && cross(c.Sub(b), q.Sub(b)) >= 0 && cross(a.Sub(c), q.Sub(c)) >= 0 {
+		if b.sub(a).cross(q.sub(a)) >= 0 && c.sub(b).cross(q.sub(b)) >= 0 && a.sub(c).cross(q.sub(c)) >= 0 {
 			return true
 		}
 	}
@@ -315,21 +311,21 @@ func (p *polygon) occupied(a, b, c mgl64.Vec2, i, k, l int32) bool {
 
 // quality returns twice the area of a triangle over the square of its longest
 // edge, negative if it is wound clockwise.
-func quality(a, b, c mgl64.Vec2) float64 {
+func quality(a, b, c flatVector) float64 {
 	twice, longest := shape(a, b, c)
 	return twice / longest
 }
 
 // altitude returns the least altitude of a triangle.
-func altitude(a, b, c mgl64.Vec2) float64 {
+func altitude(a, b, c flatVector) float64 {
 	twice, longest := shape(a, b, c)
 	return twice / math.Sqrt(longest)
 }
 
 // shape returns twice the area of a triangle and the square of its longest edge.
-func shape(a, b, c mgl64.Vec2) (twice, longest float64) {
-	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
-	return cross(ab, bc), max(ab.Dot(ab), bc.Dot(bc), ca.Dot(ca))
+func shape(a, b, c flatVector) (twice, longest float64) {
+	ab, bc, ca := b.sub(a), c.sub(b), a.sub(c)
+	return ab.cross(bc), max(ab.dot(ab), bc.dot(bc), ca.dot(ca))
 }
 
 // cut carries out the plan, writing the new triangles over the star's from the
@@ -404,11 +400,11 @@ func (w *flatWork) finish(v int32, used int, moved float32) {
 }
 
 // distanceToSegment returns the distance of p from the segment ab, mm.
-func distanceToSegment(p, a, b mgl64.Vec3) float64 {
-	d := b.Sub(a)
+func distanceToSegment(p, a, b vector) float64 {
+	d := b.sub(a)
 	t := 0.0
-	if square := d.Dot(d); square > 0 {
-		t = min(max(p.Sub(a).Dot(d)/square, 0), 1)
+	if square := d.dot(d); square > 0 {
+		t = min(max(p.sub(a).dot(d)/square, 0), 1)
 	}
-	return p.Sub(a.Add(d.Mul(t))).Len()
+	return p.sub(a.add(d.times(t))).length()
 }

@@ -1,10 +1,6 @@
 package simplify
 
-import (
-	"math"
-
-	"github.com/go-gl/mathgl/mgl64"
-)
+import "math"
 
 // Where the vertex of a collapse goes: memoryless placement after Lindstrom and
 // Turk ("Fast and memory efficient polygonal simplification", 1998). The new
@@ -24,20 +20,20 @@ const leastLever = 1e-3
 // symmetric is a symmetric 3 × 3 matrix: xx xy xz yy yz zz.
 type symmetric [6]float64
 
-func (m *symmetric) addOuter(v mgl64.Vec3, weight float64) {
-	m[0] += weight * v[0] * v[0]
-	m[1] += weight * v[0] * v[1]
-	m[2] += weight * v[0] * v[2]
-	m[3] += weight * v[1] * v[1]
-	m[4] += weight * v[1] * v[2]
-	m[5] += weight * v[2] * v[2]
+func (m *symmetric) addOuter(v vector) {
+	m[0] += v.x * v.x
+	m[1] += v.x * v.y
+	m[2] += v.x * v.z
+	m[3] += v.y * v.y
+	m[4] += v.y * v.z
+	m[5] += v.z * v.z
 }
 
-func (m *symmetric) times(v mgl64.Vec3) mgl64.Vec3 {
-	return mgl64.Vec3{
-		m[0]*v[0] + m[1]*v[1] + m[2]*v[2],
-		m[1]*v[0] + m[3]*v[1] + m[4]*v[2],
-		m[2]*v[0] + m[4]*v[1] + m[5]*v[2],
+func (m *symmetric) times(v vector) vector {
+	return vector{
+		m[0]*v.x + m[1]*v.y + m[2]*v.z,
+		m[1]*v.x + m[3]*v.y + m[4]*v.z,
+		m[2]*v.x + m[4]*v.y + m[5]*v.z,
 	}
 }
 
@@ -55,33 +51,33 @@ func (m *symmetric) inverse() symmetric {
 // volumes is what placement knows of a patch: the sums over its triangles of
 // area vectors n, of n·q for a point q of each, of their squares, and of |n|².
 type volumes struct {
-	gradient mgl64.Vec3
+	gradient vector
 	volume   float64
 	matrix   symmetric
-	right    mgl64.Vec3
+	right    vector
 	constant float64
 	weight   float64
 }
 
-func (v *volumes) add(area, on mgl64.Vec3, size float64) {
-	d := area.Dot(on)
-	v.gradient = v.gradient.Add(area)
+func (v *volumes) add(area, on vector, size float64) {
+	d := area.dot(on)
+	v.gradient = v.gradient.add(area)
 	v.volume += d
-	v.matrix.addOuter(area, 1)
-	v.right = v.right.Add(area.Mul(d))
+	v.matrix.addOuter(area)
+	v.right = v.right.add(area.times(d))
 	v.constant += d * d
 	v.weight += size * size
 }
 
 // spread returns the root of the mean squared distance of x from the triangles'
 // planes, larger triangles counting more, mm.
-func (v *volumes) spread(x mgl64.Vec3) float64 {
-	square := x.Dot(v.matrix.times(x)) - 2*x.Dot(v.right) + v.constant
+func (v *volumes) spread(x vector) float64 {
+	square := x.dot(v.matrix.times(x)) - 2*x.dot(v.right) + v.constant
 	return math.Sqrt(max(square, 0) / v.weight)
 }
 
 // freely returns the best place for a vertex that lies in no held plane.
-func (v *volumes) freely() mgl64.Vec3 {
+func (v *volumes) freely() vector {
 	m := v.matrix
 	pull := towardsMiddle * v.weight
 	m[0] += pull
@@ -89,31 +85,31 @@ func (v *volumes) freely() mgl64.Vec3 {
 	m[5] += pull
 	inverse := m.inverse()
 	x, lever := inverse.times(v.right), inverse.times(v.gradient)
-	return x.Add(lever.Mul((v.volume - v.gradient.Dot(x)) / v.gradient.Dot(lever)))
+	return x.add(lever.times((v.volume - v.gradient.dot(x)) / v.gradient.dot(lever)))
 }
 
 // inPlane returns the best place in the plane unit·x = offset.
-func (v *volumes) inPlane(unit mgl64.Vec3, offset float64) mgl64.Vec3 {
-	base := unit.Mul(offset)
+func (v *volumes) inPlane(unit vector, offset float64) vector {
+	base := unit.times(offset)
 	if v.weight == 0 {
 		return base
 	}
-	within := func(q mgl64.Vec3) mgl64.Vec3 { return q.Sub(unit.Mul(unit.Dot(q))) }
+	within := func(q vector) vector { return q.sub(unit.times(unit.dot(q))) }
 	across, along := frame(unit)
 	ma, mb := v.matrix.times(across), v.matrix.times(along)
 	pull := towardsMiddle * v.weight
-	aa, ab, bb := across.Dot(ma)+pull, across.Dot(mb), along.Dot(mb)+pull
+	aa, ab, bb := across.dot(ma)+pull, across.dot(mb), along.dot(mb)+pull
 	determinant := aa*bb - ab*ab
-	solve := func(q mgl64.Vec3) mgl64.Vec3 {
-		p, r := across.Dot(q), along.Dot(q)
-		return across.Mul((bb*p - ab*r) / determinant).Add(along.Mul((aa*r - ab*p) / determinant))
+	solve := func(q vector) vector {
+		p, r := across.dot(q), along.dot(q)
+		return across.times((bb*p - ab*r) / determinant).add(along.times((aa*r - ab*p) / determinant))
 	}
-	x := solve(v.right.Sub(v.matrix.times(base)))
+	x := solve(v.right.sub(v.matrix.times(base)))
 	gradient := within(v.gradient)
-	if gradient.Dot(gradient) > leastLever*v.weight {
+	if gradient.dot(gradient) > leastLever*v.weight {
 		lever := solve(gradient)
-		missing := v.volume - v.gradient.Dot(base) - gradient.Dot(x)
-		x = x.Add(lever.Mul(missing / gradient.Dot(lever)))
+		missing := v.volume - v.gradient.dot(base) - gradient.dot(x)
+		x = x.add(lever.times(missing / gradient.dot(lever)))
 	}
-	return base.Add(x)
+	return base.add(x)
 }

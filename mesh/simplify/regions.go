@@ -5,17 +5,15 @@ import (
 	"math"
 
 	"earframe/internal/workers"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // plane is a flat region's plane: normal·p = offset.
 type plane struct {
-	normal mgl64.Vec3
+	normal vector
 	offset float64
 
 	// across, along and normal are a right-handed orthonormal frame.
-	across, along mgl64.Vec3
+	across, along vector
 
 	// off is how far, at most, the region's vertices lie from the plane, mm.
 	off float64
@@ -25,7 +23,7 @@ type plane struct {
 	held bool
 }
 
-func (p *plane) height(v mgl64.Vec3) float64 { return p.normal.Dot(v) - p.offset }
+func (p *plane) height(v vector) float64 { return p.normal.dot(v) - p.offset }
 
 // noRegion marks a triangle that shares its plane with no neighbour.
 const noRegion = -1
@@ -90,11 +88,11 @@ func (s *surface) findRegions(ctx context.Context, flatness float64) ([]plane, e
 type regionGrowth struct {
 	surface  *surface
 	flatness float64
-	area     mgl64.Vec3 // sum of area vectors
-	unit     mgl64.Vec3 // its direction
-	moment   mgl64.Vec3 // sum of area × centroid
-	weight   float64    // sum of areas
-	fitted   float64    // weight when unit was last computed
+	area     vector  // sum of area vectors
+	unit     vector  // its direction
+	moment   vector  // sum of area × centroid
+	weight   float64 // sum of areas
+	fitted   float64 // weight when unit was last computed
 	offset   float64
 }
 
@@ -102,23 +100,23 @@ type regionGrowth struct {
 // to speak of.
 func (g *regionGrowth) start(t int32) bool {
 	a, b, c := g.surface.triangleCorners(t)
-	g.area, g.moment, g.weight = mgl64.Vec3{}, mgl64.Vec3{}, 0
+	g.area, g.moment, g.weight = vector{}, vector{}, 0
 	return g.add(a, b, c) && g.fit()
 }
 
-func (g *regionGrowth) add(a, b, c mgl64.Vec3) bool {
-	n := b.Sub(a).Cross(c.Sub(a))
-	size := n.Len()
-	g.area = g.area.Add(n)
-	g.moment = g.moment.Add(a.Add(b).Add(c).Mul(size / 3))
+func (g *regionGrowth) add(a, b, c vector) bool {
+	n := b.sub(a).cross(c.sub(a))
+	size := n.length()
+	g.area = g.area.add(n)
+	g.moment = g.moment.add(a.add(b).add(c).times(size / 3))
 	g.weight += size
 	return size > 0
 }
 
 func (g *regionGrowth) fit() bool {
-	length := g.area.Len()
-	g.unit = g.area.Mul(1 / length)
-	g.offset = g.unit.Dot(g.moment) / g.weight
+	length := g.area.length()
+	g.unit = g.area.times(1 / length)
+	g.offset = g.unit.dot(g.moment) / g.weight
 	g.fitted = g.weight
 	return length > 0 && g.weight > 0
 }
@@ -131,12 +129,12 @@ const refit = 1.1
 func (g *regionGrowth) take(h int32) bool {
 	s := g.surface
 	far := s.position[s.corner[previous(h)]]
-	if math.Abs(g.unit.Dot(far)-g.offset) > g.flatness {
+	if math.Abs(g.unit.dot(far)-g.offset) > g.flatness {
 		return false
 	}
 	a, b := s.position[s.corner[h]], s.position[s.corner[next(h)]]
-	n := b.Sub(a).Cross(far.Sub(a))
-	if n.Dot(g.unit) <= 0.5*n.Len() {
+	n := b.sub(a).cross(far.sub(a))
+	if n.dot(g.unit) <= 0.5*n.length() {
 		return false
 	}
 	g.add(a, b, far)
@@ -165,13 +163,13 @@ func (g *regionGrowth) plane(members []int32) (plane, bool) {
 
 // frame returns two unit vectors that make a right-handed orthonormal frame with
 // the unit vector n.
-func frame(n mgl64.Vec3) (across, along mgl64.Vec3) {
-	across = mgl64.Vec3{0, -n[2], n[1]} // square to n and x
-	if math.Abs(n[0]) > 0.9 {
-		across = mgl64.Vec3{n[2], 0, -n[0]}
+func frame(n vector) (across, along vector) {
+	across = vector{0, -n.z, n.y} // square to n and x
+	if math.Abs(n.x) > 0.9 {
+		across = vector{n.z, 0, -n.x}
 	}
-	across = across.Normalize()
-	return across, n.Cross(across)
+	across = across.times(1 / across.length())
+	return across, n.cross(across)
 }
 
 // holdBroad marks the regions whose vertices must stay in their plane: those
@@ -213,13 +211,13 @@ const sharpCosine = 0.64
 
 // findCreases marks the sharp edges. ctx ends the work early with its error.
 func (s *surface) findCreases(ctx context.Context) error {
-	normal := make([]mgl64.Vec3, len(s.region))
+	normal := make([]vector, len(s.region))
 	err := workers.Bands(ctx, "sharp edges", len(normal), verticesABand, func(from, to int) error {
 		for t := from; t < to; t++ {
 			a, b, c := s.triangleCorners(int32(t))
-			normal[t] = b.Sub(a).Cross(c.Sub(a))
-			if size := normal[t].Len(); size > 0 {
-				normal[t] = normal[t].Mul(1 / size)
+			normal[t] = b.sub(a).cross(c.sub(a))
+			if size := normal[t].length(); size > 0 {
+				normal[t] = normal[t].times(1 / size)
 			}
 		}
 		return nil
@@ -229,7 +227,7 @@ func (s *surface) findCreases(ctx context.Context) error {
 	}
 	return workers.Bands(ctx, "sharp edges", len(s.twin), 3*verticesABand, func(from, to int) error {
 		for h := from; h < to; h++ {
-			s.crease[h] = normal[h/3].Dot(normal[s.twin[h]/3]) < sharpCosine
+			s.crease[h] = normal[h/3].dot(normal[s.twin[h]/3]) < sharpCosine
 		}
 		return nil
 	})

@@ -181,8 +181,8 @@ func newSimplifier(ctx context.Context, m *mesh.Mesh, tolerance float64, locked 
 		return nil, err
 	}
 	largest := 0.0
-	for _, v := range surface.position {
-		largest = max(largest, math.Abs(v[0]), math.Abs(v[1]), math.Abs(v[2]))
+	for k := range surface.low {
+		largest = max(largest, math.Abs(surface.low[k]), math.Abs(surface.high[k]))
 	}
 	n := len(surface.position)
 	s := &simplifier{

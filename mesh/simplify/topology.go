@@ -26,11 +26,12 @@ import (
 // Counter-clockwise round vertex a, half-edge 3t (a→b) is followed by the twin
 // of 3t+2 (a→c).
 type surface struct {
-	position []mgl64.Vec3
-	corner   []int32 // vertex a half-edge starts from; removed where the triangle is gone
-	twin     []int32 // the same edge seen from the other triangle
-	first    []int32 // a half-edge that starts at the vertex; removed where it is gone
-	crease   []bool  // whether the half-edge lies on a sharp edge of the input
+	position  []vector
+	low, high mgl64.Vec3 // of the input
+	corner    []int32    // vertex a half-edge starts from; removed where the triangle is gone
+	twin      []int32    // the same edge seen from the other triangle
+	first     []int32    // a half-edge that starts at the vertex; removed where it is gone
+	crease    []bool     // whether the half-edge lies on a sharp edge of the input
 
 	// moved bounds, by linear interpolation between vertices, how far in mm the
 	// map from the input onto the surface moves a point (see bound.go).
@@ -58,7 +59,7 @@ func previous(h int32) int32 {
 func (s *surface) turn(h int32) int32 { return s.twin[previous(h)] }
 
 // triangleCorners returns the positions of a triangle's corners.
-func (s *surface) triangleCorners(t int32) (a, b, c mgl64.Vec3) {
+func (s *surface) triangleCorners(t int32) (a, b, c vector) {
 	return s.position[s.corner[3*t]], s.position[s.corner[3*t+1]], s.position[s.corner[3*t+2]]
 }
 
@@ -68,7 +69,7 @@ func (s *surface) triangleCorners(t int32) (a, b, c mgl64.Vec3) {
 // fan; ctx ends the work early with its error.
 func newSurface(ctx context.Context, m *mesh.Mesh) (*surface, error) {
 	s := &surface{
-		position: make([]mgl64.Vec3, len(m.Vertices)),
+		position: make([]vector, len(m.Vertices)),
 		corner:   make([]int32, 3*len(m.Triangles)),
 		twin:     make([]int32, 3*len(m.Triangles)),
 		first:    make([]int32, len(m.Vertices)),
@@ -76,14 +77,15 @@ func newSurface(ctx context.Context, m *mesh.Mesh) (*surface, error) {
 		moved:    make([]float32, len(m.Vertices)),
 		region:   make([]int32, len(m.Triangles)),
 	}
+	s.low, s.high = m.Bounds()
 	err := workers.Bands(ctx, "corners", max(len(m.Vertices), len(m.Triangles)), verticesABand, func(from, to int) error {
 		for i := from; i < min(to, len(m.Vertices)); i++ {
-			for k, x := range m.Vertices[i] {
+			for _, x := range m.Vertices[i] {
 				if math.IsNaN(x) || math.Abs(x) > math.MaxFloat32 {
 					return fmt.Errorf("simplify: vertex %d has the coordinate %g, a number of mm needed", i, x)
 				}
-				s.position[i][k] = mesh.Representable(x)
 			}
+			s.position[i] = vectorOf(m.Vertices[i]).rounded()
 		}
 		for t := from; t < min(to, len(m.Triangles)); t++ {
 			for k, v := range m.Triangles[t] {
@@ -195,7 +197,7 @@ func (s *surface) findTwin(h int32, leaving []int32) error {
 func (s *surface) notManifold(from, to int32) error {
 	p := s.position[from]
 	return fmt.Errorf("simplify: the edge from vertex %d to %d at (%.3f, %.3f, %.3f) mm does not join exactly two triangles; only a closed manifold mesh can be simplified",
-		from, to, p[0], p[1], p[2])
+		from, to, p.x, p.y, p.z)
 }
 
 // requireFan reports an error if a vertex's triangles, so many, are more than one
@@ -212,7 +214,7 @@ func (s *surface) requireFan(v, left int32) error {
 	if left != 0 {
 		p := s.position[v]
 		return fmt.Errorf("simplify: surfaces meet in the single vertex %d at (%.3f, %.3f, %.3f) mm; only a manifold mesh can be simplified",
-			v, p[0], p[1], p[2])
+			v, p.x, p.y, p.z)
 	}
 	return nil
 }
@@ -243,7 +245,7 @@ func (s *surface) drop(h int32) {
 
 // collapse draws the half-edge's end into its start, which moves to p. The caller
 // has made sure of the link condition.
-func (s *surface) collapse(h int32, p mgl64.Vec3) {
+func (s *surface) collapse(h int32, p vector) {
 	keep, gone := s.corner[h], s.corner[next(h)]
 	for g := s.turn(next(h)); g != next(h); g = s.turn(g) {
 		s.corner[g] = keep
@@ -283,7 +285,7 @@ func (s *surface) mesh() *mesh.Mesh {
 	for v, h := range s.first {
 		if h != removed {
 			number[v] = int32(len(m.Vertices))
-			m.Vertices = append(m.Vertices, s.position[v])
+			m.Vertices = append(m.Vertices, s.position[v].vec3())
 		}
 	}
 	for t := range s.region {
