@@ -4,10 +4,9 @@ import (
 	"context"
 	"fmt"
 	"image"
-	"io"
-	"path/filepath"
+	"path"
 
-	"earframe/mesh/meshfile"
+	"earframe/publish"
 )
 
 // Picture is one finished picture.
@@ -26,15 +25,9 @@ func (p *Picture) encode() (err error) {
 	return nil
 }
 
-// Write writes the picture as <Name>.png into a folder that exists. The file
-// takes its name only when it is complete; an error, and ctx when it ends the
-// work, leaves nothing behind.
-func (p *Picture) Write(ctx context.Context, folder string) error {
-	write := func(w io.Writer) error { _, err := w.Write(p.PNG); return err }
-	if err := meshfile.WriteFile(ctx, filepath.Join(folder, p.Name+".png"), write, nil); err != nil {
-		return fmt.Errorf("report: picture %s cannot be written: %w", p.Name, err)
-	}
-	return nil
+// Write writes the picture as <Name>.png into a folder of the place.
+func (p *Picture) Write(ctx context.Context, to publish.Writer, folder string) error {
+	return publish.WriteBytes(ctx, to, path.Join(folder, p.Name+".png"), p.PNG)
 }
 
 // Drawing returns what a view draws, without the page's title and legend.

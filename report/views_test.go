@@ -7,8 +7,6 @@ import (
 	"image/color"
 	"image/png"
 	"math"
-	"os"
-	"path/filepath"
 	"runtime"
 	"sync"
 	"testing"
@@ -380,25 +378,6 @@ func TestCancellingStopsTheDrawing(t *testing.T) {
 	cancel()
 	_, err := report.Views(ctx, stack(), report.ViewOptions{Side: units.Left})
 	require.ErrorIs(t, err, context.Canceled)
-}
-
-func TestAPictureIsWrittenWholeOrNotAtAll(t *testing.T) {
-	folder := t.TempDir()
-	p := stackAtLeft(t)["lateral"]
-	require.NoError(t, p.Write(context.Background(), folder))
-	written, err := os.ReadFile(filepath.Join(folder, "lateral.png"))
-	require.NoError(t, err)
-	assert.True(t, bytes.Equal(p.PNG, written))
-	entries, err := os.ReadDir(folder)
-	require.NoError(t, err)
-	assert.Len(t, entries, 1, "nothing else is left in the folder")
-
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	require.ErrorIs(t, p.Write(ctx, t.TempDir()), context.Canceled)
-
-	err = p.Write(context.Background(), filepath.Join(folder, "missing"))
-	require.ErrorIs(t, err, os.ErrNotExist)
 }
 
 func BenchmarkViews(b *testing.B) {

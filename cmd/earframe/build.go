@@ -10,6 +10,7 @@ import (
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
 	"earframe/pocket"
+	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
@@ -86,16 +87,18 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := tryFolder(o.out); err != nil {
+	to, err := publish.NewFolder(o.out)
+	if err != nil {
 		return err
 	}
+	defer to.Discard()
 	bar := newBar(s.err, "building")
 	framework, laid, refused, err := make3D(ctx, plan, bar)
 	if err != nil {
 		bar.clear()
 		return err
 	}
-	record, err := writeOutput(ctx, framework, laid, refused, o.out, bar.part(frameworkMade, allDone))
+	record, err := writeOutput(ctx, framework, laid, refused, to, bar.part(frameworkMade, allDone))
 	bar.clear()
 	if err != nil {
 		return err

@@ -16,6 +16,7 @@ import (
 	"earframe/assemble"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
+	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
 
@@ -346,8 +347,11 @@ func TestStoppingWhileWritingLeavesNothing(t *testing.T) {
 	framework, err := assemble.Build(context.Background(), plan, assemble.Options{})
 	require.NoError(t, err)
 	out := filepath.Join(t.TempDir(), "out")
+	to, err := publish.NewFolder(out)
+	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(context.Background())
-	_, err = writeOutput(ctx, framework, nil, nil, out, func(int, int) { cancel() })
+	_, err = writeOutput(ctx, framework, nil, nil, to, func(int, int) { cancel() })
+	to.Discard()
 	assert.ErrorIs(t, err, context.Canceled)
 	assert.NoDirExists(t, out)
 }

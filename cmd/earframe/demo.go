@@ -47,10 +47,7 @@ func newDemo(s streams) *cobra.Command {
 // writeDemoCase writes the example into the folder and returns the case file's
 // path. Files that have been edited since are not overwritten.
 func writeDemoCase(ctx context.Context, dir string) (string, error) {
-	files := []struct {
-		name string
-		text []byte
-	}{{"template.svg", demo.Template}, {caseFile, demo.Case}, {casefile.SchemaFile, casefile.Schema()}}
+	files := []caseText{{"template.svg", demo.Template}, {caseFile, demo.Case}, {casefile.SchemaFile, casefile.Schema()}}
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
 		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {
@@ -58,15 +55,7 @@ func writeDemoCase(ctx context.Context, dir string) (string, error) {
 				path, shellWord(filepath.Join(dir, caseFile)))
 		}
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return "", fmt.Errorf("cannot make the folder: %w", err)
-	}
-	for _, f := range files {
-		if err := writeFile(ctx, filepath.Join(dir, f.name), f.text); err != nil {
-			return "", err
-		}
-	}
-	return filepath.Join(dir, caseFile), nil
+	return filepath.Join(dir, caseFile), writeCase(ctx, dir, files)
 }
 
 // shellWord quotes a path that a shell would take for several words.

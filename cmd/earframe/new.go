@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"earframe/publish"
 	"earframe/units/casefile"
 	"earframe/units/demo"
 
@@ -66,10 +67,7 @@ const caseFile = "case.yaml"
 // startCase writes the files of a new case into the folder and returns their
 // names. It first makes sure that none of them is there.
 func startCase(ctx context.Context, dir string) ([]string, error) {
-	files := []struct {
-		name string
-		text []byte
-	}{
+	files := []caseText{
 		{"template.svg", demo.Template},
 		{caseFile, casefile.New(caseName(dir))},
 		{casefile.SchemaFile, casefile.Schema()},
@@ -80,16 +78,31 @@ func startCase(ctx context.Context, dir string) ([]string, error) {
 			return nil, fmt.Errorf("%s is there already; choose another folder, or move it away", path)
 		}
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("cannot make the folder: %w", err)
-	}
 	var written []string
 	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		if err := writeFile(ctx, path, f.text); err != nil {
-			return nil, err
-		}
-		written = append(written, path)
+		written = append(written, filepath.Join(dir, f.name))
 	}
-	return written, nil
+	return written, writeCase(ctx, dir, files)
+}
+
+// caseText is a file of a case.
+type caseText struct {
+	name string
+	text []byte
+}
+
+// writeCase writes the files of a case into the folder: all of them or none.
+func writeCase(ctx context.Context, dir string, files []caseText) error {
+	to, err := publish.NewFolder(dir)
+	if err != nil {
+		return err
+	}
+	defer to.Discard()
+	for _, f := range files {
+		if err := publish.WriteBytes(ctx, to, f.name, f.text); err != nil {
+			return err
+		}
+	}
+	_, err = to.Conclude(ctx, nil)
+	return err
 }

@@ -10,6 +10,7 @@ import (
 	"earframe/internal/workers"
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
+	"earframe/publish"
 	"earframe/report"
 	"earframe/report/record"
 	"earframe/units"
@@ -20,25 +21,37 @@ import (
 // joinedName is the joined framework's name in files that hold several objects.
 const joinedName = "framework"
 
-// writeOutput writes everything the framework and the skin laid over it give into
-// the folder and returns their record. laid is nil where the skin could not be
-// laid, which refused then says. tell is told the progress.
-func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, dir string, tell workers.Progress) (*record.Build, error) {
-	out, err := stage(dir, recordName, "units", "views")
-	if err != nil {
-		return nil, err
-	}
-	defer out.discard()
-	taken := record.NewBuild(f, caution)
-	taken.Lay(laid, refused)
-	if err := out.fill(ctx, f, laid, tell); err != nil {
-		return nil, out.named(err)
-	}
-	return taken, out.conclude(ctx, &taken.Files, taken.JSON)
+// recordName is the record of a build, buildMakes the names of what else a build
+// writes.
+const recordName = "record.json"
+
+var buildMakes = []string{
+	"framework.stl", "framework.3mf", "framework.glb", "units/*.stl", "views/*.png",
+	"pocket.json", "skin.stl", "skin.3mf", "depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
 }
 
+// writeOutput writes everything the framework and the skin laid over it give into
+// the place and returns their record. laid is nil where the skin could not be
+// laid, which refused then says. tell is told the progress.
+func writeOutput(ctx context.Context, f *assemble.Framework, laid *pocket.Result, refused []units.Finding, to publish.Place, tell workers.Progress) (*record.Build, error) {
+	taken := record.NewBuild(f, caution)
+	taken.Lay(laid, refused)
+	out := output{to}
+	if err := out.fill(ctx, f, laid, tell); err != nil {
+		return nil, err
+	}
+	_, err := to.Conclude(ctx, &publish.Record{Name: recordName, Makes: buildMakes, Content: func(files []publish.File) ([]byte, error) {
+		taken.Files = files
+		return taken.JSON()
+	}})
+	return taken, err
+}
+
+// output is a place that results are written to.
+type output struct{ publish.Place }
+
 // fill writes meshes and pictures.
-func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.Result, tell workers.Progress) error {
+func (o output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.Result, tell workers.Progress) error {
 	joined := object(f.Joined)
 	joined.Label = "Joined framework"
 	joined.Color = cartilageColour
@@ -54,17 +67,17 @@ func (o *output) fill(ctx context.Context, f *assemble.Framework, laid *pocket.R
 	meshfile.LayOut(bed, bedGap)
 	jobs := []func(context.Context) error{
 		func(ctx context.Context) error { return o.views(ctx, f, pieces) },
-		func(ctx context.Context) error { return meshfile.Save(ctx, o.path("framework.stl"), document(joined)) },
+		func(ctx context.Context) error { return meshfile.Save(ctx, o, "framework.stl", document(joined)) },
 		func(ctx context.Context) error {
-			return meshfile.Save(ctx, o.path("framework.3mf"), document(bed...))
+			return meshfile.Save(ctx, o, "framework.3mf", document(bed...))
 		},
 		func(ctx context.Context) error {
-			return meshfile.Save(ctx, o.path("framework.glb"), document(pieces...))
+			return meshfile.Save(ctx, o, "framework.glb", document(pieces...))
 		},
 	}
 	for _, p := range pieces {
 		jobs = append(jobs, func(ctx context.Context) error {
-			return meshfile.Save(ctx, o.path("units", p.Name+".stl"), document(p))
+			return meshfile.Save(ctx, o, "units/"+p.Name+".stl", document(p))
 		})
 	}
 	if laid != nil {
@@ -102,13 +115,13 @@ func object(p *assemble.Piece) meshfile.Object {
 	return o
 }
 
-func (o *output) views(ctx context.Context, f *assemble.Framework, pieces []meshfile.Object) error {
+func (o output) views(ctx context.Context, f *assemble.Framework, pieces []meshfile.Object) error {
 	pictures, err := report.Views(ctx, pieces, report.ViewOptions{CaseID: f.Plan.ID, Side: f.Plan.Side})
 	if err != nil {
 		return err
 	}
 	for i := range pictures {
-		if err := writeFile(ctx, o.path("views", pictures[i].Name+".png"), pictures[i].PNG); err != nil {
+		if err := pictures[i].Write(ctx, o, "views"); err != nil {
 			return err
 		}
 	}

@@ -5,11 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
+	"earframe/publish"
 	"earframe/report"
 	"earframe/report/record"
 	"earframe/units"
@@ -63,22 +63,19 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err != nil {
 		return err
 	}
-	if err := tryFolder(o.out); err != nil {
+	to, err := publish.NewFolder(o.out)
+	if err != nil {
 		return err
 	}
+	defer to.Discard()
 	result, err := pocket.Check(ctx, plan, pocket.Options{})
 	if err != nil {
 		return err
 	}
-	out, err := stage(o.out, "", "views")
-	if err != nil {
+	if err := (output{to}).pocket(ctx, result); err != nil {
 		return err
 	}
-	defer out.discard()
-	if err := out.pocket(ctx, result); err != nil {
-		return out.named(err)
-	}
-	if err := out.publish(ctx); err != nil {
+	if _, err := to.Conclude(ctx, nil); err != nil {
 		return err
 	}
 	taken := record.NewPocket(result)
@@ -98,18 +95,15 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	return verdictOn(taken.Findings)
 }
 
-// pocket writes everything the pocket check gives into the staged folder.
-func (o *output) pocket(ctx context.Context, r *pocket.Result) error {
-	if err := os.MkdirAll(o.path("depth"), 0o755); err != nil {
-		return err
-	}
+// pocket writes everything the pocket check gives into the place.
+func (o output) pocket(ctx context.Context, r *pocket.Result) error {
 	group, ctx := errgroup.WithContext(ctx)
 	group.Go(func() error {
 		data, err := record.NewPocket(r).JSON()
 		if err != nil {
 			return err
 		}
-		return writeFile(ctx, o.path("pocket.json"), data)
+		return publish.WriteBytes(ctx, o, "pocket.json", data)
 	})
 	group.Go(func() error {
 		pictures, err := report.PocketPictures(ctx, r)
@@ -117,7 +111,7 @@ func (o *output) pocket(ctx context.Context, r *pocket.Result) error {
 			return err
 		}
 		for i := range pictures {
-			if err := pictures[i].Write(ctx, o.path("views")); err != nil {
+			if err := pictures[i].Write(ctx, o, "views"); err != nil {
 				return err
 			}
 		}
@@ -129,7 +123,7 @@ func (o *output) pocket(ctx context.Context, r *pocket.Result) error {
 }
 
 // skin writes the skin's model.
-func (o *output) skin(ctx context.Context, r *pocket.Result) error {
+func (o output) skin(ctx context.Context, r *pocket.Result) error {
 	skin, err := r.SkinModel(ctx)
 	if err != nil {
 		return err
@@ -139,13 +133,13 @@ func (o *output) skin(ctx context.Context, r *pocket.Result) error {
 		Description: caution + " " + pocket.Caution, Objects: []meshfile.Object{skin},
 	}
 	return errors.Join(
-		meshfile.Save(ctx, o.path("skin.stl"), document),
-		meshfile.Save(ctx, o.path("skin.3mf"), document),
+		meshfile.Save(ctx, o, "skin.stl", document),
+		meshfile.Save(ctx, o, "skin.3mf", document),
 	)
 }
 
 // depth writes the depth map.
-func (o *output) depth(ctx context.Context, r *pocket.Result) error {
+func (o output) depth(ctx context.Context, r *pocket.Result) error {
 	scale, err := record.Encode(record.DepthScale(r.Depth.Scale()))
 	if err != nil {
 		return err
@@ -159,7 +153,7 @@ func (o *output) depth(ctx context.Context, r *pocket.Result) error {
 		{"depth.csv", r.Depth.WriteCSV},
 		{"scale.json", func(w io.Writer) error { _, err := w.Write(scale); return err }},
 	} {
-		if err := meshfile.WriteFile(ctx, o.path("depth", f.name), f.write, nil); err != nil {
+		if err := o.Write(ctx, "depth/"+f.name, f.write, nil); err != nil {
 			return err
 		}
 	}

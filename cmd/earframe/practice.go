@@ -6,13 +6,19 @@ import (
 
 	"earframe/assemble"
 	"earframe/practice"
+	"earframe/publish"
 	"earframe/report/record"
 
 	"github.com/spf13/cobra"
 )
 
-// practiceRecordName is the record of a practice set.
+// practiceRecordName is the record of a practice set, practiceMakes the names of
+// what else a set holds.
 const practiceRecordName = "practice.json"
+
+var practiceMakes = []string{
+	"blanks/*.stl", "moulds/*.stl", "moulds/*.3mf", "kit/*.stl", "kit/*.3mf", "sheets/*.pdf", "sheets/*.svg", "views/*.png",
+}
 
 func newPractice(s streams) *cobra.Command {
 	var o buildOptions
@@ -49,9 +55,11 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err != nil {
 		return err
 	}
-	if err := tryFolder(o.out); err != nil {
+	to, err := publish.NewFolder(o.out)
+	if err != nil {
 		return err
 	}
+	defer to.Discard()
 	bar := newBar(s.err, "making the practice set")
 	defer bar.clear()
 	framework, err := assemble.Build(ctx, plan, assemble.Options{Apart: true, Progress: bar.part(0, 15)})
@@ -62,7 +70,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err != nil {
 		return err
 	}
-	record, err := writePractice(ctx, set, o.out, bar.part(80, allDone))
+	record, err := writePractice(ctx, set, to, bar.part(80, allDone))
 	bar.clear()
 	if err != nil {
 		return err

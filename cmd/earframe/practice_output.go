@@ -15,35 +15,35 @@ import (
 	"earframe/practice/kit"
 	"earframe/practice/mould"
 	"earframe/practice/sheet"
+	"earframe/publish"
 	"earframe/report"
 	"earframe/report/record"
 )
 
-// writePractice writes the practice set into the folder and returns its record.
+// writePractice writes the practice set into the place and returns its record.
 // tell is told the progress.
-func writePractice(ctx context.Context, set *practice.Set, dir string, tell workers.Progress) (*record.Practice, error) {
-	out, err := stage(dir, practiceRecordName, "blanks", "moulds", "kit", "sheets", "views")
-	if err != nil {
+func writePractice(ctx context.Context, set *practice.Set, to publish.Place, tell workers.Progress) (*record.Practice, error) {
+	w := newPracticeWriter(ctx, to, set)
+	if err := w.write(ctx, tell); err != nil {
 		return nil, err
 	}
-	defer out.discard()
-	w := newPracticeWriter(ctx, out, set)
-	if err := w.write(ctx, tell); err != nil {
-		return nil, out.named(err)
-	}
 	taken := record.NewPractice(set, caution, practice.Caution)
-	return taken, out.conclude(ctx, &taken.Files, taken.JSON)
+	_, err := to.Conclude(ctx, &publish.Record{Name: practiceRecordName, Makes: practiceMakes, Content: func(files []publish.File) ([]byte, error) {
+		taken.Files = files
+		return taken.JSON()
+	}})
+	return taken, err
 }
 
-// practiceWriter writes a practice set into a staged folder.
+// practiceWriter writes a practice set into a place.
 type practiceWriter struct {
-	*output
+	publish.Place
 	set    *practice.Set
 	moulds []func() ([]meshfile.Object, error) // the pieces of each mould, made and judged once
 }
 
-func newPracticeWriter(ctx context.Context, out *output, set *practice.Set) *practiceWriter {
-	w := &practiceWriter{output: out, set: set}
+func newPracticeWriter(ctx context.Context, to publish.Place, set *practice.Set) *practiceWriter {
+	w := &practiceWriter{Place: to, set: set}
 	for _, m := range set.Moulds {
 		w.moulds = append(w.moulds, sync.OnceValues(func() ([]meshfile.Object, error) { return mouldPieces(ctx, m) }))
 	}
@@ -60,7 +60,7 @@ var (
 func (w *practiceWriter) write(ctx context.Context, tell workers.Progress) error {
 	jobs := []func(context.Context) error{w.exploded, w.carving, w.session, w.tabletops}
 	for i := range w.set.Blanks {
-		jobs = append(jobs, func(ctx context.Context) error { return w.save(ctx, w.blank(i), "blanks", w.set.Blanks[i].Name+".stl") })
+		jobs = append(jobs, func(ctx context.Context) error { return w.save(ctx, w.blank(i), "blanks/"+w.set.Blanks[i].Name+".stl") })
 	}
 	for i := range w.set.Moulds {
 		jobs = append(jobs, func(ctx context.Context) error { return w.mould(ctx, i) })
@@ -83,8 +83,8 @@ func (w *practiceWriter) document(what string, objects ...meshfile.Object) meshf
 	}
 }
 
-func (w *practiceWriter) save(ctx context.Context, object meshfile.Object, names ...string) error {
-	return meshfile.Save(ctx, w.path(names...), w.document(object.Label, object))
+func (w *practiceWriter) save(ctx context.Context, object meshfile.Object, name string) error {
+	return meshfile.Save(ctx, w, name, w.document(object.Label, object))
 }
 
 func (w *practiceWriter) blank(i int) meshfile.Object {
@@ -129,12 +129,12 @@ func (w *practiceWriter) mould(ctx context.Context, i int) error {
 		return err
 	}
 	for _, o := range objects {
-		if err := w.save(ctx, o, "moulds", o.Name+".stl"); err != nil {
+		if err := w.save(ctx, o, "moulds/"+o.Name+".stl"); err != nil {
 			return err
 		}
 	}
 	m := w.set.Moulds[i]
-	return meshfile.Save(ctx, w.path("moulds", m.Name+".3mf"), w.document("Casting mould: "+m.Label, objects...))
+	return meshfile.Save(ctx, w, "moulds/"+m.Name+".3mf", w.document("Casting mould: "+m.Label, objects...))
 }
 
 // print writes one piece of the kit as it lies on the bed.
@@ -145,7 +145,7 @@ func (w *practiceWriter) print(ctx context.Context, i int) error {
 		return err
 	}
 	object := meshfile.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
-	return w.save(ctx, object, "kit", fmt.Sprintf("%d-%s.stl", p.Order, object.Name))
+	return w.save(ctx, object, fmt.Sprintf("kit/%d-%s.stl", p.Order, object.Name))
 }
 
 // pieceLabel is the unit's label with the part, if it was cut.
@@ -153,7 +153,7 @@ func pieceLabel(p *kit.Piece) string { return p.Unit.Label + strings.TrimPrefix(
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {
-	return meshfile.Save(ctx, w.path("kit", fmt.Sprintf("plate-%d.3mf", i+1)), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
+	return meshfile.Save(ctx, w, fmt.Sprintf("kit/plate-%d.3mf", i+1), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
 }
 
 // fileWord makes a file's name of a piece's.
@@ -173,7 +173,7 @@ func (w *practiceWriter) exploded(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return writeFile(ctx, w.path("views", "kit-exploded.png"), pictures[0].PNG)
+	return publish.WriteBytes(ctx, w, "views/kit-exploded.png", pictures[0].PNG)
 }
 
 // tabletopWidth is how wide, in mm, a row of what is drawn on the bench may be.
@@ -219,7 +219,7 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if err := picture.Write(ctx, w.path("views")); err != nil {
+		if err := picture.Write(ctx, w, "views"); err != nil {
 			return err
 		}
 	}
@@ -254,12 +254,12 @@ func (w *practiceWriter) session(ctx context.Context) error {
 }
 
 func (w *practiceWriter) sheets(ctx context.Context, document *sheet.Document, name string) error {
-	if err := meshfile.WriteFile(ctx, w.path("sheets", name+".pdf"), document.WritePDF, nil); err != nil {
+	if err := w.Write(ctx, "sheets/"+name+".pdf", document.WritePDF, nil); err != nil {
 		return err
 	}
 	for i := range document.Pages {
-		page := fmt.Sprintf("%s-%d.svg", name, i+1)
-		if err := meshfile.WriteFile(ctx, w.path("sheets", page), func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
+		page := fmt.Sprintf("sheets/%s-%d.svg", name, i+1)
+		if err := w.Write(ctx, page, func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
 			return err
 		}
 	}

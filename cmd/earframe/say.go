@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"earframe/assemble"
+	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
@@ -37,7 +38,7 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
 }
 
 // contents lists the files, those of a folder under its name.
-func contents(files []record.File) []string {
+func contents(files []publish.File) []string {
 	var names []string
 	for _, f := range files {
 		name, _, _ := strings.Cut(f.Name, "/")

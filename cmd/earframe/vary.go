@@ -10,8 +10,8 @@ import (
 	"strconv"
 	"strings"
 
-	"earframe/mesh/meshfile"
 	"earframe/pocket"
+	"earframe/publish"
 	"earframe/report"
 	"earframe/report/record"
 	"earframe/template"
@@ -184,29 +184,30 @@ func withoutPlaces(err error) string {
 }
 
 func writeVariation(ctx context.Context, v *pocket.Variation, dir string) error {
-	out, err := stage(dir, "", "views")
+	to, err := publish.NewFolder(dir)
 	if err != nil {
 		return err
 	}
-	defer out.discard()
+	defer to.Discard()
 	data, err := record.NewVariation(v).JSON()
 	if err != nil {
 		return err
 	}
-	if err := writeFile(ctx, out.path("vary.json"), data); err != nil {
-		return out.named(err)
+	if err := publish.WriteBytes(ctx, to, "vary.json", data); err != nil {
+		return err
 	}
-	if err := meshfile.WriteFile(ctx, out.path("vary.csv"), v.WriteCSV, nil); err != nil {
-		return out.named(err)
+	if err := to.Write(ctx, "vary.csv", v.WriteCSV, nil); err != nil {
+		return err
 	}
 	picture, err := report.PocketVariation(v)
 	if err != nil {
 		return err
 	}
-	if err := picture.Write(ctx, out.path("views")); err != nil {
-		return out.named(err)
+	if err := picture.Write(ctx, to, "views"); err != nil {
+		return err
 	}
-	return out.publish(ctx)
+	_, err = to.Conclude(ctx, nil)
+	return err
 }
 
 // sayVariation prints the table.

@@ -7,13 +7,13 @@ import (
 	"fmt"
 	"image/color"
 	"io"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"earframe/mesh"
+	"earframe/publish"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -128,13 +128,12 @@ func Read(data []byte) ([]Object, error) {
 	return ReadSTL(data)
 }
 
-// Save writes the document as path's extension says (.stl for a single object,
-// .3mf or .glb) and lets nothing stand under that name that was not proved: each
-// mesh has to be sound, the file is written beside, read back, compared with
-// the meshes corner by corner, and only then renamed. On any error, and when
-// ctx ends the work, what stood under the name before is left as it was.
-func Save(ctx context.Context, path string, document Document) error {
-	write, err := writerFor(path, document)
+// Save writes the document under the name, in the format that its extension says
+// (.stl for a single object, .3mf or .glb), and lets nothing stand there that was
+// not proved: each mesh has to be sound, and what was written is read back and
+// compared with the meshes corner by corner.
+func Save(ctx context.Context, to publish.Writer, name string, document Document) error {
+	write, err := writerFor(name, document)
 	if err != nil {
 		return err
 	}
@@ -148,17 +147,17 @@ func Save(ctx context.Context, path string, document Document) error {
 			verdict = &judged
 		}
 		if err := verdict.Err(); err != nil {
-			return fmt.Errorf("%s: not written: %s: %w", path, object.Name, err)
+			return fmt.Errorf("%s: not written: %s: %w", name, object.Name, err)
 		}
 	}
-	return WriteFile(ctx, path, write, func(data []byte) error { return compareWritten(ctx, data, document.Objects) })
+	return to.Write(ctx, name, write, func(data []byte) error { return compareWritten(ctx, data, document.Objects) })
 }
 
-func writerFor(path string, document Document) (func(io.Writer) error, error) {
-	switch extension := strings.ToLower(filepath.Ext(path)); extension {
+func writerFor(name string, document Document) (func(io.Writer) error, error) {
+	switch extension := strings.ToLower(filepath.Ext(name)); extension {
 	case ".stl":
 		if len(document.Objects) != 1 {
-			return nil, fmt.Errorf("%s: an STL file holds one object, not %d", path, len(document.Objects))
+			return nil, fmt.Errorf("%s: an STL file holds one object, not %d", name, len(document.Objects))
 		}
 		return func(w io.Writer) error { return WriteSTL(w, document.Objects[0].Mesh) }, nil
 	case ".3mf":
@@ -166,7 +165,7 @@ func writerFor(path string, document Document) (func(io.Writer) error, error) {
 	case ".glb":
 		return func(w io.Writer) error { return WriteGLB(w, document) }, nil
 	default:
-		return nil, fmt.Errorf("%s: extension %q; .stl, .3mf or .glb is needed", path, extension)
+		return nil, fmt.Errorf("%s: extension %q; .stl, .3mf or .glb is needed", name, extension)
 	}
 }
 
@@ -225,92 +224,6 @@ func sameSurface(written, read *mesh.Mesh) error {
 		}
 	}
 	return nil
-}
-
-// WriteFile writes a file so that nobody ever sees half of it: beside its name
-// first, flushed to the disk, then handed to check as it was read back, then
-// renamed. On an error, and when ctx ends the work, the new file is removed and
-// an older one of that name is left as it was. check may be nil.
-func WriteFile(ctx context.Context, path string, write func(io.Writer) error, check func(data []byte) error) (err error) {
-	file, err := createBeside(path)
-	if err != nil {
-		return fmt.Errorf("%s: cannot be written: %w", path, err)
-	}
-	defer func() {
-		if err != nil {
-			file.Close() // a second close is harmless
-			os.Remove(file.Name())
-			err = fmt.Errorf("%s: not written: %w", path, err)
-		}
-	}()
-	if err := write(&untilDone{ctx, file}); err != nil {
-		return err
-	}
-	if err := file.Sync(); err != nil {
-		return err
-	}
-	if err := file.Close(); err != nil {
-		return err
-	}
-	if check != nil {
-		data, err := os.ReadFile(file.Name())
-		if err != nil {
-			return err
-		}
-		if err := check(data); err != nil {
-			return err
-		}
-	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	if err := os.Rename(file.Name(), path); err != nil {
-		return err
-	}
-	syncFolder(filepath.Dir(path))
-	return nil
-}
-
-// createBeside creates a hidden file in the folder of path, with the rights
-// that path itself would get.
-func createBeside(path string) (*os.File, error) {
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return nil, errors.New("a folder of that name is in the way")
-	}
-	const attempts = 100
-	var err error
-	for i := range attempts {
-		name := filepath.Join(filepath.Dir(path), fmt.Sprintf(".%s.%d-%d.part", filepath.Base(path), os.Getpid(), i))
-		var file *os.File
-		if file, err = os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666); err == nil {
-			return file, nil
-		}
-		if !errors.Is(err, fs.ErrExist) {
-			break
-		}
-	}
-	return nil, err
-}
-
-// syncFolder makes the renaming last through a power cut, where the system can.
-func syncFolder(folder string) {
-	if f, err := os.Open(folder); err == nil {
-		_ = f.Sync() // not every file system knows this; the file itself is on the disk
-		f.Close()
-	}
-}
-
-// untilDone passes writes on until its context is done.
-type untilDone struct {
-	ctx context.Context
-	w   io.Writer
-}
-
-func (u *untilDone) Write(p []byte) (int, error) {
-	if err := u.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return u.w.Write(p)
 }
 
 // checkStorable says why a mesh cannot be written exactly: an index without a

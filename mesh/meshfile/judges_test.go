@@ -93,7 +93,7 @@ func TestJudgesOfOtherHandsFindNothing(t *testing.T) {
 		files[object.Name+".stl"] = Document{Objects: []Object{object}}
 	}
 	for name, d := range files {
-		require.NoError(t, Save(context.Background(), filepath.Join(folder, name), d))
+		require.NoError(t, saved(context.Background(), filepath.Join(folder, name), d))
 	}
 	found := askJudges(t, folder)
 	require.Len(t, found, len(files))

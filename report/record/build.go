@@ -9,6 +9,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/pocket"
+	"earframe/publish"
 	"earframe/units"
 )
 
@@ -24,7 +25,7 @@ type Build struct {
 	Contacts  []Contact         `json:"contacts"`
 	Pocket    *Pocket           `json:"pocket,omitempty"` // the skin laid over it; its findings are among the record's
 	Findings  []Finding         `json:"findings"`
-	Files     []File            `json:"files,omitempty"`
+	Files     []publish.File    `json:"files,omitempty"`
 	Versions  map[string]string `json:"versions"`
 }
 
@@ -37,13 +38,6 @@ type Unit struct {
 	// Developed is the length of the centreline, mm, for a unit that is a strip.
 	Developed float64 `json:"centreline_mm,omitempty"`
 	Solid
-}
-
-// File is one written file.
-type File struct {
-	Name   string `json:"name"`
-	Bytes  int64  `json:"bytes"`
-	SHA256 string `json:"sha256"`
 }
 
 // Contact is assemble.Contact.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"earframe/practice"
+	"earframe/publish"
 	"earframe/units"
 )
 
@@ -22,7 +23,7 @@ type Practice struct {
 	Budget   *Budget           `json:"cartilage_budget"`
 	Joins    []Join            `json:"joins"` // cuts that the budget had to make, wired besides
 	Findings []Finding         `json:"findings"`
-	Files    []File            `json:"files,omitempty"`
+	Files    []publish.File    `json:"files,omitempty"`
 	Versions map[string]string `json:"versions"`
 }
 
