@@ -26,10 +26,13 @@ type browserMeasures struct {
 		Text   string
 		Matrix []float64
 	}
-	Shapes map[string]struct {
-		Left, Top, Width, Height float64
-		Points                   []mgl64.Vec2
-	}
+	Shapes map[string]browserShape
+	Styled map[string]*browserShape // nil for one that is not drawn
+}
+
+type browserShape struct {
+	Left, Top, Width, Height float64
+	Points                   []mgl64.Vec2
 }
 
 func browser(t *testing.T) browserMeasures {
@@ -135,7 +138,42 @@ func TestTransformsAreThoseOfABrowser(t *testing.T) {
 }
 
 func TestShapesLieOnTheSheetAsInABrowser(t *testing.T) {
-	file, err := os.Open("../testdata/drawings/nesting.svg")
+	measured := browser(t).Shapes
+	drawn := drawFile(t, "../testdata/drawings/nesting.svg")
+	for id, row := range measured {
+		// Where a frame is turned the browser's box is that of the turned box.
+		liesAlike(t, drawn, id, row, id != "turned" && id != "skewed")
+	}
+	for _, s := range drawn.shapes {
+		base, _, _ := strings.Cut(s.id, "/")
+		assert.Contains(t, measured, base, "drawn here, not in a browser")
+	}
+}
+
+// Styles move, hide and choose shapes as they do in a browser, which shows the
+// drawing by itself.
+func TestStylesMoveAndHideShapesAsInABrowser(t *testing.T) {
+	measured := browser(t).Styled
+	drawn := drawFile(t, "../testdata/drawings/styled.svg")
+	here := map[string]bool{}
+	for _, s := range drawn.shapes {
+		base, _, _ := strings.Cut(s.id, "/")
+		here[base] = true
+		assert.Contains(t, measured, base)
+	}
+	require.NotEmpty(t, measured)
+	for id, row := range measured {
+		if row == nil {
+			assert.False(t, here[id], "%s is drawn here, not in a browser", id)
+			continue
+		}
+		// The boxes of turned shapes are those of turned boxes.
+		liesAlike(t, drawn, id, *row, len(row.Points) == 0)
+	}
+}
+
+func drawFile(t *testing.T, path string) *drawing {
+	file, err := os.Open(path)
 	require.NoError(t, err)
 	defer file.Close()
 	document, err := parse(t.Context(), file)
@@ -143,49 +181,49 @@ func TestShapesLieOnTheSheetAsInABrowser(t *testing.T) {
 	drawn, err := document.draw(t.Context(), nil)
 	require.NoError(t, err)
 	require.True(t, drawn.real)
+	return drawn
+}
+
+// liesAlike holds a shape against where the browser has it, with boxes also
+// against its box.
+func liesAlike(t *testing.T, drawn *drawing, id string, row browserShape, boxes bool) {
+	t.Helper()
 	// The browser rounds places to 1/64 of a pixel.
 	const near = 2.0 / 64
 	toPixels := scaling(pixelsPerInch/millimetresPerInch, pixelsPerInch/millimetresPerInch)
-	measured := browser(t).Shapes
-	for id, row := range measured {
-		lo, hi := mgl64.Vec2{math.Inf(1), math.Inf(1)}, mgl64.Vec2{math.Inf(-1), math.Inf(-1)}
-		var lines [][]mgl64.Vec2
-		for i := range drawn.shapes {
-			s := &drawn.shapes[i]
-			if s.id != id && !strings.HasPrefix(s.id, id+"/") {
-				continue
-			}
-			require.NoError(t, s.problem)
-			for _, p := range s.paths {
-				q := p.mapped(toPixels)
-				points, err := q.flatten(1e-3)
-				require.NoError(t, err)
-				lines = append(lines, points)
-				for _, point := range points {
-					for k := range point {
-						lo[k], hi[k] = math.Min(lo[k], point[k]), math.Max(hi[k], point[k])
-					}
+	lo, hi := mgl64.Vec2{math.Inf(1), math.Inf(1)}, mgl64.Vec2{math.Inf(-1), math.Inf(-1)}
+	var lines [][]mgl64.Vec2
+	for i := range drawn.shapes {
+		s := &drawn.shapes[i]
+		if s.id != id && !strings.HasPrefix(s.id, id+"/") {
+			continue
+		}
+		require.NoError(t, s.problem, id)
+		for _, p := range s.paths {
+			q := p.mapped(toPixels)
+			points, err := q.flatten(1e-3)
+			require.NoError(t, err)
+			lines = append(lines, points)
+			for _, point := range points {
+				for k := range point {
+					lo[k], hi[k] = math.Min(lo[k], point[k]), math.Max(hi[k], point[k])
 				}
 			}
-		}
-		require.NotEmpty(t, lines, id)
-		if id != "turned" && id != "skewed" { // there the browser's box is that of the turned box
-			for i, pair := range [][2]float64{{row.Left, lo[0]}, {row.Top, lo[1]}, {row.Width, hi[0] - lo[0]}, {row.Height, hi[1] - lo[1]}} {
-				assert.InDelta(t, pair[0], pair[1], near, "%s: left, top, width, height: number %d", id, i)
-			}
-		}
-		for _, p := range row.Points {
-			nearest := math.Inf(1)
-			for _, line := range lines {
-				for i := 1; i < len(line); i++ {
-					nearest = math.Min(nearest, distanceToEdge(p, line[i-1], line[i]))
-				}
-			}
-			assert.Less(t, nearest, near, "%s: the browser has a point at %v", id, p)
 		}
 	}
-	for _, s := range drawn.shapes {
-		base, _, _ := strings.Cut(s.id, "/")
-		assert.Contains(t, measured, base, "drawn here, not in a browser")
+	require.NotEmpty(t, lines, id)
+	if boxes {
+		for i, pair := range [][2]float64{{row.Left, lo[0]}, {row.Top, lo[1]}, {row.Width, hi[0] - lo[0]}, {row.Height, hi[1] - lo[1]}} {
+			assert.InDelta(t, pair[0], pair[1], near, "%s: left, top, width, height: number %d", id, i)
+		}
+	}
+	for _, p := range row.Points {
+		nearest := math.Inf(1)
+		for _, line := range lines {
+			for i := 1; i < len(line); i++ {
+				nearest = math.Min(nearest, distanceToEdge(p, line[i-1], line[i]))
+			}
+		}
+		assert.Less(t, nearest, near, "%s: the browser has a point at %v", id, p)
 	}
 }

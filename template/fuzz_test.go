@@ -113,3 +113,42 @@ func FuzzTransform(f *testing.F) {
 		}
 	})
 }
+
+// A style sheet of any kind is read to its end, each rule within its bounds, and
+// a style read from a rule is the one read from the element.
+func FuzzStyleSheet(f *testing.F) {
+	for _, text := range []string{
+		"g.layer > .child, .nothing { transform: translate(5px, 5px) }", "@media screen{#a{display:none}}",
+		"/* } */ rect{transform:rotate(30deg)!important;transform-origin:50% 50%", "a{b:url('}')}#x{x:1px}", "a::b,c:hover{d:none}",
+		"@supports (a:b){*{zoom:2}}", "a{{{}", "\\", "a>b>c .d{translate:1px}",
+	} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		sheet := newStyleSheet()
+		if err := sheet.add(text, 1); err != nil {
+			return
+		}
+		e := &element{name: "path", values: map[string]string{"id": "x", "class": "child d"}, classes: []string{"child", "d"}}
+		document := &document{style: sheet}
+		style := document.styleOf(e)
+		for property, v := range style {
+			if !v.css || !matters(property) || v.text == "" {
+				t.Fatalf("%q sets %q to %q", text, property, v.text)
+			}
+		}
+		m, err := document.placing(e, viewport{100, 50}, "0 0")
+		if err != nil {
+			return
+		}
+		inline := &element{name: "circle", values: map[string]string{}}
+		document.style = newStyleSheet()
+		for property, v := range style {
+			inline.values["style"] += property + ":" + v.text + ";"
+		}
+		again, err := document.placing(inline, viewport{100, 50}, "0 0")
+		if err != nil || again != m && !math.IsNaN(m.determinant()) {
+			t.Fatalf("%q places by %v, at the element itself by %v, %v", text, m, again, err)
+		}
+	})
+}

@@ -61,7 +61,8 @@ func (r *sheetReader) checkShapes() {
 		switch {
 		case errors.Is(s.problem, BadName):
 			r.fault(s, BadName, s.problem.Error(), "")
-		case s.problem != nil && len(s.parts) > 0:
+		case s.astray && s.leftOut():
+		case s.problem != nil && (len(s.parts) > 0 || s.astray):
 			r.fault(s, BadValue, s.problem.Error(), "redraw the shape or save it again as plain SVG")
 		case s.parts == nil: // an empty list leaves the shape out on purpose
 			ignored := s.ignored()
@@ -78,9 +79,15 @@ func (r *sheetReader) checkShapes() {
 	if len(ids) > 0 {
 		found = "no shape is named after a part; the drawing has " + shortList(ids)
 	}
+	for _, left := range r.left[:min(len(r.left), shownMeetings)] {
+		found += fmt.Sprintf("; %s (line %d) %s", left.ID, left.Line, left.Why)
+	}
 	r.faults = append(r.faults, &Fault{Kind: NothingHere, Found: found,
 		Advice: "give the outlines one of these ids, or name them in the case file: " + strings.Join(PartNames(), ", ")})
 }
+
+// leftOut reports whether the shape is left out on purpose, by an empty list.
+func (s *shape) leftOut() bool { return s.parts != nil && len(s.parts) == 0 }
 
 // ignored tells of a shape without a known name, and of what it may have been
 // meant to be.

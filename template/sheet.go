@@ -2,11 +2,14 @@ package template
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
+
+	"earframe/internal/regular"
 )
 
 // Options say how a drawing is read.
@@ -51,6 +54,7 @@ type Sheet struct {
 	Frankfort   *[2]mgl64.Vec2 // ends of the frankfort mark on the sheet, anterior first; nil without one
 	Mirrored    bool
 	Ignored     []Ignored // shapes without a known name, but for those left out by Options.Names
+	LeftOut     []LeftOut // named after a part or mark, but not drawn
 }
 
 // Ignored is a shape of the drawing that is no part and no mark.
@@ -107,6 +111,10 @@ func located(err error, file string) error {
 	if fault, ok := err.(*Fault); ok {
 		return Faults{fault}.in(file)
 	}
+	var unread *regular.Error
+	if errors.As(err, &unread) {
+		return err // which names the file
+	}
 	return fmt.Errorf("drawing %s: %w", file, err)
 }
 
@@ -130,7 +138,7 @@ func read(ctx context.Context, document *document, file string, options Options)
 	if err != nil {
 		return nil, located(err, file)
 	}
-	r := &sheetReader{drawing: drawn, options: options, sheet: &Sheet{File: file, Mirrored: options.Mirror}}
+	r := &sheetReader{drawing: drawn, options: options, sheet: &Sheet{File: file, Mirrored: options.Mirror, LeftOut: drawn.left}}
 	r.checkNames()
 	r.checkShapes()
 	if err := r.stop(file); err != nil {

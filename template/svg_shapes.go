@@ -39,6 +39,9 @@ func (e *element) geometry(v viewport) ([]subpath, error) {
 	var paths []subpath
 	switch e.name {
 	case "path":
+		if v := e.style["d"]; !v.plain("none") {
+			return nil, errors.New("its path is given by a style (d: …), which is not read here")
+		}
 		return parsePath(e.values["d"])
 	case "polygon", "polyline":
 		return parsePoints(e.values["points"], e.name == "polygon")
@@ -69,10 +72,17 @@ type lengthReader struct {
 
 func (r *lengthReader) get(name string, axis byte) float64 {
 	text, given := r.values[name]
+	v := r.style[name]
+	if v.css && v.keyword() != "auto" {
+		text, given = v.text, true
+	}
 	if !given || r.err != nil || strings.TrimSpace(text) == "auto" {
 		return 0
 	}
 	l, err := parseLength(text)
+	if err == nil && v.css && l.unit == "" && l.value != 0 {
+		err = fmt.Errorf("%.20q has no unit, which a style needs", text)
+	}
 	if err != nil {
 		r.err = fmt.Errorf("%s: %w", name, err)
 		return 0
@@ -85,6 +95,12 @@ func (r *lengthReader) get(name string, axis byte) float64 {
 		r.err = fmt.Errorf("%s: the unit %s depends on the page around the drawing", name, l.unit)
 	}
 	return pixels
+}
+
+// sets reports whether the length is given at all.
+func (r *lengthReader) sets(name string) bool {
+	_, given := r.values[name]
+	return given || r.style[name].css
 }
 
 func (r *lengthReader) ellipse(rx, ry float64) []subpath {
@@ -104,10 +120,10 @@ func (r *lengthReader) rectangle() []subpath {
 	x, y := r.get("x", 'x'), r.get("y", 'y')
 	w, h := r.get("width", 'x'), r.get("height", 'y')
 	rx, ry := r.get("rx", 'x'), r.get("ry", 'y')
-	if _, given := r.values["rx"]; !given {
+	if !r.sets("rx") {
 		rx = ry
 	}
-	if _, given := r.values["ry"]; !given {
+	if !r.sets("ry") {
 		ry = rx
 	}
 	if r.err == nil && (w < 0 || h < 0 || rx < 0 || ry < 0) {

@@ -12,6 +12,19 @@ type sheetFrame struct {
 	toSheet affine   // to mm from the top left corner if real, else to drawing units from there
 	real    bool     // the drawing states its size
 	size    viewport // of the view in user units
+	box     viewport // of the drawing as a page shows it, in px
+}
+
+// turned returns toSheet with the whole drawing moved on its page, in px.
+func (f *sheetFrame) turned(m affine) affine {
+	if m == identity() {
+		return f.toSheet
+	}
+	if !f.real {
+		return m.of(f.toSheet)
+	}
+	const px = millimetresPerInch / pixelsPerInch
+	return scaling(px, px).of(m).of(scaling(1/px, 1/px)).of(f.toSheet)
 }
 
 // frame reads width, height and viewBox of the root element.
@@ -45,6 +58,10 @@ func (d *document) frame() (sheetFrame, error) {
 		} else {
 			frame.toSheet = translation(-box[0], -box[1])
 		}
+	}
+	frame.box = viewport{w, h}
+	if !frame.real {
+		frame.box = frame.size
 	}
 	if frame.real {
 		frame.toSheet = scaling(millimetresPerInch/pixelsPerInch, millimetresPerInch/pixelsPerInch).of(frame.toSheet)

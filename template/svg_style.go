@@ -1,112 +1,96 @@
 package template
 
-import "strings"
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
 
-// styleSheet holds the rules of a document's <style> elements for the two
-// properties that matter here, by their selectors, so that an element costs the
-// same however many there are. Selectors of one name only are understood:
-// element, .class, #id, *.
-type styleSheet struct {
-	rules map[styleKey]styleRule
-	count int // of rules so far
+// styleValue is what an element itself sets a property to.
+type styleValue struct {
+	text string
+	css  bool // by style, whose lengths and angles need units; else by an attribute
 }
 
-type styleKey struct{ selector, property string }
+// keyword returns the value as a keyword, in lower case.
+func (v styleValue) keyword() string { return strings.ToLower(v.text) }
 
-// styleRule is the last rule of a selector.
-type styleRule struct {
-	value string
-	order int // from 1, in the document
+// plain reports whether the property is not set, or to what it is anyway.
+func (v styleValue) plain(usual string) bool {
+	switch word := v.keyword(); word {
+	case "", usual, "initial", "unset", "revert":
+		return true
+	}
+	return false
 }
 
-func newStyleSheet() *styleSheet { return &styleSheet{rules: map[styleKey]styleRule{}} }
+// presentation lists the attributes that are properties as well; of the lengths of
+// shapes, the attributes are read where the shapes are.
+var presentation = []string{"display", "visibility", "fill-rule", "transform", "transform-origin", "transform-box"}
 
-// add reads the text of a <style>; what it does not understand it passes over.
-// It returns false if the document then has more than maxRules.
-func (s *styleSheet) add(text string) bool {
-	for block := range strings.SplitSeq(withoutComments(text), "}") {
-		selectors, body, ok := strings.Cut(block, "{")
-		if !ok {
-			continue
+// styleOf returns what the element itself sets of the properties that matter
+// here, by the CSS cascade (CSS Cascading and Inheritance Level 3, section 6):
+// presentation attributes, then rules by their selectors' specificity and order,
+// then its style attribute, then what is important, in the same order.
+func (d *document) styleOf(e *element) map[string]styleValue {
+	if e.styled {
+		return e.style
+	}
+	e.styled = true
+	set := func(property string, v styleValue) {
+		if e.style == nil {
+			e.style = map[string]styleValue{}
 		}
-		for property, value := range declarations(body) {
-			for selector := range strings.SplitSeq(selectors, ",") {
-				selector = strings.TrimSpace(selector)
-				if value == "" || selector == "" || strings.ContainsAny(selector, " >+~:[@") {
-					continue
+		e.style[property] = v
+	}
+	for _, name := range presentation {
+		if value, given := e.values[name]; given {
+			set(name, styleValue{text: strings.TrimSpace(value)})
+		}
+	}
+	rules := d.style.rulesOf(e)
+	own := declarations(e.values["style"])
+	for _, important := range []bool{false, true} {
+		for _, rule := range rules {
+			for _, s := range rule.sets {
+				if s.important == important {
+					set(s.property, styleValue{s.value, true})
 				}
-				if s.count++; s.count > maxRules {
-					return false
-				}
-				s.rules[styleKey{selector, property}] = styleRule{value, s.count}
+			}
+		}
+		for _, s := range own {
+			if s.important == important {
+				set(s.property, styleValue{s.value, true})
 			}
 		}
 	}
-	return true
+	return e.style
 }
 
-func withoutComments(sheet string) string {
-	var kept strings.Builder
-	for {
-		before, after, found := strings.Cut(sheet, "/*")
-		kept.WriteString(before)
-		if !found {
-			return kept.String()
-		}
-		if _, sheet, found = strings.Cut(after, "*/"); !found {
-			return kept.String()
-		}
-	}
-}
-
-// declarations returns the properties of a style that matter here.
-func declarations(style string) map[string]string {
-	found := map[string]string{}
-	for declaration := range strings.SplitSeq(style, ";") {
-		property, value, _ := strings.Cut(declaration, ":")
-		property = strings.TrimSpace(property)
-		if property == "display" || property == "fill-rule" {
-			value, _, _ = strings.Cut(value, "!")
-			found[property] = strings.TrimSpace(value)
-		}
-	}
-	return found
-}
-
-// property returns the value that the element itself sets, "" if it sets none:
-// its style attribute before the style sheet (ids before classes before element
-// names, later rules before earlier) before its presentation attribute, the
-// order of the CSS cascade.
-func (d *document) property(e *element, property string) string {
-	if value := declarations(e.values["style"])[property]; value != "" {
-		return value
-	}
-	if value := d.style.property(e, property); value != "" {
-		return value
-	}
-	return strings.TrimSpace(e.values[property])
-}
-
-func (s *styleSheet) property(e *element, property string) string {
+// rulesOf returns the rules that match the element, those that count more later.
+func (s *styleSheet) rulesOf(e *element) []*styleRule {
 	if s.count == 0 {
-		return ""
+		return nil
 	}
-	if e.ownID {
-		if rule, given := s.rules[styleKey{"#" + e.id, property}]; given {
-			return rule.value
+	keys := []string{"*", e.name}
+	if id := strings.TrimSpace(e.values["id"]); id != "" {
+		keys = append(keys, "#"+id)
+	}
+	for _, class := range e.classes {
+		if key := "." + class; !slices.Contains(keys, key) {
+			keys = append(keys, key)
 		}
 	}
-	last := styleRule{}
-	for class := range strings.FieldsSeq(e.values["class"]) {
-		if rule := s.rules[styleKey{"." + class, property}]; rule.order > last.order {
-			last = rule
+	var matching []*styleRule
+	for _, key := range keys {
+		for _, rule := range s.rules[key] {
+			if s.match(rule.selector, e) {
+				matching = append(matching, rule)
+			}
 		}
 	}
-	if last.order > 0 {
-		return last.value
-	}
-	if rule, given := s.rules[styleKey{e.name, property}]; given {
-		return rule.value
-	}
-	return s.rules[styleKey{"*", property}].value
+	slices.SortFunc(matching, func(a, b *styleRule) int {
+		return cmp.Or(cmp.Compare(a.specificity, b.specificity), cmp.Compare(a.order, b.order))
+	})
+	return matching
 }

@@ -8,8 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
+
+	"earframe/internal/regular"
 )
 
 // Limits that no drawn template comes near, so that a hostile file costs
@@ -32,11 +33,19 @@ type element struct {
 	ownID    bool
 	values   map[string]string // attributes by local name
 	letters  int               // of the attributes that are read at every visit
+	classes  []string
+	foreign  bool // of another language than SVG
 	title    string
 	layer    string // label of a layer
+	parent   *element
 	children []*element
 	text     strings.Builder
+	style    map[string]styleValue // what it sets itself, once styled
+	styled   bool
 }
+
+// spaceOfSVG is the name space of SVG's elements (SVG 1.1, section 1.2).
+const spaceOfSVG = "http://www.w3.org/2000/svg"
 
 // document is a parsed drawing.
 type document struct {
@@ -47,7 +56,11 @@ type document struct {
 
 // parseFile reads and parses the drawing at path.
 func parseFile(ctx context.Context, path string) (*document, error) {
-	file, err := os.Open(path)
+	file, err := regular.Open(path)
+	var refused *regular.Error
+	if errors.As(err, &refused) && refused.Cause == nil {
+		return nil, &Fault{Kind: NotSVG, Found: "is " + refused.Found, Advice: "give the SVG file itself"}
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -56,8 +69,6 @@ func parseFile(ctx context.Context, path string) (*document, error) {
 	switch {
 	case err != nil:
 		return nil, err
-	case info.IsDir():
-		return nil, &Fault{Kind: NotSVG, Found: "is a folder", Advice: "give the SVG file itself"}
 	case info.Size() >= maxBytes:
 		return nil, tooLarge(fmt.Sprintf("%.0f MB", float64(info.Size())/1e6))
 	}
@@ -247,8 +258,11 @@ func (b *builder) start(t xml.StartElement, line int) error {
 			e.letters += min(len(a.Value), maxValue)
 		}
 	}
+	e.classes = strings.Fields(e.values["class"])
+	e.foreign = t.Name.Space != "" && t.Name.Space != spaceOfSVG
 	b.identify(e)
 	if top := b.top(); top != nil {
+		e.parent = top
 		top.children = append(top.children, e)
 	} else {
 		if e.name != "svg" {
@@ -289,8 +303,9 @@ func (b *builder) end() error {
 			parent.letters += len(parent.title)
 		}
 	case "style":
-		if !b.document.style.add(closed.text.String()) {
-			return &Fault{Kind: TooLarge, Line: closed.line, Found: fmt.Sprintf("the drawing's style sheets have more than %d rules", maxRules), Advice: "save the drawing as plain SVG"}
+		kind := strings.TrimSpace(closed.values["type"])
+		if (kind == "" || kind == "text/css") && onScreen(closed.values["media"]) {
+			return b.document.style.add(closed.text.String(), closed.line)
 		}
 	}
 	return nil

@@ -36,10 +36,17 @@ func (w *walker) use(e *element, c surroundings) error {
 		return w.useShape(e, target, c, own, named)
 	}
 	if target.name == "symbol" || target.name == "svg" {
+		w.visited[target] = true
 		w.style(target, &c)
 		problem := w.name(target, &c)
-		if err := errors.Join(problem, w.nest(target, e, &c)); err != nil {
-			return w.addShape(e, c, err)
+		if c.hidden != "" {
+			w.leaveOut(e, c)
+			return nil
+		}
+		m, astray := w.document.placing(target, c.viewport, "0 0")
+		c.toSheet = c.toSheet.of(m)
+		if err := errors.Join(problem, astray, w.nest(target, e, &c)); err != nil {
+			return w.addAstray(e, c, err)
 		}
 		if named {
 			c.parts = own

@@ -20,6 +20,7 @@ type shape struct {
 	paths   []subpath
 	evenOdd bool
 	problem error // why it cannot be read, nil if it can
+	astray  bool  // where it lies, or what lies in it, cannot be read
 }
 
 // drawing is what a document draws.
@@ -28,6 +29,7 @@ type drawing struct {
 	shapes []shape
 	ids    []string        // everything that can be named, in the document's order
 	listed map[string]bool // those ids
+	left   []LeftOut       // named, and not drawn
 	points int             // flattened so far
 	effort                 // spent on comparing its edges
 }
@@ -37,6 +39,9 @@ type surroundings struct {
 	toSheet  affine
 	viewport viewport
 	evenOdd  bool
+	unseen   bool     // visibility: hidden
+	hidden   string   // why nothing of it is drawn, "" if it is
+	hiddenBy *element // that says so
 	parts    []string
 	layer    string
 	title    string
@@ -51,6 +56,7 @@ type walker struct {
 	names    map[string][]string
 	drawing  *drawing
 	parsed   map[parsedKey]parsedShape
+	visited  map[*element]bool // false once no more is to be said of what is within
 	visits   int
 	letters  int // of attributes read
 	segments int
@@ -73,29 +79,41 @@ func (d *document) draw(ctx context.Context, names map[string][]string) (*drawin
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}, effort: effort{ctx: ctx}}, parsed: map[parsedKey]parsedShape{}}
-	turn, err := parseTransform(d.root.values["transform"])
+	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}, effort: effort{ctx: ctx}}, parsed: map[parsedKey]parsedShape{}, visited: map[*element]bool{}}
+	turn, err := d.placing(d.root, frame.box, "50% 50%")
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	start := surroundings{toSheet: frame.toSheet.of(turn), viewport: frame.size}
+	start := surroundings{toSheet: frame.turned(turn), viewport: frame.size}
 	w.style(d.root, &start)
-	if d.property(d.root, "display") != "none" {
-		for _, child := range d.root.children {
-			if err := w.visit(child, start); err != nil {
-				return nil, err
-			}
-		}
+	if err := w.visitAll(d.root.children, start); err != nil {
+		return nil, err
 	}
+	w.leaveUnvisited(d.root)
 	return w.drawing, nil
 }
 
+// style takes over what the element's style says of itself and those within.
 func (w *walker) style(e *element, c *surroundings) {
-	switch w.document.property(e, "fill-rule") {
+	style := w.document.styleOf(e)
+	switch style["fill-rule"].keyword() {
 	case "evenodd":
 		c.evenOdd = true
-	case "nonzero":
+	case "nonzero", "initial":
 		c.evenOdd = false
+	}
+	switch style["visibility"].keyword() {
+	case "hidden", "collapse":
+		c.unseen = true
+	case "visible", "initial":
+		c.unseen = false
+	}
+	switch {
+	case c.hidden != "":
+	case style["display"].keyword() == "none":
+		c.hidden, c.hiddenBy = "hidden (display: none)", e
+	case !e.fits():
+		c.hidden, c.hiddenBy = "for another language or program (systemLanguage, requiredExtensions)", e
 	}
 }
 
@@ -111,38 +129,76 @@ func (w *walker) visit(e *element, c surroundings) error {
 	if w.letters += e.letters + len(c.prefix); w.letters > maxLetters {
 		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d letters of attributes once every <use> is followed", errTooMuch, maxLetters)}
 	}
-	container := e.name == "g" || e.name == "a" || e.name == "switch" || e.name == "svg"
-	if !container && !isShape(e.name) && e.name != "use" || w.document.property(e, "display") == "none" {
+	if w.document.style.steps > maxSteps {
+		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id,
+			Found: "the drawing's style sheets are too intricate", Advice: "save the drawing as plain SVG"}
+	}
+	if e.foreign || !isContainer(e.name) && !isShape(e.name) && e.name != "use" && !isContent(e.name) {
 		return nil
 	}
+	w.visited[e] = true
+	inherited := c.parts
 	w.style(e, &c)
 	w.list(e.id)
 	if c.used {
 		w.list(c.prefix + e.id)
 	}
 	problem := w.name(e, &c)
-	if m, err := parseTransform(e.values["transform"]); err != nil {
-		problem = errors.Join(problem, err)
-	} else {
-		c.toSheet = c.toSheet.of(m)
-	}
 	switch {
-	case problem != nil || isShape(e.name):
-		return w.addShape(e, c, problem)
+	case isContent(e.name):
+		w.leaveContent(e, c, inherited)
+		return nil
+	case c.hidden != "" && (len(c.parts) > 0 || e.name == "use"):
+		w.visited[e] = false
+		w.leaveOut(e, c)
+		return nil
+	case c.hidden != "":
+		return w.visitAll(e.children, c)
+	}
+	m, astray := w.document.placing(e, c.viewport, "0 0")
+	c.toSheet = c.toSheet.of(m)
+	switch {
+	case astray != nil:
+		return w.addAstray(e, c, errors.Join(problem, astray))
+	case problem != nil:
+		return w.addAstray(e, c, problem)
+	case isShape(e.name):
+		return w.addShape(e, c, nil)
 	case e.name == "use":
 		return w.use(e, c)
 	case e.name == "svg":
 		if err := w.nest(e, e, &c); err != nil {
-			return w.addShape(e, c, err)
+			return w.addAstray(e, c, err)
 		}
 	}
+	return w.within(e, c)
+}
+
+// within visits what is in a container, of a <switch> what it chooses.
+func (w *walker) within(e *element, c surroundings) error {
+	before := len(w.drawing.shapes) + len(w.drawing.left)
+	chosen := e.chosen()
 	for _, child := range e.children {
-		if err := w.visit(child, c); err != nil {
+		inner := c
+		if chosen != nil && child != chosen && child.fits() {
+			inner.hidden, inner.hiddenBy = "another child of a <switch> than the one that is drawn", child
+		}
+		if err := w.visit(child, inner); err != nil {
 			return err
 		}
 	}
+	if len(w.drawing.shapes)+len(w.drawing.left) == before && len(c.parts) > 0 && w.named(e) {
+		w.leave(e, c, "draws nothing")
+	}
 	return nil
 }
+
+func isContainer(name string) bool {
+	return name == "g" || name == "a" || name == "switch" || name == "svg"
+}
+
+// isContent reports whether an element shows what has no outline here.
+func isContent(name string) bool { return name == "text" || name == "image" || name == "foreignObject" }
 
 // list notes an id that can be named.
 func (w *walker) list(id string) {
@@ -194,7 +250,24 @@ func (w *walker) name(e *element, c *surroundings) error {
 	return nil
 }
 
+// addAstray adds a shape, or what stands for all in a container, of which cannot be
+// told where it lies.
+func (w *walker) addAstray(e *element, c surroundings, problem error) error {
+	before := len(w.drawing.shapes)
+	w.visited[e] = false
+	err := w.addShape(e, c, problem)
+	if len(w.drawing.shapes) > before {
+		w.drawing.shapes[before].astray = true
+	}
+	return err
+}
+
 func (w *walker) addShape(e *element, c surroundings, problem error) error {
+	if c.unseen && isShape(e.name) {
+		c.hidden, c.hiddenBy = "hidden (visibility: hidden)", e
+		w.leaveOut(e, c)
+		return nil
+	}
 	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd, problem: problem}
 	if problem == nil {
 		key := parsedKey{element: e}

@@ -40,6 +40,7 @@ func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Pla
 	p.Sheet = sheet
 	p.recordSheet()
 	p.checkIgnored()
+	p.checkLeftOut()
 	drawn := sheet.Outlines
 	pieces, err := p.joinPieces(ctx, drawn)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -50,6 +51,29 @@ func notUsed(ignored []template.Ignored) string {
 		message = "a shape of the drawing was not used: "
 	}
 	return message + strings.Join(shown, ", ")
+}
+
+// checkLeftOut adds findings of what is named after a part and yet not drawn: a
+// part that is hidden or written must not be missed without a word. It is a note
+// for words and pictures beside an outline of the part, which may be its caption.
+func (p *planner) checkLeftOut() {
+	leftOut := p.Sheet.LeftOut
+	for i, left := range leftOut {
+		if i == shownIgnored {
+			p.Findings = append(p.Findings, Finding{Severity: Warning,
+				Message: fmt.Sprintf("%d more things named after parts were not drawn", len(leftOut)-i)})
+			return
+		}
+		severity := Warning
+		if left.Shows && !slices.ContainsFunc(left.Parts, func(part string) bool { return len(p.Sheet.Part(part)) == 0 }) {
+			severity = Note
+		}
+		p.Findings = append(p.Findings, Finding{
+			Severity: severity,
+			Message:  fmt.Sprintf("%s (line %d of the drawing) was not built as %s: it %s", left.ID, left.Line, strings.Join(left.Parts, " and "), left.Why),
+			Advice:   fmt.Sprintf("Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {%s: []}}", left.ID),
+		})
+	}
 }
 
 // checkBase adds a finding if there is no base frame, which all else stands on.

@@ -41,6 +41,31 @@ func TestShapesThatAreNotUsedAreListed(t *testing.T) {
 	assert.Empty(t, plan(", names: {helix2: [], path10: []}").Findings, "left out on purpose")
 }
 
+// A part that is hidden, or written and not drawn, is not missed without a word.
+func TestANamedPartThatIsNotBuiltIsAWarning(t *testing.T) {
+	plan := func(names, more string) *Plan {
+		p, err := drawn(t, "case: a\ntemplate: {drawn: frame"+names+"}\n", plainDrawing+"\n"+`<rect id="base" x="15" y="15" width="30" height="50"/>`+"\n"+more+"</svg>")
+		require.NoError(t, err)
+		return p
+	}
+	const hidden = `<rect id="helix" style="display:none" width="5" height="9"/>`
+	p := plan("", hidden)
+	require.Len(t, p.Findings, 1)
+	assert.Equal(t, Finding{Severity: Warning,
+		Message: "helix (line 4 of the drawing) was not built as helix: it is hidden (display: none)",
+		Advice:  "Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {helix: []}}",
+	}, p.Findings[0])
+	assert.Empty(t, plan(", names: {helix: []}", hidden).Findings)
+	p = plan(", names: {k: tragus}", `<g visibility="hidden"><rect id="k" width="5" height="9"/></g>`)
+	require.Len(t, p.Findings, 1)
+	assert.Equal(t, Warning, p.Findings[0].Severity)
+	assert.Contains(t, p.Findings[0].Message, "k (line 4 of the drawing) was not built as tragus: it is hidden (visibility: hidden)")
+
+	assert.Equal(t, Warning, plan("", `<text id="concha">concha</text>`).Findings[0].Severity)
+	assert.Equal(t, Note, plan("", `<text id="base-label">base</text>`).Findings[0].Severity, "the base is drawn, this is its caption")
+	assert.Len(t, plan("", strings.Repeat(hidden, 20)).Findings, shownIgnored+1)
+}
+
 func TestAFrameworkWithoutABaseFrameIsSaid(t *testing.T) {
 	sheet := testSheet()
 	withoutBase := append(sheet[:1:1], sheet[2:]...)
