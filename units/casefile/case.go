@@ -1,59 +1,67 @@
 package casefile
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
+	"slices"
 
+	"earframe/internal/regular"
 	"earframe/template"
 )
 
 // Case is a case file that was read and whose values each fit their key. What
-// depends on the template is checked when it becomes a plan.
+// depends on the template is checked when it becomes a plan. A case is never
+// changed: With and Without return another.
 type Case struct {
 	File string // as it was named on reading
+	text []byte
 	root *Entry
+	read *[sha256.Size]byte // of the file's bytes when it was read; nil for text from memory
+
+	// What With added last, and the case before that: Without gives it back.
+	added  string
+	before *Case
 }
 
 // Read reads the case file at path. All faults of the file are returned at
 // once as Errors; a file that is not there satisfies
 // errors.Is(err, fs.ErrNotExist).
 func Read(path string) (*Case, error) {
-	file, err := os.Open(path)
+	data, err := regular.Read(path, maxCaseBytes)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	defer file.Close()
-	// One byte over the limit is enough to know that the file is too large.
-	data, err := io.ReadAll(io.LimitReader(file, maxCaseBytes+1))
+	c, err := Parse(path, data)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, err
 	}
-	return Parse(path, data)
+	digest := sha256.Sum256(data)
+	c.read = &digest
+	return c, nil
 }
 
 func unreadable(path string, err error) error {
-	fault := &Error{File: path, Problem: "cannot be read: " + err.Error(), Cause: err}
-	var cause *fs.PathError
+	fault := &Error{File: path, Problem: err.Error(), Cause: err}
+	var cause *regular.Error
 	if errors.As(err, &cause) {
-		fault.Problem = "cannot be read: " + cause.Err.Error()
+		fault.Problem, fault.Advice = cause.Found, cause.Advice
 	}
 	if errors.Is(err, fs.ErrNotExist) {
-		fault.Problem, fault.Advice = "no such file", "earframe new makes a case folder to edit"
+		fault.Advice = "earframe new makes a case folder to edit"
 	}
 	return Errors{fault}
 }
 
 // Parse reads a case from memory; file is the name used in errors.
-func Parse(file string, data []byte) (*Case, error) {
-	root, err := readCase(file, data)
+func Parse(file string, text []byte) (*Case, error) {
+	root, err := readCase(file, text)
 	if err != nil {
 		return nil, err
 	}
-	return &Case{File: file, root: root}, nil
+	return &Case{File: file, text: slices.Clone(text), root: root}, nil
 }
 
 // TemplateFile returns the path of the template: the one given, relative to the

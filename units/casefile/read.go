@@ -177,19 +177,30 @@ func (r *reader) readList(node ast.Node, k *key, path string) *Entry {
 	return e
 }
 
-// itemLabel names a list's entry by its name, part or outline, or counts from 1.
+// itemLabel names a list's entry by its name, part, outline or rib, or counts
+// from 1.
 func itemLabel(node ast.Node, index int) string {
-	label := strconv.Itoa(index + 1)
-	if mapping, ok := node.(*ast.MappingNode); ok {
-		best := 3
+	const longest = 40
+	if name := itemName(node); name != "" && len(name) <= longest {
+		return "[" + name + "]"
+	}
+	return "[" + strconv.Itoa(index+1) + "]"
+}
+
+// itemName returns what an entry is called: its name, part, outline or rib, empty
+// if it has none of them.
+func itemName(node ast.Node) string {
+	mapping, ok := node.(*ast.MappingNode)
+	if !ok {
+		return ""
+	}
+	for _, label := range []string{"name", "part", "outline", "rib"} {
 		for _, pair := range mapping.Values {
-			name, _, _ := scalar(pair.Key)
-			value, _, ok := scalar(pair.Value)
-			rank := slices.Index([]string{"name", "part", "outline"}, name)
-			if ok && rank >= 0 && rank < best && len(value) <= 40 {
-				best, label = rank, value
+			if key, _, _ := scalar(pair.Key); key == label {
+				word, _, _ := scalar(pair.Value)
+				return word
 			}
 		}
 	}
-	return "[" + label + "]"
+	return ""
 }

@@ -92,7 +92,7 @@ func TestAMissingFileIsSaidPlainly(t *testing.T) {
 	assert.ErrorIs(t, err, fs.ErrNotExist)
 	assert.ErrorContains(t, err, "none.yaml: no such file")
 	_, err = Read(t.TempDir())
-	assert.ErrorContains(t, err, "cannot be read")
+	assert.ErrorContains(t, err, "a folder, a file is expected")
 }
 
 func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
@@ -102,7 +102,7 @@ func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 	require.NoError(t, file.Truncate(50<<20)) // sparse
 	require.NoError(t, file.Close())
 	_, err = Read(path)
-	assert.ErrorContains(t, err, "at most 65536 expected")
+	assert.ErrorContains(t, err, "at most 65536 are expected")
 }
 
 func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {

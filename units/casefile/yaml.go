@@ -19,6 +19,9 @@ const (
 	maxCaseBrackets = 32
 )
 
+// byteOrderMark is what some editors begin UTF-8 with.
+var byteOrderMark = []byte("\ufeff")
+
 // parseYAML returns the body of the file's only document.
 func parseYAML(file string, data []byte) (ast.Node, error) {
 	fail := func(problem, advice string) error {
@@ -27,7 +30,7 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 	if len(data) > maxCaseBytes {
 		return nil, fail(fmt.Sprintf("%d bytes, at most %d expected", len(data), maxCaseBytes), "This is not a case file")
 	}
-	data = bytes.TrimPrefix(data, []byte("\ufeff")) // some editors mark UTF-8 so
+	data = bytes.TrimPrefix(data, byteOrderMark)
 	if !utf8.Valid(data) {
 		return nil, fail("not UTF-8 text", "Save it as plain text, encoding UTF-8")
 	}
