@@ -13,7 +13,6 @@ import (
 	"earframe/pocket"
 	"earframe/report/record"
 	"earframe/units"
-	"earframe/units/casefile"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -112,9 +111,9 @@ func TestVarySaysWhatCannotBeVaried(t *testing.T) {
 		"units[helix].rise=1:2:1":             "not a single number",
 		"case.x=1:2:1":                        "no keys and values",
 		"units[nose].rise=1:2:1":              "nose",
-		"units[=1:2:1":                        "names no value",
+		"units[=1:2:1":                        "such as units[helix] is expected",
 		"units[base].recesses[fossa].x=1:2:1": "unknown key",
-		"skin[2]=1:2:1":                       "not a single number",
+		"skin[2]=1:2:1":                       "there is no list",
 	} {
 		got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--vary", vary)
 		assert.Equal(t, exitBad, got.code, vary)
@@ -129,43 +128,6 @@ func TestVaryGoesOnWhereTheFrameDoesNotFit(t *testing.T) {
 	got := earframe(t, "pocket", path, "--out", filepath.Join(t.TempDir(), "out"), "--vary", "skin.lateral=1:2:1", "--json")
 	require.Equal(t, exitBad, got.code, "no value at all gave a result")
 	assert.Contains(t, got.err, "no value of skin.lateral gave a result")
-}
-
-func TestSetValueAddsWhatIsNotThere(t *testing.T) {
-	const text = "case: a\nunits:\n  - part: base # the plate\n    thickness: 3\n    recesses:\n      - {outline: scapha, depth: 1}\n  - {part: helix, name: rim}\n"
-	for path, want := range map[string]string{
-		"skin.lateral":                      "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\nskin:\n  lateral: 2.5\n",
-		"units[base].thickness":             "case: a\nunits:\n- part: base\n  thickness: 2.5\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n",
-		"units[base].recesses[scapha].wall": "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n    wall: 2.5\n- part: helix\n  name: rim\n",
-		"units[rim].edge.top":               "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n  edge:\n    top: 2.5\n",
-		"units[tragus].rise":                "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n- part: tragus\n  rise: 2.5\n",
-		"units[2].ribs":                     "case: a\nunits:\n- part: base\n  thickness: 3\n  recesses:\n  - outline: scapha\n    depth: 1\n- part: helix\n  name: rim\n  ribs: 2.5\n",
-	} {
-		got, err := setValue([]byte(text), path, 2.5)
-		require.NoError(t, err, path)
-		assert.Equal(t, want, string(got), path)
-	}
-}
-
-// FuzzSetValue looks for a text or path that brings the reader down, or a change
-// of a good case that does not read back.
-func FuzzSetValue(f *testing.F) {
-	f.Add("case: a\nskin: {lateral: 2}\n", "skin.lateral", 1.5)
-	f.Add("case: a\nunits: [{part: base, recesses: [{outline: fossa}]}]\n", "units[base].recesses[fossa].depth", 0.5)
-	f.Add("- 1\n- 2\n", "a.b[1]", 3.0)
-	f.Add("0:", "c", 122.0)
-	f.Add("case: a\ntemplate: {names: {12: base}}\n", "skin.lateral", 1.5)
-	f.Fuzz(func(t *testing.T, text, path string, value float64) {
-		changed, err := setValue([]byte(text), path, value)
-		if err != nil {
-			return
-		}
-		if _, err := casefile.Parse("case.yaml", []byte(text)); err != nil {
-			return // only cases that can be read are varied
-		}
-		_, err = setValue(changed, path, value)
-		require.NoError(t, err, "%q", changed)
-	})
 }
 
 // A template without the ear's outline is built, and says what is not known.

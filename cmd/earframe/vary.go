@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 
@@ -77,17 +76,20 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
+	c, err := casefile.Read(path)
+	if err != nil {
+		return err
+	}
 	plan, err := units.Load(ctx, path) // the case as it is must be good
 	if err != nil {
 		return err
 	}
-	text, err := os.ReadFile(path)
-	if err != nil {
+	if err := variable(plan, v.path); err != nil {
 		return err
 	}
 	result := &pocket.Variation{Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []pocket.VariationRow{}}
 	for _, value := range v.values {
-		row, unit, err := varied(ctx, path, text, v.path, value)
+		row, unit, err := varied(ctx, c, v.path, value)
 		if err != nil {
 			return err
 		}
@@ -123,13 +125,13 @@ func variationFindings(v *pocket.Variation) error {
 // varied checks the case with one value changed, and returns the value's unit. A
 // value that the case file cannot hold is an error; a framework that does not fit
 // into its pocket is a row that says so.
-func varied(ctx context.Context, file string, text []byte, path string, value float64) (pocket.VariationRow, string, error) {
+func varied(ctx context.Context, c *casefile.Case, path string, value float64) (pocket.VariationRow, string, error) {
 	row := pocket.VariationRow{Value: value}
-	changed, err := setValue(text, path, value)
+	changed, err := c.With(path, value)
 	if err != nil {
-		return row, "", fmt.Errorf("--vary %s: %w", path, err)
+		return row, "", fmt.Errorf("--vary %s, at %g: %s", path, value, withoutPlaces(err))
 	}
-	plan, err := planOf(ctx, file, changed)
+	plan, err := planOf(ctx, changed)
 	if ctx.Err() != nil {
 		return row, "", ctx.Err()
 	}
@@ -156,12 +158,22 @@ func varied(ctx context.Context, file string, text []byte, path string, value fl
 	return result.Row(value), unit, nil
 }
 
-// planOf plans a case whose text is in memory.
-func planOf(ctx context.Context, file string, text []byte) (*units.Plan, error) {
-	c, err := casefile.Parse(file, text)
-	if err != nil {
-		return nil, err
+// variable refuses to vary what is not a single value, such as a profile.
+func variable(plan *units.Plan, path string) error {
+	for _, v := range plan.Values {
+		switch v.Value.(type) {
+		case float64, string, bool:
+		default:
+			if v.Path == path {
+				return fmt.Errorf("--vary %s: it is not a single number", path)
+			}
+		}
 	}
+	return nil
+}
+
+// planOf plans a case with a template of its own.
+func planOf(ctx context.Context, c *casefile.Case) (*units.Plan, error) {
 	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
 	if err != nil {
 		return nil, err

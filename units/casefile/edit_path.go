@@ -77,6 +77,8 @@ func (d *document) target(path string) (target, error) {
 		var err error
 		if label, after, ok := cutLabel(rest); ok && !first {
 			err, rest = d.enterItem(&t, label), after
+		} else if strings.HasPrefix(rest, "[") {
+			return t, fmt.Errorf("%s: no key with an entry in brackets; such as units[helix] is expected", strconv.Quote(rest))
 		} else {
 			if !first {
 				rest = strings.TrimPrefix(rest, ".")
@@ -111,10 +113,12 @@ func cutLabel(path string) (label, rest string, ok bool) {
 
 func (d *document) enterKey(t *target, name string) error {
 	sub := t.key.named(name)
-	if t.key.free != nil {
+	switch {
+	case t.key.free != nil:
 		sub = t.key.free
-	}
-	if sub == nil {
+	case len(t.key.keys) == 0:
+		return fmt.Errorf("%s: there are no keys and values to look it up in", name)
+	case sub == nil:
 		return fmt.Errorf("%s: unknown key. %s", strconv.Quote(name), Known(name, t.key.names()))
 	}
 	t.key = sub
