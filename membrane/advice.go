@@ -4,13 +4,15 @@ import (
 	"context"
 	"math"
 
+	"earframe/internal/workers"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Advice says what would bring a lost groove back: the least change after
 // which its depth on the skin's outside is half of its depth on the frame as it
 // was given. Each figure is found by carving the groove so, laying the skin
-// again and halving the interval. Skin that bridges a groove does not come lower
+// again and narrowing the interval. Skin that bridges a groove does not come lower
 // because the floor does, so that Deeper seldom helps; it is tried all the same.
 type Advice struct {
 	Wider       float64 // mm in all, half of it on either side
@@ -32,60 +34,80 @@ const (
 	defaultAdviceWithin = 0.1
 )
 
+func (l AdviceLimits) withDefaults(d *Drape, lost Relief) (AdviceLimits, error) {
+	if l.Wider == 0 {
+		l.Wider = defaultWider
+	}
+	if l.Within == 0 {
+		l.Within = defaultAdviceWithin
+	}
+	if l.Deeper == 0 {
+		l.Deeper = max(heightOf(d.frame, lost.Where), l.Within)
+	}
+	for _, v := range []float64{l.Wider, l.Deeper, l.Within} {
+		if !(v > 0) || math.IsInf(v, 0) {
+			return l, &ValueError{"limit of the advice", v, "a positive number of millimetres"}
+		}
+	}
+	return l, nil
+}
+
 // Advise works out what would bring a lost groove back under skin of the given
-// thickness, mm. The drape is laid some fifteen times on the step given.
-func Advise(ctx context.Context, c Case, options Options, thickness float64, lost Relief, limits AdviceLimits) (Advice, error) {
+// thickness, mm. The skin is laid some ten times on the drape's own grid, each
+// time from where it lay the time before.
+func (d *Drape) Advise(ctx context.Context, thickness float64, lost Relief, limits AdviceLimits) (Advice, error) {
 	if lost.Feature.Kind != Groove {
 		return Advice{}, &EmptyError{"advice is given for grooves: " + lost.Feature.Name + " is a ridge"}
 	}
-	options, err := options.withDefaults()
+	limits, err := limits.withDefaults(d, lost)
 	if err != nil {
 		return Advice{}, err
-	}
-	options.Finest = options.Step
-	if limits.Wider == 0 {
-		limits.Wider = defaultWider
-	}
-	if limits.Within == 0 {
-		limits.Within = defaultAdviceWithin
-	}
-	if limits.Deeper == 0 {
-		limits.Deeper = max(heightUnder(c.Frame, lost.Where), limits.Within)
-	}
-	for _, v := range []float64{limits.Wider, limits.Deeper, limits.Within} {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return Advice{}, &ValueError{"limit of the advice", v, "a positive number of millimetres"}
-		}
-	}
-	shows := func(wider, deeper float64) (bool, error) {
-		carved := &carvedFrame{Frame: c.Frame, region: lost.Feature.Region, aside: wider / 2, deeper: deeper}
-		drape, err := Lay(ctx, Case{carved, c.Pocket, c.BridgingRadius}, options)
-		if err != nil {
-			return false, err
-		}
-		skin, err := drape.Skin(ctx, thickness)
-		if err != nil {
-			return false, err
-		}
-		feature := lost.Feature
-		feature.Reach = lost.Reach + wider/2
-		relief, err := drape.Relief(skin, feature)
-		return relief.OnSkin >= keptEnough*lost.OnFrame, err
 	}
 	var advice Advice
-	advice.Wider, advice.WiderHelps, err = Least(limits.Wider, limits.Within, func(v float64) (bool, error) { return shows(v, 0) })
-	if err != nil {
-		return Advice{}, err
+	ways := [2]func() error{
+		func() (err error) {
+			advice.Wider, advice.WiderHelps, err = d.least(ctx, thickness, lost, limits.Wider, limits.Within,
+				func(v float64) *carvedFrame {
+					return &carvedFrame{Frame: d.frame, region: lost.Feature.Region, aside: v / 2}
+				})
+			return err
+		},
+		func() (err error) {
+			advice.Deeper, advice.DeeperHelps, err = d.least(ctx, thickness, lost, limits.Deeper, limits.Within,
+				func(v float64) *carvedFrame {
+					return &carvedFrame{Frame: d.frame, region: lost.Feature.Region, deeper: v}
+				})
+			return err
+		},
 	}
-	advice.Deeper, advice.DeeperHelps, err = Least(limits.Deeper, limits.Within, func(v float64) (bool, error) { return shows(0, v) })
+	err = workers.Each(ctx, stageAdvice, len(ways), func(way int) error { return ways[way]() })
 	return advice, err
 }
 
-// Least finds the smallest value up to most for which enough holds, from above
-// and to within the given width, if it holds at most.
-func Least(most, within float64, enough func(v float64) (bool, error)) (float64, bool, error) {
-	ok, err := enough(most)
-	if err != nil || !ok {
+// least returns the least measure of a carving after which enough of the lost
+// groove shows.
+func (d *Drape) least(ctx context.Context, thickness float64, lost Relief, most, within float64,
+	carve func(v float64) *carvedFrame) (float64, bool, error) {
+	from := d
+	return Least(most, within, func(v float64) (bool, error) {
+		carved := carve(v)
+		drape, err := from.over(ctx, carved, d.pull)
+		if err != nil {
+			return false, err
+		}
+		from = drape
+		feature := lost.Feature
+		feature.Reach = lost.Reach + carved.aside
+		shown, err := drape.Shown(ctx, thickness, feature)
+		return shown >= keptEnough*lost.OnFrame, err
+	})
+}
+
+// Least finds the smallest value up to most for which enough holds, by halving,
+// from above and to within the given width; ok is false where it does not hold at
+// most.
+func Least(most, within float64, enough func(v float64) (bool, error)) (least float64, ok bool, err error) {
+	if ok, err = enough(most); err != nil || !ok {
 		return 0, false, err
 	}
 	low, high := 0.0, most
@@ -102,12 +124,6 @@ func Least(most, within float64, enough func(v float64) (bool, error)) (float64,
 		}
 	}
 	return high, true, nil
-}
-
-func heightUnder(frame Frame, p mgl64.Vec2) float64 {
-	var height [1]float64
-	frame.Heights([]mgl64.Vec2{p}, height[:])
-	return height[0]
 }
 
 // carvedFrame is a frame with one groove cut wider on both sides and deeper.

@@ -19,6 +19,7 @@ const (
 	stageMultigrid = "skin: multigrid" // linear corrections
 	stageLift      = "skin: lift"      // what the frame comes through
 	stageAnswer    = "skin: answer"    // drape read on the plain grid
+	stageAdvice    = "skin: advice"    // what would bring a groove back
 	stageOutside   = "skin: outside"   // envelope of balls
 )
 

@@ -49,13 +49,15 @@ type Drape struct {
 	Refinements []Refinement // coarse to fine
 	Resolved    bool         // the last refinement changed both numbers by less than asked
 
-	frame  Frame
-	pocket Region
-	l      *lattice
-	u      []float64    // heights of the net at the lattice's nodes, drawn ones at their rims
-	facets []facet      // what lifting changes of the net
-	lifted []mgl64.Vec3 // places lifted onto the frame, mm
-	weight []float64    // flat area of each node's share, mm²
+	frame   Frame
+	pocket  Region
+	pull    float64 // 1/mm
+	options Options
+	l       *lattice
+	u       []float64    // heights of the net at the lattice's nodes, drawn ones at their rims
+	facets  []facet      // what lifting changes of the net
+	lifted  []mgl64.Vec3 // places lifted onto the frame, mm
+	weight  []float64    // flat area of each node's share, mm²
 }
 
 // Peak is the highest place of a surface.

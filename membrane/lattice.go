@@ -121,20 +121,36 @@ func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (
 	nodes := l.columns * l.rows
 	l.distance = make([]float64, nodes)
 	l.free = make([]bool, nodes)
+	l.measureDistance(ctx, c.Pocket)
+	return l, l.fill(ctx, c.Frame, skin)
+}
+
+// over returns a lattice at the same places in the same pocket for another frame.
+func (l *lattice) over(ctx context.Context, frame Frame, skin expected) (*lattice, error) {
+	again := &lattice{
+		step: l.step, origin: l.origin, columns: l.columns, rows: l.rows,
+		distance: l.distance, free: l.free,
+	}
+	return again, again.fill(ctx, frame, skin)
+}
+
+// fill works out what depends on the frame, and on how the skin is expected to
+// lie on it.
+func (l *lattice) fill(ctx context.Context, frame Frame, skin expected) error {
+	nodes := l.columns * l.rows
 	l.lower = make([]float64, nodes)
 	l.plain = make([]float64, nodes)
 	l.load = make([]float64, nodes)
 	l.kind = make([]uint8, nodes)
 	l.first = make([]int32, nodes)
 	l.last = make([]int32, nodes)
-	l.measureDistance(ctx, c.Pocket)
-	if err := l.sampleFrame(ctx, c.Frame); err != nil {
-		return nil, err
+	if err := l.sampleFrame(ctx, frame); err != nil {
+		return err
 	}
-	l.drawOntoRims(ctx, c.Frame, skin)
+	l.drawOntoRims(ctx, frame, skin)
 	l.chooseDiagonals(ctx, skin)
 	l.cutCells()
-	return l, nil
+	return nil
 }
 
 // measureDistance fills distance and free. A block far from the edge is

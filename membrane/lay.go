@@ -78,9 +78,13 @@ func Lay(ctx context.Context, c Case, options Options) (*Drape, error) {
 		return nil, &EmptyError{"a drape needs a frame and a pocket"}
 	}
 	if !(c.BridgingRadius > 0) {
-		return nil, &ValueError{"bridging radius", c.BridgingRadius, "a positive number of millimetres, or infinity for skin laid on without suction"}
+		return nil, badRadius(c.BridgingRadius)
 	}
 	return lay(ctx, c, 1/c.BridgingRadius, options)
+}
+
+func badRadius(radius float64) error {
+	return &ValueError{"bridging radius", radius, "a positive number of millimetres, or infinity for skin laid on without suction"}
 }
 
 // lay is Lay with the pull, 1/mm, of either sign.
@@ -95,7 +99,7 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 	}
 	var last *lattice
 	var heights []float64
-	drape := &Drape{frame: c.Frame, pocket: c.Pocket}
+	drape := &Drape{frame: c.Frame, pocket: c.Pocket, pull: pull, options: options}
 	for level := 0; ; level++ {
 		l, err := newLattice(ctx, s, level, c, expected{last, heights})
 		if err != nil {
@@ -125,6 +129,37 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 		}
 		last, heights = l, answer.u
 	}
+}
+
+// Again lays the skin with another bridging radius, mm, on this drape's grid and
+// starting from it: a few iterations and no coarse grids. Nodes are drawn to the
+// walls as this drape lies on them, so the nearer the radii are, the less the
+// answer differs from Lay's.
+func (d *Drape) Again(ctx context.Context, bridgingRadius float64) (*Drape, error) {
+	if !(bridgingRadius > 0) {
+		return nil, badRadius(bridgingRadius)
+	}
+	return d.over(ctx, d.frame, 1/bridgingRadius)
+}
+
+// over lays the skin over a frame that is nowhere higher than the drape's own, or
+// with another pull, likewise.
+func (d *Drape) over(ctx context.Context, frame Frame, pull float64) (*Drape, error) {
+	l, err := d.l.over(ctx, frame, expected{d.l, d.u})
+	if err != nil {
+		return nil, err
+	}
+	answer, err := l.settle(ctx, l.refine(ctx, d.l, d.u), pull, l.limits(d.options))
+	if err != nil {
+		return nil, err
+	}
+	again := &Drape{frame: frame, pocket: d.pocket, pull: pull, options: d.options}
+	again.take(ctx, l, answer)
+	again.finish(ctx, answer)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return again, nil
 }
 
 // levelsBelow returns how many times the step is doubled for the coarsest

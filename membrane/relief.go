@@ -1,6 +1,7 @@
 package membrane
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -58,8 +59,8 @@ type Relief struct {
 	Width    float64    // twice the largest distance from the region's edge, mm
 }
 
-// keptEnough is the share of a groove that must be kept. The half is the
-// user's rule.
+// keptEnough is the share of a groove that must be kept; a rule of this program,
+// no source.
 const keptEnough = 0.5
 
 // Lost reports whether less than half of the feature shows: a groove that the
@@ -69,37 +70,116 @@ func (r Relief) Lost() bool { return r.Kept < keptEnough }
 // Relief measures a feature on the frame and on the skin's outside.
 // It is an *EmptyError if no grid node lies in the feature's region.
 func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
-	within := d.nodesOf(f.Region)
-	if len(within.nodes) == 0 {
-		return Relief{}, &EmptyError{"no grid node inside the pocket lies in the outline of " + f.Name + ": expected an outline over the frame, wider than a grid step"}
+	c, err := d.courseOf(f)
+	if err != nil {
+		return Relief{}, err
 	}
-	if f.Reach == 0 {
-		f.Reach = within.deepest + flankReach
-	}
-	if !(f.Reach > 0) || f.Reach > 1e3 {
-		return Relief{}, &ValueError{"reach of " + f.Name, f.Reach, "a positive number of millimetres, at most 1000"}
-	}
-	r := Relief{Feature: f, Reach: f.Reach, Width: 2 * within.deepest}
-	w := d.window(within.nodes, f.Reach)
-	onFrame, onSkin := w.depth(d.Frame, f), w.depth(skin.Heights, f)
-	middle := within.midline(d.Grid, f.Region)
-	bare, covered := make([]float64, len(middle)), make([]float64, len(middle))
+	r := Relief{Feature: c.feature, Reach: c.feature.Reach, Width: c.width}
+	bare, covered := c.depths(c.surface(d.Frame)), c.depths(c.surface(skin.Heights))
 	lost := 0
-	for n, m := range middle {
-		bare[n], covered[n] = w.highestNear(onFrame, m), w.highestNear(onSkin, m)
+	for n, s := range c.sections {
 		if bare[n] > r.Deepest {
-			r.Deepest, r.Where = bare[n], d.Grid.Place(m.node)
+			r.Deepest, r.Where = bare[n], d.Grid.Place(s.node)
 		}
 		if covered[n] < keptEnough*bare[n] {
 			lost++
 		}
 	}
-	r.LostPart = float64(lost) / float64(len(middle))
+	r.LostPart = float64(lost) / float64(len(c.sections))
 	r.OnFrame, r.OnSkin = median(bare), median(covered)
 	if r.OnFrame > overTheBed {
 		r.Kept = r.OnSkin / r.OnFrame
 	}
 	return r, nil
+}
+
+// Shown returns the depth (or height) of a feature on the outside of skin of the
+// given thickness, mm, median along it: Relief's OnSkin. The skin's outside is only
+// worked out where it is asked for.
+func (d *Drape) Shown(ctx context.Context, thickness float64, f Feature) (float64, error) {
+	c, err := d.courseOf(f)
+	if err != nil {
+		return 0, err
+	}
+	outside, err := d.outside(ctx, thickness, c.seen())
+	if err != nil {
+		return 0, err
+	}
+	return median(c.depths(outside)), nil
+}
+
+// course is where a feature runs on a grid.
+type course struct {
+	grid     Grid
+	feature  Feature // its reach settled
+	width    float64 // mm
+	sections []section
+	looked   nodes // all that the sections hold
+}
+
+func (d *Drape) courseOf(f Feature) (course, error) {
+	within := d.nodesOf(f.Region)
+	if len(within.nodes) == 0 {
+		return course{}, &EmptyError{"no grid node inside the pocket lies in the outline of " + f.Name +
+			": expected an outline over the frame, wider than a grid step"}
+	}
+	if f.Reach == 0 {
+		f.Reach = within.deepest + flankReach
+	}
+	if !(f.Reach > 0) || f.Reach > 1e3 {
+		return course{}, &ValueError{"reach of " + f.Name, f.Reach, "a positive number of millimetres, at most 1000"}
+	}
+	c := course{grid: d.Grid, feature: f, width: 2 * within.deepest, sections: within.midline(d.Grid, f.Region)}
+	i0, j0, i1, j1 := d.Grid.Columns, d.Grid.Rows, 0, 0
+	for _, s := range c.sections {
+		i, j, reach := s.node%d.Grid.Columns, s.node/d.Grid.Columns, int(s.halfWidth)
+		i0, i1, j0, j1 = min(i0, i-reach), max(i1, i+reach), min(j0, j-reach), max(j1, j+reach)
+	}
+	c.looked = nodes{i0, j0, i1 - i0 + 1, j1 - j0 + 1}.grown(0, d.Grid)
+	return c, nil
+}
+
+// seen returns the nodes whose heights the feature's depths depend on.
+func (c *course) seen() nodes { return c.looked.grown(2*c.reach(), c.grid) }
+
+// reach is how many nodes the feature's reach spans.
+func (c *course) reach() int { return int(c.feature.Reach / c.grid.Step) }
+
+// surface takes the heights that are seen out of those of the whole grid.
+func (c *course) surface(heights []float64) patch { return patchOf(c.seen(), c.grid, heights) }
+
+// depths returns how deep (or high) the feature is at each of its sections on the
+// surface that is seen, mm: the greatest depth within the section's width.
+func (c *course) depths(surface patch) []float64 {
+	if c.feature.Kind == Ridge {
+		surface = surface.negated()
+	}
+	// The surface closed by a disc of the feature's reach. Of each of the two
+	// passes only what is asked for afterwards is worked out.
+	radius := c.feature.Reach / c.grid.Step
+	flanks := surface.highest(c.looked.grown(c.reach(), c.grid), radius)
+	upsideDown := flanks.negated()
+	filled := upsideDown.highest(c.looked, radius)
+	depths := make([]float64, len(c.sections))
+	for n, s := range c.sections {
+		depths[n] = math.Inf(-1)
+		c.eachNode(s, func(i, j int) {
+			depths[n] = max(depths[n], -filled.at(i, j)-surface.at(i, j))
+		})
+	}
+	return depths
+}
+
+// eachNode visits the grid nodes within a section's half width.
+func (c *course) eachNode(s section, visit func(i, j int)) {
+	i, j := s.node%c.grid.Columns, s.node/c.grid.Columns
+	reach := int(s.halfWidth)
+	for dj := max(-reach, -j); dj <= min(reach, c.grid.Rows-1-j); dj++ {
+		half := int(math.Sqrt(s.halfWidth*s.halfWidth - float64(dj*dj)))
+		for di := max(-half, -i); di <= min(half, c.grid.Columns-1-i); di++ {
+			visit(i+di, j+dj)
+		}
+	}
 }
 
 // median sorts the values.
@@ -173,4 +253,9 @@ func (d *Drape) nodesOf(region Region) footprint {
 		}
 	}
 	return f
+}
+
+// clampIndex turns a place in grid units into an index below count.
+func clampIndex(v float64, count int) int {
+	return int(min(max(v, 0), float64(count-1)))
 }

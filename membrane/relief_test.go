@@ -85,6 +85,9 @@ func TestReliefOfAGrooveIsTheSagOfAString(t *testing.T) {
 			require.NoError(t, err)
 			r, err := d.Relief(skin, c.feature(turned))
 			require.NoError(t, err)
+			shown, err := d.Shown(context.Background(), c.thickness, c.feature(turned))
+			require.NoError(t, err)
+			assert.Equal(t, r.OnSkin, shown, "the skin worked out where it is looked at only")
 			want := min(sag(c.bridging, c.top), c.depth)
 			t.Logf("%+v, bridging radius %g mm, turned by %g: on the frame %.4f mm (%g), on the skin %.4f mm (%.4f)", c.groove, c.bridging, turned, r.OnFrame, c.depth, r.OnSkin, want)
 			assert.InDelta(t, c.depth, r.OnFrame, 1e-9)
@@ -152,7 +155,7 @@ func TestAdviceIsWhatTheStringSays(t *testing.T) {
 	lost, err := d.Relief(skin, whole)
 	require.NoError(t, err)
 	require.True(t, lost.Lost())
-	advice, err := Advise(context.Background(), c, options, thickness, lost, AdviceLimits{})
+	advice, err := d.Advise(context.Background(), thickness, lost, AdviceLimits{})
 	require.NoError(t, err)
 	// sag(R, w) = depth/2 solved for w.
 	want := 2*math.Sqrt(2*bridging*g.depth/2-g.depth*g.depth/4) - g.top
@@ -163,27 +166,48 @@ func TestAdviceIsWhatTheStringSays(t *testing.T) {
 	assert.False(t, advice.DeeperHelps)
 }
 
-// The slow, obvious way: look at every node of every disc.
+// The slow, obvious way: look at every node of every disc. The discs are asked
+// for around nodes that reach beyond the patch on one side and not on the other.
 func TestHighestWithinADiscIsTheHighest(t *testing.T) {
 	random := rand.New(rand.NewPCG(7, 11))
+	p := patch{nodes{3, 5, 23, 17}, make([]float64, 23*17)}
+	for k := range p.values {
+		p.values[k] = random.Float64()
+	}
 	for _, radius := range []float64{0.5, 1, 2.3, 5, 40} {
-		w := window{columns: 23, rows: 17, radius: radius}
-		values := make([]float64, w.columns*w.rows)
-		for k := range values {
-			values[k] = random.Float64()
-		}
-		for _, sign := range []float64{1, -1} {
-			fast := w.highest(values, sign)
-			for k := range values {
-				best := math.Inf(-1)
-				for n := range values {
-					di, dj := float64(k%w.columns-n%w.columns), float64(k/w.columns-n/w.columns)
-					if di*di+dj*dj <= radius*radius {
-						best = max(best, sign*values[n])
+		for _, around := range []nodes{p.nodes, {10, 9, 4, 3}, {0, 0, 12, 30}} {
+			fast := p.highest(around, radius)
+			require.Equal(t, around, fast.nodes)
+			for j := around.j0; j < around.j0+around.rows; j++ {
+				for i := around.i0; i < around.i0+around.columns; i++ {
+					want := math.Inf(-1)
+					for n, v := range p.values {
+						di, dj := float64(i-p.i0-n%p.columns), float64(j-p.j0-n/p.columns)
+						if di*di+dj*dj <= radius*radius {
+							want = max(want, v)
+						}
 					}
+					require.Equal(t, want, fast.at(i, j), "radius %g, node %d %d", radius, i, j)
 				}
-				require.Equal(t, sign*best, fast[k], "radius %g node %d", radius, k)
 			}
 		}
+	}
+}
+
+// The skin laid again from a drape of nearly the same radius is the skin laid from
+// the start.
+func TestLaidAgainIsAsLaidAtFirst(t *testing.T) {
+	c := earlike(0.3)
+	options := Options{Step: 0.8, Finest: 0.8}
+	first, err := Lay(context.Background(), c, options)
+	require.NoError(t, err)
+	for _, bridging := range []float64{5, 8, 10, 12} {
+		c.BridgingRadius = bridging
+		want, err := Lay(context.Background(), c, options)
+		require.NoError(t, err)
+		again, err := first.Again(context.Background(), bridging)
+		require.NoError(t, err)
+		t.Logf("bridging radius %g mm: %d iterations, demand %.5f and %.5f", bridging, again.Iterations, again.SkinDemand(), want.SkinDemand())
+		assert.InEpsilon(t, want.SkinDemand(), again.SkinDemand(), 2e-3)
 	}
 }

@@ -36,6 +36,22 @@ func (d *Drape) Skin(ctx context.Context, thickness float64) (*Skin, error) {
 	return &Skin{d.Grid, thickness, heights, d.l.cover()}, nil
 }
 
+// outside returns the skin's outside at some of the grid's nodes.
+func (d *Drape) outside(ctx context.Context, thickness float64, at nodes) (patch, error) {
+	if err := checkRadius(thickness, d.Grid.Step); err != nil {
+		return patch{}, err
+	}
+	within := at.grown(ballNodes(thickness, d.Grid.Step)+1, d.Grid)
+	deep := patchOf(within, d.Grid, d.Heights)
+	part := Grid{Origin: d.Grid.Place(within.j0*d.Grid.Columns + within.i0), Step: d.Grid.Step, Columns: within.columns, Rows: within.rows}
+	heights, err := dilate(ctx, part, deep.values, d.between(), thickness)
+	if err != nil {
+		return patch{}, err
+	}
+	whole := patch{within, heights}
+	return whole.part(at), nil
+}
+
 // between returns places of the drape that the plain grid passes by: nodes drawn
 // to rims and walls, and middles of sides lifted onto the frame.
 func (d *Drape) between() []mgl64.Vec3 {
@@ -118,13 +134,10 @@ func Dilate(ctx context.Context, grid Grid, heights []float64, radius float64) (
 
 // dilate is Dilate with more places of the surface, mm, that carry a ball.
 func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3, radius float64) ([]float64, error) {
-	if !(radius > 0) || math.IsInf(radius, 0) {
-		return nil, &ValueError{"skin thickness", radius, "a positive number of millimetres"}
+	if err := checkRadius(radius, grid.Step); err != nil {
+		return nil, err
 	}
-	if reach := radius / grid.Step; reach > 1e4 {
-		return nil, &ValueError{"skin thickness", radius, "at most 10000 grid steps"}
-	}
-	e := &envelope{Grid: grid, u: heights, more: more, radius: radius, reach: int(radius/grid.Step) + 1}
+	e := &envelope{Grid: grid, u: heights, more: more, radius: radius, reach: ballNodes(radius, grid.Step)}
 	e.top = make([]float64, len(heights))
 	e.slopes = make([][2]mgl64.Vec2, len(heights))
 	e.present = make([]bool, len(heights))
@@ -139,6 +152,20 @@ func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3
 	})
 	return e.top, ctx.Err()
 }
+
+// checkRadius refuses a radius that no skin has.
+func checkRadius(radius, step float64) error {
+	if !(radius > 0) || math.IsInf(radius, 0) {
+		return &ValueError{"skin thickness", radius, "a positive number of millimetres"}
+	}
+	if radius/step > 1e4 {
+		return &ValueError{"skin thickness", radius, "at most 10000 grid steps"}
+	}
+	return nil
+}
+
+// ballNodes is how many grid nodes a ball's radius spans, rounded up.
+func ballNodes(radius, step float64) int { return int(radius/step) + 1 }
 
 type envelope struct {
 	Grid

@@ -4,22 +4,70 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+	"sync"
 
+	"earframe/internal/workers"
 	"earframe/membrane"
+	"earframe/units"
 )
 
-// adviceStep is the grid step in mm on which advice is worked out: it takes a
-// dozen drapes for every groove, and a tenth of a millimetre is all that is asked.
-const adviceStep = 0.8
+// Advice that has to be worked out is kept apart from the findings: the skin is
+// laid over and over for it, on a coarse grid and each time from where it lay
+// before, while the finding itself is known at once.
 
-func (r *Result) adviceOptions() membrane.Options {
-	return membrane.Options{Step: adviceStep, Finest: adviceStep}
+// question is what is to be worked out for a finding.
+type question struct {
+	finding int // index in the record's findings
+	answer  func(ctx context.Context, t *trial) (string, error)
 }
 
-// quickly returns the case with the frame read off the depth map, which is
-// quicker than the field and good enough for advice.
-func (r *Result) quickly() (membrane.Case, error) {
+// ask puts the finding on the list with a question about it.
+func (r *Result) ask(found []units.Finding, f units.Finding, answer func(context.Context, *trial) (string, error)) []units.Finding {
+	r.questions = append(r.questions, question{len(found), answer})
+	return append(found, f)
+}
+
+// trial is the coarse drape that advice is tried on.
+type trial struct {
+	laid  membrane.Case
+	drape *membrane.Drape
+	// drawnIn is the skin drawn in as closely as is tried.
+	drawnIn func() (*membrane.Drape, error)
+}
+
+// trialStep is the grid step in mm on which advice is worked out: it takes a
+// dozen drapes for every groove, and a tenth of a millimetre is all that is asked.
+const trialStep = 0.8
+
+func trialOptions() membrane.Options {
+	return membrane.Options{Step: trialStep, Finest: trialStep, Tolerance: 1e-3}
+}
+
+// Advise returns the record's findings with the advice that has to be worked out,
+// which Options.NoAdvice leaves out. It changes nothing; ctx ends it early with
+// its error.
+func (r *Result) Advise(ctx context.Context) ([]units.Finding, error) {
+	findings := slices.Clone(r.Findings)
+	if len(r.questions) == 0 {
+		return findings, nil
+	}
+	t, err := r.try(ctx)
+	if err != nil {
+		return nil, err
+	}
+	err = workers.Each(ctx, "skin: advice", len(r.questions), func(n int) error {
+		advice, err := r.questions[n].answer(ctx, t)
+		findings[r.questions[n].finding].Advice = advice
+		return err
+	})
+	return findings, err
+}
+
+// try lays the skin on the coarse grid, over the frame as the depth map holds it,
+// which is quicker than the field and good enough for advice.
+func (r *Result) try(ctx context.Context) (*trial, error) {
 	m := r.Depth
 	heights := make([]float64, len(m.Top))
 	for k, z := range m.Top {
@@ -28,114 +76,114 @@ func (r *Result) quickly() (membrane.Case, error) {
 		}
 	}
 	frame, err := membrane.NewFrame(membrane.Obstacle{Origin: m.Origin, Step: m.Step, Columns: m.Columns, Rows: m.Rows, Heights: heights})
-	return membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius}, err
-}
-
-// advise works out what would bring a lost groove back.
-func (r *Result) advise(ctx context.Context, lost Relief) (membrane.Advice, error) {
-	for _, f := range r.features() {
-		if f.Name == lost.Name {
-			c, err := r.quickly()
-			if err != nil {
-				return membrane.Advice{}, err
-			}
-			relief := membrane.Relief{Feature: f, OnFrame: lost.OnFrame, OnSkin: lost.OnSkin, Where: lost.At, Reach: lost.Reach}
-			return membrane.Advise(ctx, c, r.adviceOptions(), r.Plan.Skin.Lateral, relief, membrane.AdviceLimits{Wider: widestTried, Within: adviceWithin})
-		}
+	if err != nil {
+		return nil, err
 	}
-	return membrane.Advice{}, nil
+	t := &trial{laid: membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius}}
+	if t.drape, err = membrane.Lay(ctx, t.laid, trialOptions()); err != nil {
+		return nil, err
+	}
+	t.drawnIn = sync.OnceValues(func() (*membrane.Drape, error) { return t.drape.Again(ctx, leastBridging) })
+	return t, nil
 }
 
 const (
-	adviceWithin   = 0.2  // mm
+	adviceWithin   = 0.2  // how closely a length is found, mm
 	leastBridging  = 0.5  // mm, the smallest bridging radius tried
 	mostBridging   = 50.0 // mm, the largest
 	bridgingWithin = 1.1  // how closely the radius is found, as a factor
+	widestTried    = 8    // additional width tried for a groove, mm
 )
+
+var adviceLimits = membrane.AdviceLimits{Wider: widestTried, Within: adviceWithin}
+
+// bringBack says what would show half of a lost groove again.
+func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) (string, error) {
+	var advice membrane.Advice
+	var radius float64
+	ways := [2]func() error{
+		func() (err error) {
+			advice, err = t.drape.Advise(ctx, r.Plan.Skin.Lateral, lost, adviceLimits)
+			return err
+		},
+		func() (err error) {
+			radius, err = r.closerSuction(ctx, t, lost)
+			return err
+		},
+	}
+	if err := workers.Each(ctx, "skin: advice", len(ways), func(n int) error { return ways[n]() }); err != nil {
+		return "", err
+	}
+	var helps []string
+	if advice.WiderHelps {
+		helps = append(helps, fmt.Sprintf("make it %.1f mm wider", advice.Wider))
+	}
+	if advice.DeeperHelps {
+		helps = append(helps, fmt.Sprintf("carve it %.1f mm deeper", advice.Deeper))
+	}
+	if radius > 0 {
+		helps = append(helps, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
+	}
+	if len(helps) == 0 {
+		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is needed.",
+			widestTried), nil
+	}
+	sentence := strings.Join(helps, ", or ") + "."
+	sentence = strings.ToUpper(sentence[:1]) + sentence[1:]
+	if !advice.WiderHelps && !advice.DeeperHelps {
+		sentence += fmt.Sprintf(" By itself neither %d mm more width nor more depth is enough.", widestTried)
+	}
+	return sentence, nil
+}
 
 // closerSuction returns the largest bridging radius, mm, at which half of the
 // groove would show on the frame as it is, 0 if there is none.
-func (r *Result) closerSuction(ctx context.Context, lost Relief) (float64, error) {
-	shows := func(radius float64) (bool, error) {
-		shown, err := r.reliefAt(ctx, radius)
-		return shown[lost.Name] >= keptEnough*lost.OnFrame, err
+func (r *Result) closerSuction(ctx context.Context, t *trial, lost membrane.Relief) (float64, error) {
+	feature := lost.Feature
+	feature.Reach = lost.Reach
+	from := t.drape
+	// By how much closer than now, as the logarithm of a factor.
+	now := min(r.Plan.Pocket.BridgingRadius, mostBridging)
+	if now <= leastBridging {
+		return 0, nil
 	}
-	low, high := leastBridging, min(r.Plan.Pocket.BridgingRadius, mostBridging)
-	if ok, err := shows(low); err != nil || !ok {
+	closest := math.Log(now / leastBridging)
+	closer, ok, err := membrane.Least(closest, math.Log(bridgingWithin), func(closer float64) (bool, error) {
+		drape, err := t.drawnIn()
+		if closer < closest && err == nil {
+			drape, err = from.Again(ctx, now*math.Exp(-closer))
+			from = drape
+		}
+		if err != nil {
+			return false, err
+		}
+		shown, err := drape.Shown(ctx, r.Plan.Skin.Lateral, feature)
+		return shown >= keptEnough*lost.OnFrame, err
+	})
+	if err != nil || !ok {
 		return 0, err
 	}
-	for high > low*bridgingWithin {
-		middle := math.Sqrt(low * high)
-		ok, err := shows(middle)
-		if err != nil {
-			return 0, err
-		}
-		if ok {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-	return low, nil
+	return now * math.Exp(-closer), nil
 }
 
-// reliefAt lays the skin once more with another bridging radius and returns how
-// much of every groove then shows, mm. What was tried is remembered: all grooves
-// ask for the same radii.
-func (r *Result) reliefAt(ctx context.Context, radius float64) (map[string]float64, error) {
-	if shown, ok := r.tried[radius]; ok {
-		return shown, nil
-	}
-	c, err := r.quickly()
-	if err != nil {
-		return nil, err
-	}
-	c.BridgingRadius = radius
-	drape, err := membrane.Lay(ctx, c, r.adviceOptions())
-	if err != nil {
-		return nil, err
-	}
-	skin, err := drape.Skin(ctx, r.Plan.Skin.Lateral)
-	if err != nil {
-		return nil, err
-	}
-	shown := map[string]float64{}
-	for _, f := range r.features() {
-		for _, g := range r.Measures.Relief {
-			if g.Name != f.Name || g.Kind != groove {
-				continue
-			}
-			f.Reach = g.Reach
-			relief, err := drape.Relief(skin, f)
-			if err != nil {
-				return nil, err
-			}
-			shown[g.Name] = relief.OnSkin
-		}
-	}
-	if r.tried == nil {
-		r.tried = map[float64]map[string]float64{}
-	}
-	r.tried[radius] = shown
-	return shown, nil
-}
-
-// moreSkin works out what brings the stretch below the limit: skin from the
-// flaps, or a wider pocket.
-func (r *Result) moreSkin(ctx context.Context, limit float64) (string, error) {
+// flapsNeeded says how much skin brings the stretch below the limit.
+func (r *Result) flapsNeeded(limit float64) string {
 	d := r.Measures.Demand
-	advice := fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Measures.Pocket.Area-d.Extra)
-	if r.options.NoAdvice {
-		return advice + ".", nil
+	return fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Measures.Pocket.Area-d.Extra)
+}
+
+// moreSkin works out what else brings the stretch below the limit: a wider pocket.
+func (r *Result) moreSkin(ctx context.Context, t *trial, limit float64) (string, error) {
+	advice := r.flapsNeeded(limit)
+	if r.drawn() {
+		return advice + ", or draw the pocket wider.", nil
 	}
-	wider, helps, err := r.widerMargin(ctx, limit)
+	wider, helps, err := r.widerMargin(ctx, t, limit)
 	switch {
 	case err != nil:
 		return "", err
 	case helps:
 		return fmt.Sprintf("%s, or undermine %.1f mm wider.", advice, wider), nil
-	case r.drawn():
-		return advice + ", or draw the pocket wider.", nil
 	}
 	return fmt.Sprintf("%s; undermining up to %.0f mm wider is not enough.", advice, mostWider), nil
 }
@@ -149,25 +197,19 @@ const (
 
 // widerMargin returns the least additional margin at which skin that slides
 // freely stretches less than the limit.
-func (r *Result) widerMargin(ctx context.Context, limit float64) (float64, bool, error) {
-	if r.drawn() {
-		return 0, false, nil
-	}
-	enough := func(wider float64) (bool, error) {
-		c, err := r.quickly()
-		if err != nil {
-			return false, err
-		}
+func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (float64, bool, error) {
+	return membrane.Least(mostWider, marginWithin, func(wider float64) (bool, error) {
+		c := t.laid
+		var err error
 		if c.Pocket, err = r.widened(ctx, wider); err != nil {
 			return false, err
 		}
-		drape, err := membrane.Lay(ctx, c, r.adviceOptions())
+		drape, err := membrane.Lay(ctx, c, trialOptions())
 		if err != nil {
 			return false, err
 		}
 		return drape.DrapeArea < limit*(drape.PocketArea+r.Measures.Demand.Extra), nil
-	}
-	return membrane.Least(mostWider, marginWithin, enough)
+	})
 }
 
 // drain says what would let the skin down into a hollow.
@@ -198,40 +240,6 @@ func reachingRadius(width, depth float64) float64 {
 	}
 	return (half*half + depth*depth) / (2 * depth)
 }
-
-// bringBack says what would show half of a lost groove again.
-func (r *Result) bringBack(ctx context.Context, lost Relief) (string, error) {
-	advice, err := r.advise(ctx, lost)
-	if err != nil {
-		return "", err
-	}
-	var ways []string
-	if advice.WiderHelps {
-		ways = append(ways, fmt.Sprintf("make it %.1f mm wider", advice.Wider))
-	}
-	if advice.DeeperHelps {
-		ways = append(ways, fmt.Sprintf("carve it %.1f mm deeper", advice.Deeper))
-	}
-	radius, err := r.closerSuction(ctx, lost)
-	if err != nil {
-		return "", err
-	}
-	if radius > 0 {
-		ways = append(ways, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
-	}
-	if len(ways) == 0 {
-		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is needed.", widestTried), nil
-	}
-	sentence := strings.Join(ways, ", or ") + "."
-	sentence = strings.ToUpper(sentence[:1]) + sentence[1:]
-	if !advice.WiderHelps && !advice.DeeperHelps {
-		sentence += fmt.Sprintf(" By itself neither %d mm more width nor more depth is enough.", widestTried)
-	}
-	return sentence, nil
-}
-
-// widestTried is the additional width in mm tried for a groove.
-const widestTried = 8
 
 // widened returns the pocket's edge with an additional margin, mm.
 func (r *Result) widened(ctx context.Context, wider float64) (membrane.Region, error) {

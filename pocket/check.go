@@ -35,11 +35,11 @@ type Result struct {
 	Measures Measures        // all that was found, in numbers
 	Findings []units.Finding // and in words
 
-	solids  []units.Solid
-	edge    *field.Region
-	places  *anatomy.Places
-	options Options
-	tried   map[float64]map[string]float64 // relief on the skin by bridging radius, for advice
+	solids    []units.Solid
+	edge      *field.Region
+	places    *anatomy.Places
+	options   Options
+	questions []question // advice that is still to be worked out
 }
 
 // Check lays the skin over the plan's framework. What merely ought to be looked
@@ -58,10 +58,12 @@ func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, err
 	if r.Measures, err = r.measure(ctx); err != nil {
 		return nil, err
 	}
-	if r.Findings, err = r.findings(ctx); err != nil {
-		return nil, err
+	r.Findings = r.findings()
+	if options.NoAdvice {
+		return r, nil
 	}
-	return r, nil
+	r.Findings, err = r.Advise(ctx)
+	return r, err
 }
 
 // find does the measuring.

@@ -60,3 +60,11 @@ func TestCautionNeedsNoEscapesInAFile(t *testing.T) {
 	require.NotContains(t, Caution, "'")
 	require.NotContains(t, Caution, `"`)
 }
+
+// trialOf lays the coarse drape that advice is tried on.
+func trialOf(t testing.TB, r *Result) *trial {
+	t.Helper()
+	coarse, err := r.try(context.Background())
+	require.NoError(t, err)
+	return coarse
+}

@@ -109,14 +109,14 @@ func TestMoreSkinIsWorkedOut(t *testing.T) {
 func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
 	r := check(t, plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: 30\n"), Options{NoAdvice: true})
 	fine := membrane.Bands()[1].From
-	wider, helps, err := r.widerMargin(context.Background(), fine)
+	wider, helps, err := r.widerMargin(context.Background(), trialOf(t, r), fine)
 	require.NoError(t, err)
 	require.True(t, helps)
 	r.Plan.Pocket.Margin += wider
 	assert.InDelta(t, fine, check(t, r.Plan, Options{NoAdvice: true}).Measures.Demand.Sliding, 0.005)
 
 	r = check(t, plan(t), Options{NoAdvice: true})
-	_, helps, err = r.widerMargin(context.Background(), fine)
+	_, helps, err = r.widerMargin(context.Background(), trialOf(t, r), fine)
 	require.NoError(t, err)
 	require.False(t, helps)
 	r.Plan.Pocket.Margin += mostWider

@@ -12,20 +12,13 @@ import (
 )
 
 // findings says what is to be minded, one sentence each.
-func (r *Result) findings(ctx context.Context) ([]units.Finding, error) {
+// Advice that takes more drapes is put off: see Advise.
+func (r *Result) findings() []units.Finding {
 	found := r.depthFindings()
-	demand, err := r.demandFindings(ctx)
-	if err != nil {
-		return nil, err
-	}
-	found = append(found, demand...)
+	found = r.demandFindings(found)
 	found = append(found, r.deadFindings()...)
 	found = append(found, r.narrowGrooves()...)
-	lost, err := r.lostRelief(ctx)
-	if err != nil {
-		return nil, err
-	}
-	found = append(found, lost...)
+	found = r.lostRelief(found)
 	if s := r.Measures.Solution; !s.Resolved {
 		found = append(found, units.Finding{
 			Severity: units.Warning,
@@ -35,7 +28,7 @@ func (r *Result) findings(ctx context.Context) ([]units.Finding, error) {
 			Advice: "Take them as rough; a smoother frame or a wider pocket is easier to work out.",
 		})
 	}
-	return found, nil
+	return found
 }
 
 // depthFindings asks whether the pocket takes the frame.
@@ -79,26 +72,21 @@ func (r *Result) over(p mgl64.Vec2, height float64) *mgl64.Vec3 {
 }
 
 // demandFindings asks whether there is skin enough.
-func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
-	var found []units.Finding
+func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 	d := r.Measures.Demand
 	fine := membrane.Bands()[1].From
 	if d.Sliding >= fine {
-		advice, err := r.moreSkin(ctx, fine)
-		if err != nil {
-			return nil, err
-		}
 		band := bandOf(d.Sliding)
 		f := units.Finding{
 			Severity: units.Warning,
 			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are missing",
 				d.Sliding, band.Name, d.Missing),
-			Value: d.Sliding, Limit: fine, Measure: "times", Advice: advice,
+			Value: d.Sliding, Limit: fine, Measure: "times", Advice: r.flapsNeeded(fine) + ".",
 		}
 		if band.Published { // the failure strain
 			f.Severity = units.Error
 		}
-		found = append(found, f)
+		found = r.ask(found, f, func(ctx context.Context, t *trial) (string, error) { return r.moreSkin(ctx, t, fine) })
 	}
 	bands := r.Measures.Stretch.Bands
 	if worst := bands[len(bands)-1]; worst.Share >= noted {
@@ -109,7 +97,7 @@ func (r *Result) demandFindings(ctx context.Context) ([]units.Finding, error) {
 			Advice: "Undermine so that it can slide there; the stretch map shows where.",
 		})
 	}
-	return found, nil
+	return found
 }
 
 // noted is the share of the pocket from which something is worth a line.
@@ -164,8 +152,7 @@ func (r *Result) narrowGrooves() []units.Finding {
 }
 
 // lostRelief finds grooves and ridges of which less than half shows.
-func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
-	var found []units.Finding
+func (r *Result) lostRelief(found []units.Finding) []units.Finding {
 	for _, g := range r.Measures.Relief {
 		if g.Kept >= keptEnough || g.OnFrame < leastRelief {
 			continue
@@ -178,18 +165,27 @@ func (r *Result) lostRelief(ctx context.Context) ([]units.Finding, error) {
 		if h := r.places.Groove(g.Name); h != nil {
 			f.Unit = h.Unit
 		}
-		switch {
+		switch lost, known := r.groove(g); {
 		case g.Kind == ridge:
 			f.Advice = fmt.Sprintf("Widen or deepen the grooves beside it; raised alone it needs %.1f mm.", keptEnough*g.OnFrame-g.OnSkin)
-		case !r.options.NoAdvice && r.Plan.Skin.Lateral > 0:
-			var err error
-			if f.Advice, err = r.bringBack(ctx, g); err != nil {
-				return nil, err
-			}
+			found = append(found, f)
+		case known && r.Plan.Skin.Lateral > 0:
+			found = r.ask(found, f, func(ctx context.Context, t *trial) (string, error) { return r.bringBack(ctx, t, lost) })
+		default:
+			found = append(found, f)
 		}
-		found = append(found, f)
 	}
-	return found, nil
+	return found
+}
+
+// groove returns the groove that was measured, as the membrane knows it.
+func (r *Result) groove(g Relief) (membrane.Relief, bool) {
+	for _, f := range r.features() {
+		if f.Name == g.Name {
+			return membrane.Relief{Feature: f, OnFrame: g.OnFrame, OnSkin: g.OnSkin, Where: g.At, Reach: g.Reach}, true
+		}
+	}
+	return membrane.Relief{}, false
 }
 
 // leastRelief is the depth on the frame, mm, below which a groove is none.

@@ -89,7 +89,10 @@ func TestAdviceOnSuctionIsTheRadiusOfThatSag(t *testing.T) {
 	const width, deep = 8.0, 1.5
 	r := check(t, plate{width: width, depth: deep, bridging: "30", skin: 1}.plan(t), Options{})
 	want := (width*width/4 + deep*deep/4) / deep
-	radius, err := r.closerSuction(context.Background(), r.Measures.Relief[0])
+	lost, known := r.groove(r.Measures.Relief[0])
+	require.True(t, known)
+	coarse := trialOf(t, r)
+	radius, err := r.closerSuction(context.Background(), coarse, lost)
 	require.NoError(t, err)
 	assert.InEpsilon(t, want, radius, 0.12)
 	f := finding(t, r, "only")
@@ -97,7 +100,7 @@ func TestAdviceOnSuctionIsTheRadiusOfThatSag(t *testing.T) {
 	assert.Equal(t, units.Warning, f.Severity)
 
 	// What the advice says is wide enough shows half.
-	advice, err := r.advise(context.Background(), r.Measures.Relief[0])
+	advice, err := coarse.drape.Advise(context.Background(), r.Plan.Skin.Lateral, lost, adviceLimits)
 	require.NoError(t, err)
 	require.True(t, advice.WiderHelps)
 	wider := check(t, plate{width: width + advice.Wider, depth: deep, bridging: "30", skin: 1}.plan(t), Options{NoAdvice: true})
