@@ -25,8 +25,8 @@ const (
 // lineAt returns how dark the drawn line is at a sample: 0 for none.
 func (p *Framebuffer) lineAt(s *Scene, x, y int) float32 {
 	i := y*p.width + x
-	n := &p.normal[i]
-	owner := s.owners[p.face[i]]
+	n, face := &p.normal[i], p.face[i]
+	owner := s.owners[face]
 	slopeX, slopeY := n[0]/max(n[2], 0.1), n[1]/max(n[2], 0.1)
 	dark := float32(0)
 	for _, direction := range [...][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
@@ -36,7 +36,10 @@ func (p *Framebuffer) lineAt(s *Scene, x, y int) float32 {
 			continue // the drawing has a clear border
 		}
 		j := v*p.width + u
-		if p.face[j] == noFace {
+		switch p.face[j] {
+		case face: // the usual case on flat areas
+			continue
+		case noFace:
 			dark = max(dark, lineAroundAll)
 			continue
 		}
@@ -45,7 +48,7 @@ func (p *Framebuffer) lineAt(s *Scene, x, y int) float32 {
 		m := &p.normal[j]
 		if owner == s.owners[p.face[j]] && rise < smoothRise && rise > -smoothRise &&
 			n[0]*m[0]+n[1]*m[1]+n[2]*m[2] > smoothCosine {
-			continue // the usual case: one smooth surface
+			continue // one smooth surface
 		}
 		for away := 1; away <= 2; away++ {
 			u, v := x+away*direction[0], y+away*direction[1]

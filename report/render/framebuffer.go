@@ -261,7 +261,18 @@ func (p *Framebuffer) addNormals(s *Scene, c Camera, placed []mgl64.Vec3, first,
 
 // normalPlane is a face's shading normal, in camera axes and turned toward the
 // viewer, as a linear function of the sample's place.
-type normalPlane struct{ origin, across, down mgl64.Vec3 }
+type normalPlane struct {
+	origin, across, down mgl64.Vec3
+	same                 *[3]float32 // the normal where it does not change; nil where it does
+}
+
+// flatNormal is a normal that does not change.
+func flatNormal(n mgl64.Vec3) normalPlane {
+	plane := normalPlane{origin: n}
+	same := plane.at(0, 0)
+	plane.same = &same
+	return plane
+}
 
 func (s *Scene) normalPlane(face int32, c Camera, placed []mgl64.Vec3) normalPlane {
 	if c.toward.Dot(s.flat[face]) < 0 {
@@ -270,13 +281,13 @@ func (s *Scene) normalPlane(face int32, c Camera, placed []mgl64.Vec3) normalPla
 	corners := &s.corners[face]
 	np := c.See(corners[0])
 	if corners[0] == corners[1] && corners[1] == corners[2] { // flat areas are common
-		return normalPlane{origin: np}
+		return flatNormal(np)
 	}
 	t := s.faces[face]
 	p, q, r := placed[t[0]], placed[t[1]], placed[t[2]]
 	twice := (q[0]-p[0])*(r[1]-p[1]) - (q[1]-p[1])*(r[0]-p[0])
 	if math.Abs(twice) < edgeSlack {
-		return normalPlane{origin: np}
+		return flatNormal(np)
 	}
 	dq, dr := c.See(corners[1].Sub(corners[0])), c.See(corners[2].Sub(corners[0]))
 	across := dq.Mul((r[1] - p[1]) / twice).Sub(dr.Mul((q[1] - p[1]) / twice))
@@ -285,6 +296,9 @@ func (s *Scene) normalPlane(face int32, c Camera, placed []mgl64.Vec3) normalPla
 }
 
 func (n *normalPlane) at(x, y float64) [3]float32 {
+	if n.same != nil {
+		return *n.same
+	}
 	right := n.origin[0] + n.across[0]*x + n.down[0]*y
 	up := n.origin[1] + n.across[1]*x + n.down[1]*y
 	toward := n.origin[2] + n.across[2]*x + n.down[2]*y

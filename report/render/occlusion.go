@@ -31,13 +31,15 @@ type visibility struct{ sky, key float32 }
 // cue holds the depth cue of a framebuffer at one value a pixel.
 type cue struct {
 	width, height int
-	sample        []int32 // the sample that stands for the pixel, −1 for none
+	sample        []int32   // the sample that stands for the pixel, −1 for none
+	depth         []float32 // of that sample; farOff where there is none
 	raw, smooth   []visibility
 }
 
 func newCue(p *Framebuffer) *cue {
 	w, h := p.width/samples, p.height/samples
-	return &cue{width: w, height: h, sample: make([]int32, w*h), raw: make([]visibility, w*h), smooth: make([]visibility, w*h)}
+	return &cue{width: w, height: h, sample: make([]int32, w*h), depth: make([]float32, w*h),
+		raw: make([]visibility, w*h), smooth: make([]visibility, w*h)}
 }
 
 // firstSample returns a pixel's first sample with surface, or −1.
@@ -56,16 +58,18 @@ func (c *cue) firstSample(p *Framebuffer, x, y int) int32 {
 // measure fills the cue from the framebuffer; toLight is the direction of the key
 // light in camera axes.
 func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) error {
-	pattern := newPattern()
+	pattern := newPattern(p, toLight)
 	err := workers.Bands(ctx, "sky and shadow", c.height, bandRows, func(first, last int) error {
 		for y := first; y < last; y++ {
 			for x := range c.width {
 				pixel := y*c.width + x
 				i := c.firstSample(p, x, y)
-				c.sample[pixel] = i
+				c.sample[pixel], c.depth[pixel] = i, farOff
 				if i >= 0 {
-					turn := &pattern[(y%patternSide)*patternSide+x%patternSide]
-					c.raw[pixel] = visibility{sky: p.skyAt(int(i), turn), key: p.keyAt(int(i), turn.offset, toLight)}
+					turn := &pattern.turns[(y%patternSide)*patternSide+x%patternSide]
+					inner := pattern.within(p, int(i))
+					c.depth[pixel] = p.depth[i]
+					c.raw[pixel] = visibility{sky: p.skyAt(int(i), turn, inner), key: p.keyAt(int(i), turn, inner)}
 				}
 			}
 		}
@@ -86,54 +90,105 @@ func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) e
 	})
 }
 
-// turn is one place of the pattern: its directions, and by which share of a
-// step its samples are moved outward.
-type turn struct {
-	directions [occlusionDirections][2]float32
-	offset     float32
+// pattern is where the depth cue looks from each pixel, which depends only on the
+// pixel's place among 4 × 4.
+type pattern struct {
+	turns  [patternSide * patternSide]turn
+	margin int // samples from the framebuffer's edge from which none is looked for beyond it
 }
 
-func newPattern() *[patternSide * patternSide]turn {
-	var pattern [patternSide * patternSide]turn
-	n := len(pattern)
-	for k := range pattern {
-		spread := (k*5 + 3) % n // neighbours differ widely
-		for d := range occlusionDirections {
-			angle := 2 * math.Pi / occlusionDirections * (float64(d) + float64(spread)/float64(n))
-			sin, cos := math.Sincos(angle)
-			pattern[k].directions[d] = [2]float32{float32(cos), float32(sin)}
+// turn is one place of the pattern.
+type turn struct {
+	sky [occlusionDirections][occlusionSteps]look
+	key [shadowSteps]look
+}
+
+// look is a sample that is looked at.
+type look struct {
+	dx, dy, offset int     // away in samples, y downward, and in the framebuffer's list
+	x, y           float32 // away on the page, mm, y upward
+	square         float32 // of the distance on the page, mm²
+	climb          float32 // height, mm, from which it takes key light
+	softness       float32 // further height, mm, at which it takes all
+	fade           float32 // share that it takes at most
+}
+
+func newPattern(p *Framebuffer, toLight [3]float32) *pattern {
+	var pattern pattern
+	n := len(pattern.turns)
+	flat := float32(math.Hypot(float64(toLight[0]), float64(toLight[1])))
+	reach := float32(occlusionReach) / p.pitch
+	for k := range pattern.turns {
+		t := &pattern.turns[k]
+		spread := (k*5 + 3) % n                        // neighbours differ widely
+		moved := (float32((k*7)%n) + 0.5) / float32(n) // by which share of a step looks are moved outward
+		for d := range t.sky {
+			sin, cos := math.Sincos(2 * math.Pi / occlusionDirections * (float64(d) + float64(spread)/float64(n)))
+			for step := range t.sky[d] {
+				share := (float32(step) + moved) / occlusionSteps
+				distance := 1.5 + reach*share*share // dense near by, where grooves are
+				t.sky[d][step] = pattern.look(p, float32(cos)*distance, float32(sin)*distance)
+			}
 		}
-		pattern[k].offset = (float32((k*7)%n) + 0.5) / float32(n)
+		for step := range t.key {
+			share := (float32(step) + moved) / shadowSteps
+			distance := 0.15 + shadowReach*share*share // mm
+			l := pattern.look(p, toLight[0]/flat/p.pitch*distance, toLight[1]/flat/p.pitch*distance)
+			l.climb = toLight[2] / flat * distance
+			l.softness = 0.15 + 0.35*distance // the shadow's edge softens with distance
+			l.fade = 1 - share
+			t.key[step] = l
+		}
 	}
 	return &pattern
 }
 
-// skyAt returns the share of the sky that a sample's surface sees.
-func (p *Framebuffer) skyAt(i int, turn *turn) float32 {
-	x0, y0 := i%p.width, i/p.width
+// look returns the look at the sample nearest to so many samples rightward and
+// upward.
+func (n *pattern) look(p *Framebuffer, right, up float32) look {
+	dx, dy := nearest(right), -nearest(up)
+	n.margin = max(n.margin, dx, -dx, dy, -dy)
+	l := look{dx: dx, dy: dy, offset: dy*p.width + dx, x: float32(dx) * p.pitch, y: float32(-dy) * p.pitch}
+	l.square = l.x*l.x + l.y*l.y
+	return l
+}
+
+// within reports whether all looks from a sample are at samples of the framebuffer.
+func (n *pattern) within(p *Framebuffer, i int) bool {
+	x, y := i%p.width, i/p.width
+	return min(x, y, p.width-1-x, p.height-1-y) >= n.margin
+}
+
+// has reports whether a look from sample i is at a sample of the framebuffer.
+func (p *Framebuffer) has(i int, l *look) bool {
+	x, y := i%p.width+l.dx, i/p.width+l.dy
+	return x >= 0 && y >= 0 && x < p.width && y < p.height
+}
+
+// skyAt returns the share of the sky that a sample's surface sees; inner says that
+// no look leaves the framebuffer.
+func (p *Framebuffer) skyAt(i int, turn *turn, inner bool) float32 {
+	const square = occlusionReach * occlusionReach
 	depth, n := p.depth[i], p.normal[i]
-	reach := float32(occlusionReach) / p.pitch
 	taken := float32(0)
-	for _, direction := range turn.directions {
+	for d := range turn.sky {
 		highest := float32(0)
-		for step := range occlusionSteps {
-			share := (float32(step) + turn.offset) / occlusionSteps
-			distance := 1.5 + reach*share*share // dense near by, where grooves are
-			x, y := x0+nearest(direction[0]*distance), y0-nearest(direction[1]*distance)
-			if x < 0 || y < 0 || x >= p.width || y >= p.height {
+		for step := range turn.sky[d] {
+			l := &turn.sky[d][step]
+			if !inner && !p.has(i, l) {
 				break
 			}
-			j := y*p.width + x
-			if p.face[j] == noFace {
+			z := p.depth[i+l.offset] - depth // of an empty sample, endlessly far down
+			away := l.square + z*z
+			rise := n[0]*l.x + n[1]*l.y + n[2]*z
+			// Most of what is looked at does not rise by the bias: no root is taken.
+			if away >= square || rise <= 0 || rise*rise <= occlusionBias*occlusionBias*away {
 				continue
 			}
-			vx, vy, vz := float32(x-x0)*p.pitch, float32(y0-y)*p.pitch, p.depth[j]-depth
-			away := vx*vx + vy*vy + vz*vz
-			if away >= occlusionReach*occlusionReach {
-				continue
+			rise = (rise/float32(math.Sqrt(float64(away))) - occlusionBias) * (1 - away/square)
+			if rise > highest {
+				highest = rise
 			}
-			rise := (n[0]*vx+n[1]*vy+n[2]*vz)/float32(math.Sqrt(float64(away))) - occlusionBias
-			highest = max(highest, rise*(1-away/(occlusionReach*occlusionReach)))
 		}
 		taken += highest
 	}
@@ -141,27 +196,17 @@ func (p *Framebuffer) skyAt(i int, turn *turn) float32 {
 }
 
 // keyAt returns the share of the key light that reaches a sample past the
-// surface between them. The shadow's edge softens with distance.
-func (p *Framebuffer) keyAt(i int, offset float32, toLight [3]float32) float32 {
-	x0, y0 := i%p.width, i/p.width
-	flat := float32(math.Hypot(float64(toLight[0]), float64(toLight[1])))
-	climb := toLight[2] / flat // mm toward the viewer per mm on the page
-	alongX, alongY := toLight[0]/flat/p.pitch, toLight[1]/flat/p.pitch
-	deepest := float32(0)
-	for step := range shadowSteps {
-		share := (float32(step) + offset) / shadowSteps
-		distance := 0.15 + shadowReach*share*share
-		x, y := x0+nearest(alongX*distance), y0-nearest(alongY*distance)
-		if x < 0 || y < 0 || x >= p.width || y >= p.height {
+// surface between them; inner says that no look leaves the framebuffer.
+func (p *Framebuffer) keyAt(i int, turn *turn, inner bool) float32 {
+	depth, deepest := p.depth[i], float32(0)
+	for step := range turn.key {
+		l := &turn.key[step]
+		if !inner && !p.has(i, l) {
 			break
 		}
-		j := y*p.width + x
-		if p.face[j] == noFace {
-			continue
+		if above := p.depth[i+l.offset] - depth - l.climb; above > 0 {
+			deepest = max(deepest, min(1, above/l.softness)*l.fade)
 		}
-		above := p.depth[j] - p.depth[i] - climb*distance
-		softness := 0.15 + 0.35*distance
-		deepest = max(deepest, min(1, above/softness)*(1-share))
 	}
 	return 1 - deepest
 }
@@ -175,34 +220,27 @@ func nearest(v float32) int {
 
 // average smooths the cue over the pattern, among pixels of the same surface.
 func (c *cue) average(p *Framebuffer, x, y int) visibility {
-	i := int(c.sample[y*c.width+x])
-	n := p.normal[i]
+	pixel := y*c.width + x
+	n, depth := p.normal[c.sample[pixel]], c.depth[pixel]
 	reach := 4 * samples * p.pitch // mm that neighbours may depart from the tangent plane
+	across, up := n[0]*samples*p.pitch, n[1]*samples*p.pitch
 	var sum visibility
 	count := float32(0)
-	for dy := -patternSide / 2; dy < patternSide/2; dy++ {
-		for dx := -patternSide / 2; dx < patternSide/2; dx++ {
-			u, v := x+dx, y+dy
-			if u < 0 || v < 0 || u >= c.width || v >= c.height {
+	left, right := max(0, x-patternSide/2), min(c.width, x+patternSide/2)
+	for v := max(0, y-patternSide/2); v < min(c.height, y+patternSide/2); v++ {
+		row := v * c.width
+		for u := left; u < right; u++ {
+			off := across*float32(u-x) - up*float32(v-y) + n[2]*(c.depth[row+u]-depth)
+			if off > reach/2 || off < -reach/2 { // so is a pixel without surface
 				continue
 			}
-			j := c.sample[v*c.width+u]
-			if j < 0 {
-				continue
-			}
-			vx := float32(dx*samples) * p.pitch
-			vy := float32(-dy*samples) * p.pitch
-			off := n[0]*vx + n[1]*vy + n[2]*(p.depth[j]-p.depth[i])
-			if off > reach/2 || off < -reach/2 {
-				continue
-			}
-			sum.sky += c.raw[v*c.width+u].sky
-			sum.key += c.raw[v*c.width+u].key
+			sum.sky += c.raw[row+u].sky
+			sum.key += c.raw[row+u].key
 			count++
 		}
 	}
 	if count == 0 {
-		return c.raw[y*c.width+x]
+		return c.raw[pixel]
 	}
 	return visibility{sky: sum.sky / count, key: sum.key / count}
 }
@@ -212,7 +250,7 @@ func (c *cue) average(p *Framebuffer, x, y int) visibility {
 func (c *cue) at(p *Framebuffer, x, y, i int) visibility {
 	const same = 0.3 // mm in height that still is the same surface
 	departure := func(pixel int) float32 {
-		d := p.depth[c.sample[pixel]] - p.depth[i]
+		d := c.depth[pixel] - p.depth[i]
 		return max(d, -d)
 	}
 	best := y*c.width + x
