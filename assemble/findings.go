@@ -42,17 +42,17 @@ func (f *Framework) joined() []units.Finding {
 	var found []units.Finding
 	if pieces := len(f.Joined.Verdict.Shells) - f.Joined.Verdict.Cavities; pieces > 1 {
 		found = append(found, units.Finding{
-			Severity: units.Error,
-			Message:  fmt.Sprintf("the joined framework falls into %d pieces", pieces),
-			Value:    float64(pieces), Limit: 1, Measure: "pieces",
+			Rule: "framework-in-pieces", Severity: units.Error,
+			Message: fmt.Sprintf("the joined framework falls into %d pieces", pieces),
+			Value:   float64(pieces), Limit: 1, Measure: "pieces",
 			Advice: "Bring the loose units into contact, or print the units one by one.",
 		})
 	}
 	if cavities := f.Joined.Verdict.Cavities; cavities > 0 {
 		found = append(found, units.Finding{
-			Severity: units.Note,
-			Message:  fmt.Sprintf("the joined framework encloses %d hollow spaces where units bridge a groove", cavities),
-			Value:    float64(cavities), Measure: "cavities",
+			Rule: "framework-encloses-hollows", Severity: units.Note,
+			Message: fmt.Sprintf("the joined framework encloses %d hollow spaces where units bridge a groove", cavities),
+			Value:   float64(cavities), Measure: "cavities",
 			Advice: "Uncured resin stays in them: print the units one by one, or drain them.",
 		})
 	}
@@ -70,7 +70,7 @@ func (f *Framework) broken() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: p.Unit.Name,
+			Rule: "unit-in-pieces", Severity: units.Error, Unit: p.Unit.Name,
 			Message: fmt.Sprintf("it falls into %d pieces where %d were drawn", pieces, drawn),
 			Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces",
 			Advice: fmt.Sprintf("Widen its narrowest neck, make a recess or notch shallower there, or sample finer than %g mm.", f.Plan.Step),
@@ -110,7 +110,7 @@ func (f *Framework) loose() []units.Finding {
 			other = nearest.B
 		}
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: name, At: nearest.GapAt,
+			Rule: "unit-touches-nothing", Severity: units.Error, Unit: name, At: nearest.GapAt,
 			Message: fmt.Sprintf("it touches nothing; %s is nearest, %.2f mm away", other, nearest.Gap),
 			Value:   nearest.Gap, Limit: 0, Measure: "mm",
 			Advice: "Change its rise so that it rests on its neighbour, or its outline so that it reaches it.",
@@ -127,7 +127,7 @@ func (f *Framework) overlaps() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: c.B, At: c.DepthAt,
+			Rule: "units-overlap", Severity: units.Error, Unit: c.B, At: c.DepthAt,
 			Message: fmt.Sprintf("it reaches %.2f mm into %s (%.1f mm³) outside a declared notch", c.Depth, c.A, c.Volume),
 			Value:   c.Depth, Limit: deepestOverlap, Measure: "mm",
 			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under %s.",
@@ -148,7 +148,7 @@ func (f *Framework) thinWalls() []units.Finding {
 		}
 		at := p.Thinnest.At
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: p.Unit.Name, At: &at,
+			Rule: "wall-too-thin", Severity: units.Error, Unit: p.Unit.Name, At: &at,
 			Message: fmt.Sprintf("its thinnest wall is %.2f mm; a %s printer makes %.2f mm and more",
 				p.Thinnest.Thickness, f.Plan.Printer.Name, limit),
 			Value: p.Thinnest.Thickness, Limit: limit, Measure: "mm",
@@ -172,7 +172,10 @@ func (f *Framework) outsideEar() []units.Finding {
 	}
 	ear, err := template.Region(ears...)
 	if err != nil {
-		return []units.Finding{{Severity: units.Error, Message: fmt.Sprintf("the ear outline cannot be measured: %v", err)}}
+		return []units.Finding{{
+			Rule: "ear-not-measurable", Severity: units.Error,
+			Message: fmt.Sprintf("the ear outline cannot be measured: %v", err),
+		}}
 	}
 	var found []units.Finding
 	for i := range f.Pieces {
@@ -189,7 +192,7 @@ func (f *Framework) outsideEar() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: u.Name, At: &mgl64.Vec3{at[0], at[1], u.Rise.Height},
+			Rule: "unit-outside-ear", Severity: units.Error, Unit: u.Name, At: &mgl64.Vec3{at[0], at[1], u.Rise.Height},
 			Message: fmt.Sprintf("it reaches %.2f mm beyond the ear's outline", farthest),
 			Value:   farthest, Limit: 0, Measure: "mm",
 			Advice: "Draw it inside the ear outline, or draw the ear outline where the skin is to end.",

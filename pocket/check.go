@@ -120,12 +120,16 @@ var ErrNoPocket = errors.New("the template has no outline named ear or pocket, s
 // Refusal says in a finding why the skin could not be laid, for those who go on
 // without it: an error, or a note where no pocket is drawn at all.
 func Refusal(err error) units.Finding {
-	f := units.Finding{Severity: units.Error, Message: err.Error(), Advice: "Nothing is known of depth, skin and relief until then."}
+	f := units.Finding{
+		Rule: "skin-not-laid", Severity: units.Error, Message: err.Error(),
+		Advice: "Nothing is known of depth, skin and relief until then.",
+	}
 	var outside *membrane.FrameOutsideError
 	switch {
 	case errors.Is(err, ErrNoPocket):
-		f.Severity = units.Note
+		f.Rule, f.Severity = "no-pocket-drawn", units.Note
 	case errors.As(err, &outside):
+		f.Rule = "frame-outside-pocket"
 		f.At = &mgl64.Vec3{outside.Where[0], outside.Where[1], 0}
 		f.Value, f.Measure = outside.By, "mm"
 	}

@@ -21,7 +21,7 @@ func (r *Result) findings() []units.Finding {
 	found = r.lostRelief(found)
 	if s := r.Measures.Solution; !s.Resolved {
 		found = append(found, units.Finding{
-			Severity: units.Warning,
+			Rule: "drape-not-settled", Severity: units.Warning,
 			Message: fmt.Sprintf("the pocket's figures still change from grid to grid: depth by %.1f %%, skin demand by %.1f %% at a step of %g mm",
 				100*s.PeakChange, 100*s.DemandChange, s.Step),
 			Value: 100 * max(s.PeakChange, s.DemandChange), Limit: 0.5, Measure: "%",
@@ -40,7 +40,7 @@ func (r *Result) depthFindings() []units.Finding {
 	}
 	if base := r.base(); base != nil && *d.Available < base.Thickness {
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: base.Name,
+			Rule: "pocket-shallower-than-base", Severity: units.Error, Unit: base.Name,
 			Message: fmt.Sprintf("the pocket takes %.1f mm, less than the base frame alone, which is %.1f mm thick", *d.Available, base.Thickness),
 			Value:   *d.Available, Limit: base.Thickness, Measure: "mm",
 			Advice: "Check pocket.depth: it is measured from the bed to the skin's deep surface.",
@@ -48,7 +48,7 @@ func (r *Result) depthFindings() []units.Finding {
 	}
 	if *d.Room < 0 {
 		found = append(found, units.Finding{
-			Severity: units.Error, Unit: d.Unit, At: r.over(d.Peak.At, d.Peak.Height),
+			Rule: "pocket-too-shallow", Severity: units.Error, Unit: d.Unit, At: r.over(d.Peak.At, d.Peak.Height),
 			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f mm", d.Peak.Height, r.places.Phrase(d.Peak.Name), *d.Available),
 			Value:   d.Peak.Height, Limit: *d.Available, Measure: "mm",
 			Advice: fmt.Sprintf("Take %.1f mm off %s there (its rise or its thickness), or make the pocket that much deeper.", -*d.Room, d.Unit),
@@ -78,7 +78,7 @@ func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 	if d.Sliding >= fine {
 		band := bandOf(d.Sliding)
 		f := units.Finding{
-			Severity: units.Warning,
+			Rule: "skin-too-tight", Severity: units.Warning,
 			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are missing",
 				d.Sliding, band.Name, d.Missing),
 			Value: d.Sliding, Limit: fine, Measure: "times", Advice: r.flapsNeeded(fine) + ".",
@@ -91,9 +91,9 @@ func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 	bands := r.Measures.Stretch.Bands
 	if worst := bands[len(bands)-1]; worst.Share >= noted {
 		found = append(found, units.Finding{
-			Severity: units.Note,
-			Message:  fmt.Sprintf("over %.0f %% of the pocket the skin would stretch more than %.2f times if it could not slide over the frame", 100*worst.Share, worst.From),
-			Value:    100 * worst.Share, Measure: "% of the area",
+			Rule: "skin-must-slide", Severity: units.Note,
+			Message: fmt.Sprintf("over %.0f %% of the pocket the skin would stretch more than %.2f times if it could not slide over the frame", 100*worst.Share, worst.From),
+			Value:   100 * worst.Share, Measure: "% of the area",
 			Advice: "Undermine so that it can slide there; the stretch map shows where.",
 		})
 	}
@@ -124,7 +124,7 @@ func (r *Result) deadFindings() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
+			Rule: "dead-space-in-hollow", Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
 			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the floor%s", h.Name, all.Volume/1000, all.Deepest, where),
 			Value:   all.Deepest, Measure: "mm",
 			Advice: r.drain(r.widthOf(h.Name), all.Deepest),
@@ -142,7 +142,8 @@ func (r *Result) narrowGrooves() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit, At: r.over(g.At, r.Drape.Height(g.At)),
+			Rule: "groove-filled-by-skin", Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit,
+			At:      r.over(g.At, r.Drape.Height(g.At)),
 			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its widest", skin, "the "+g.Name, g.Width),
 			Value:   skin, Limit: g.Width / 2, Measure: "mm",
 			Advice: fmt.Sprintf("Widen it by %.1f mm, or thin the skin to %.1f mm.", 2*skin-g.Width, g.Width/2),
@@ -158,7 +159,7 @@ func (r *Result) lostRelief(found []units.Finding) []units.Finding {
 			continue
 		}
 		f := units.Finding{
-			Severity: units.Warning, At: r.over(g.At, r.Drape.Height(g.At)),
+			Rule: "relief-lost", Severity: units.Warning, At: r.over(g.At, r.Drape.Height(g.At)),
 			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
 			Value:   100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",
 		}

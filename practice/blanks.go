@@ -81,7 +81,10 @@ func (m *maker) cast(ctx context.Context, part mould.Part, step float64) (cast, 
 	options.Step = step
 	made, err := mould.Make(ctx, part, options)
 	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) || errors.Is(err, mould.ErrLoose) {
-		return cast{refusal: &units.Finding{Severity: units.Error, Unit: part.Name, Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": ")}}, nil
+		return cast{refusal: &units.Finding{
+			Rule: "mould-not-made", Severity: units.Error, Unit: part.Name,
+			Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": "),
+		}}, nil
 	}
 	return cast{mould: made}, err
 }

@@ -27,8 +27,9 @@ func (p *Plan) engraving(ctx context.Context) (engraving *Engraving, findings []
 	}
 	refuse := func(message string, value, limit float64, advice string) {
 		findings = append(findings, Finding{
-			Severity: Warning, Unit: base.Name, Message: fmt.Sprintf("%q is not engraved: %s", p.Engrave.Text, message),
-			Value: value, Limit: limit, Measure: "mm", Advice: advice,
+			Rule: "engraving-left-out", Severity: Warning, Unit: base.Name,
+			Message: fmt.Sprintf("%q is not engraved: %s", p.Engrave.Text, message),
+			Value:   value, Limit: limit, Measure: "mm", Advice: advice,
 		})
 	}
 	if left := base.Thickness - p.Engrave.Depth; left < p.Printer.Wall {
@@ -68,7 +69,9 @@ func (p *Plan) checkLetter() {
 	first, _, _ := strings.Cut(strings.TrimSpace(p.Engrave.Text), " ")
 	if p.Engrave.On && strings.EqualFold(first, other.Letter()) {
 		p.Findings = append(p.Findings, Finding{
-			Severity: Note, Message: fmt.Sprintf("the text %q begins with the letter of the other side; this is a %s ear", p.Engrave.Text, p.Side),
+			Rule: "engraving-names-other-side", Severity: Note,
+			Message: fmt.Sprintf("the text %q begins with the letter of the other side; this is a %s ear",
+				p.Engrave.Text, p.Side),
 			Advice: fmt.Sprintf("Correct engrave.text or side if it should read %s", p.Side.Letter()),
 		})
 	}

@@ -24,7 +24,7 @@ func (p *planner) checkIgnored() {
 		return
 	}
 	p.Findings = append(p.Findings, Finding{
-		Severity: Warning, Message: notUsed(ignored),
+		Rule: "shape-not-used", Severity: Warning, Message: notUsed(ignored),
 		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: %s}}, or leave them out on purpose: {%[1]s: []}. Known: %[3]s",
 			ignored[0].ID, cmp.Or(ignored[0].Guess, string(Base)), strings.Join(outlineNames(), ", ")),
 	})
@@ -84,14 +84,15 @@ func (p *planner) checkBase(drawn []template.Outline) {
 	leftOut := p.leftOut()[Base]
 	if !leftOut && len(outlinesOf(drawn, string(Base))) == 0 {
 		p.Findings = append(p.Findings, Finding{
-			Severity: Error, Unit: string(Base),
+			Rule: "no-base-frame", Severity: Error, Unit: string(Base),
 			Message: "no base frame is drawn: the other units have nothing to stand on",
 			Advice:  "Name its outline base in the drawing or under template.names, or say leave_out: base if it is meant so",
 		})
 	}
 	if p.Engrave.On {
 		p.Findings = append(p.Findings, Finding{
-			Severity: Note, Message: fmt.Sprintf("%q is not engraved: there is no base frame to carve it into", p.Engrave.Text),
+			Rule: "engraving-without-base", Severity: Note,
+			Message: fmt.Sprintf("%q is not engraved: there is no base frame to carve it into", p.Engrave.Text),
 		})
 	}
 }
@@ -195,7 +196,7 @@ func (p *planner) recordSheet() {
 	add("ear_breadth_measured", hundredths(hi[0]-lo[0]), "mm")
 	if math.Abs(degrees) > mostTurn {
 		p.Findings = append(p.Findings, Finding{
-			Severity: Warning, Value: math.Abs(degrees), Limit: mostTurn, Measure: "degrees",
+			Rule: "drawing-turned-far", Severity: Warning, Value: math.Abs(degrees), Limit: mostTurn, Measure: "degrees",
 			Message: fmt.Sprintf("the drawing is turned by %.0f degrees to bring the frankfort mark level", math.Abs(degrees)),
 			Advice:  "See that the mark runs along the Frankfort horizontal and that the ear stands upright in the drawing",
 		})

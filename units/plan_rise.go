@@ -63,8 +63,9 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 		u.Rise.Height = b.top
 		if d.part == Helix && len(b.base) > 0 {
 			b.Findings = append(b.Findings, Finding{
-				Severity: Note, Unit: u.Name, Message: "laid level on the base frame: " + whyNoCentreline(u),
-				Advice: "Draw the helix as one strip from its crus to its tail",
+				Rule: "unit-laid-level", Severity: Note, Unit: u.Name,
+				Message: "laid level on the base frame: " + whyNoCentreline(u),
+				Advice:  "Draw the helix as one strip from its crus to its tail",
 			})
 		}
 	}

@@ -258,8 +258,9 @@ func (b *unitBuilder) checkLeftovers() {
 			if _, used := b.claimed[claim{d.part, id}]; !used {
 				b.claimed[claim{d.part, id}] = ""
 				b.Findings = append(b.Findings, Finding{
-					Severity: Warning, Message: fmt.Sprintf("outline %s of the part %s is in no unit", id, d.part),
-					Advice: "Add it to the outlines of a unit, or make a unit of it",
+					Rule: "outline-in-no-unit", Severity: Warning,
+					Message: fmt.Sprintf("outline %s of the part %s is in no unit", id, d.part),
+					Advice:  "Add it to the outlines of a unit, or make a unit of it",
 				})
 			}
 		}

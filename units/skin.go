@@ -43,17 +43,20 @@ func (p *planner) takeOffSkin(ctx context.Context, drawn []template.Outline) err
 
 // lossFinding says in the words of a plan what the allowance did to an outline.
 func lossFinding(loss template.LossFinding) Finding {
-	message := ""
+	var rule, message string
 	switch loss.Loss {
 	case template.Vanished:
+		rule = "outline-lost-to-skin"
 		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is %s", loss.ID, width(loss))
 	case template.PinchedOff:
+		rule = "outline-parted-by-skin"
 		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is %s", loss.ID, loss.Pieces, width(loss))
 	default:
+		rule = "hole-wall-lost-to-skin"
 		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is %s", loss.ID, width(loss))
 	}
 	return Finding{
-		Severity: Error, Unit: loss.Part, Message: message, At: &mgl64.Vec3{loss.At[0], loss.At[1], 0},
+		Rule: rule, Severity: Error, Unit: loss.Part, Message: message, At: &mgl64.Vec3{loss.At[0], loss.At[1], 0},
 		Value: loss.Width, Limit: loss.Width + loss.Lacks, Measure: "mm",
 		Advice: "Draw it wider there, give a smaller skin.lateral, or draw the frame itself (template.drawn: frame)",
 	}

@@ -4,6 +4,7 @@ package demotest
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -38,4 +39,19 @@ func Plan(t testing.TB, replace ...string) *units.Plan {
 	plan, err := units.Load(t.Context(), Write(t, replace...))
 	require.NoError(t, err)
 	return plan
+}
+
+// Kinds returns the rules of findings with their severities. It is a failure if a
+// rule is not registered, or says of itself that it is never that severe.
+func Kinds(t testing.TB, findings []units.Finding) map[string]units.Severity {
+	t.Helper()
+	kinds := map[string]units.Severity{}
+	for _, f := range findings {
+		at := slices.IndexFunc(units.Rules(), func(r units.Rule) bool { return r.ID == f.Rule })
+		require.GreaterOrEqual(t, at, 0, "rule %q of %q is not in units/rules.go: enter it there", f.Rule, f)
+		rule := units.Rules()[at]
+		require.Contains(t, []units.Severity{rule.Severity, rule.Or}, f.Severity, "%s in units/rules.go", f.Rule)
+		kinds[f.Rule] = f.Severity
+	}
+	return kinds
 }

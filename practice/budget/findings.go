@@ -16,14 +16,15 @@ func (c *checker) findings(r Unit) []units.Finding {
 	}
 	if r.Works() && spareOf(r) < closeFit {
 		found = append(found, units.Finding{
-			Severity: units.Warning, Unit: r.Unit, Value: spareOf(r), Limit: closeFit, Measure: "mm",
+			Rule: "cartilage-fits-closely", Severity: units.Warning, Unit: r.Unit,
+			Value: spareOf(r), Limit: closeFit, Measure: "mm",
 			Message: fmt.Sprintf("it comes out of the cartilage with only %.1f mm to spare beyond margin and kerf, less than a pencil line", math.Max(spareOf(r), 0)),
 			Advice:  "Lay it as the sheet of cartilage shows and cut on the line, or take larger cartilage",
 		})
 	}
 	if b := r.Bend; b != nil && b.Strain > b.Limit {
 		found = append(found, units.Finding{
-			Severity: units.Warning, Unit: r.Unit,
+			Rule: "strip-bent-too-sharply", Severity: units.Warning, Unit: r.Unit,
 			Message: fmt.Sprintf("bent from a straight strip it stretches by %.0f percent at %.0f percent of its length, where it is %.1f mm wide; it is taken to break at %.0f percent",
 				b.Strain, b.StrainAt*percent, b.StrainWidth, b.Limit),
 			Value: b.Strain, Limit: b.Limit, Measure: "percent",
@@ -32,7 +33,7 @@ func (c *checker) findings(r Unit) []units.Finding {
 	}
 	if b := r.Bend; b != nil && b.Rise > b.Limit {
 		found = append(found, units.Finding{
-			Severity: units.Warning, Unit: r.Unit,
+			Rule: "strip-raised-too-steeply", Severity: units.Warning, Unit: r.Unit,
 			Message: fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of its length; it is taken to break at %.0f percent",
 				b.Rise, b.RiseAt*percent, b.Limit),
 			Value: b.Rise, Limit: b.Limit, Measure: "percent",
@@ -62,12 +63,15 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 	f.Message, _, _ = strings.Cut(r.Text, ". Instead ")
 	switch {
 	case r.Verdict == NoPiece:
-		f.Measure = ""
+		f.Rule, f.Measure = "no-piece-of-rib", ""
 	case r.Bend != nil && r.Bend.LengthSpare < 0:
+		f.Rule = "strip-too-long-for-rib"
 		f.Value, f.Limit = r.Bend.Available, r.Bend.Length+r.Bend.Reserve
 	case r.HeightSpare < 0:
+		f.Rule = "unit-too-thick-for-rib"
 		f.Value, f.Limit = r.Height+r.HeightSpare, r.Height
 	default:
+		f.Rule = "unit-too-large-for-rib"
 		f.Value, f.Limit = r.Spare, 0
 	}
 	switch {

@@ -85,12 +85,12 @@ func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece
 // tooLarge says that a piece does not fit the bed, and how it was cut.
 func (k *Kit) tooLarge(p *Piece, parts []Piece) units.Finding {
 	f := units.Finding{
-		Severity: units.Warning, Unit: p.Unit.Name,
+		Rule: "print-cut-to-fit-bed", Severity: units.Warning, Unit: p.Unit.Name,
 		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", p.Footprint[0], p.Footprint[1], k.Bed[0], k.Bed[1]),
 		Value:   math.Max(p.Footprint[0], p.Footprint[1]), Limit: math.Max(k.Bed[0], k.Bed[1]), Measure: "mm",
 	}
 	if len(parts) == 1 {
-		f.Severity = units.Error
+		f.Rule, f.Severity = "print-too-large-for-bed", units.Error
 		f.Message += fmt.Sprintf(", and %d parts would not do", mostParts)
 		f.Advice = "Give kit.bed the size of a larger printer."
 		return f

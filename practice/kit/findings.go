@@ -46,7 +46,7 @@ func (k *Kit) fallsApart(u *units.Unit, pieces int) units.Finding {
 		were = "was"
 	}
 	return units.Finding{
-		Severity: units.Error, Unit: u.Name,
+		Rule: "print-in-pieces", Severity: units.Error, Unit: u.Name,
 		Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s drawn",
 			k.Clearance, pieces, drawn, were),
 		Value: float64(pieces), Limit: float64(drawn), Measure: "pieces",
@@ -83,7 +83,7 @@ func (k *Kit) inspectPoses() {
 			continue
 		}
 		k.Findings = append(k.Findings, units.Finding{
-			Severity: units.Note, Unit: p.Unit.Name,
+			Rule: "print-needs-supports", Severity: units.Note, Unit: p.Unit.Name,
 			Message: fmt.Sprintf("the print of %s (%s) hangs over by more than %d degrees over %.0f mm²",
 				p.Name, p.Pose.Text, overhangDegrees, p.Pose.Overhang),
 			Value: p.Pose.Overhang, Limit: leastSupport, Measure: "mm²",

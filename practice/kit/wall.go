@@ -42,7 +42,7 @@ func (k *Kit) thinWall(
 	}
 	at := wall.At
 	return []units.Finding{{
-		Severity: units.Warning, Unit: p.Unit.Name, At: &at,
+		Rule: "print-wall-too-thin", Severity: units.Warning, Unit: p.Unit.Name, At: &at,
 		Message: fmt.Sprintf("room for %s leaves its print a wall of %.2f mm; a %s printer makes %.2f mm and more",
 			strings.Join(p.GivesWay, ", "), wall.Thickness, f.Plan.Printer.Name, limit),
 		Value: wall.Thickness, Limit: limit, Measure: "mm",

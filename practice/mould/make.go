@@ -319,7 +319,8 @@ func (b *builder) finish(ctx context.Context) error {
 		}
 		at := b.IntoPart(p.Thinnest.At)
 		b.Findings = append(b.Findings, units.Finding{
-			Severity: units.Warning, Unit: b.Name, At: &at, Value: p.Thinnest.Thickness, Limit: least, Measure: "mm",
+			Rule: "mould-wall-too-thin", Severity: units.Warning, Unit: b.Name, At: &at,
+			Value: p.Thinnest.Thickness, Limit: least, Measure: "mm",
 			Message: fmt.Sprintf("a wall of the mould's %s piece is %.2f mm thin, %s printing needs %.2f mm", p.Name, p.Thinnest.Thickness, b.options.Printer.Name, least),
 			Advice:  "Look at that wall in the slicer's layers before printing; if it is left out, fill the place with wax or print the mould in resin",
 		})

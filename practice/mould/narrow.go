@@ -38,7 +38,8 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float
 		}
 		if lost := 1 - b.CavityMesh.Volume()/whole; lost > drawnLoss {
 			b.Findings = append(b.Findings, units.Finding{
-				Severity: units.Warning, Unit: b.Name, Value: 100 * lost, Limit: 100 * drawnLoss, Measure: "percent",
+				Rule: "draft-takes-much", Severity: units.Warning, Unit: b.Name,
+				Value: 100 * lost, Limit: 100 * drawnLoss, Measure: "percent",
 				Message: fmt.Sprintf("a draft of %.4g degrees takes %.0f percent of the unit's volume", b.Draft, 100*lost),
 				Advice:  "Give a smaller casting.draft; an elastic cast needs none",
 			})

@@ -203,14 +203,14 @@ func (m *Mould) undercutFindings(cast string) (findings []units.Finding) {
 			Message: fmt.Sprintf("the mould's %s piece grips %.1f mm² of the cast from behind, up to %.1f mm deep", piece.Name, area, worst.Depth),
 		}
 		if cast == units.CastRigid {
-			f.Severity = units.Error
+			f.Rule, f.Severity = "cast-locks-in-mould", units.Error
 			f.Message += ": a rigid cast will lock here"
 			f.Advice = "Cast it in an elastic material (casting.cast: elastic), or round or thin the unit there"
 			if m.Kind == units.MouldOpen {
 				f.Advice += fmt.Sprintf(", or take a mould in two parts (casting.mould: %s)", units.MouldTwoPart)
 			}
 		} else {
-			f.Severity = units.Note
+			f.Rule, f.Severity = "mould-grips-cast", units.Note
 			f.Message += ": fine for an elastic cast, a rigid one would lock here"
 		}
 		findings = append(findings, f)

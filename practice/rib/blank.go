@@ -169,14 +169,14 @@ func (w *joined) findings(b Blank, shift mgl64.Vec2, printer units.Printer) []un
 	if length, place := w.touching(width); length > 0 {
 		at := place.Add(shift).Vec3(b.Middle)
 		findings = append(findings, units.Finding{
-			Severity: units.Warning, Unit: b.Name,
+			Rule: "ribs-run-together", Severity: units.Warning, Unit: b.Name,
 			Message: fmt.Sprintf("ribs 6 and 7 run into each other over %.1f mm beyond their joint", length),
 			At:      &at, Value: length, Measure: "mm",
 			Advice: fmt.Sprintf("Give cartilage.joint.height more than %g mm, or cartilage.ribs[6].radius less than %g mm", b.Joint.Height, sixth.Radius),
 		})
 	} else if least := 2 * printer.Clearance; w.gap < least {
 		findings = append(findings, units.Finding{
-			Severity: units.Warning, Unit: b.Name,
+			Rule: "ribs-too-close", Severity: units.Warning, Unit: b.Name,
 			Message: fmt.Sprintf("ribs 6 and 7 are only %.2f mm apart beside their joint, which closes in a %s print and makes the joint wider than %g mm", w.gap, printer.Name, width),
 			Value:   w.gap, Limit: least, Measure: "mm",
 			Advice: fmt.Sprintf("Give cartilage.joint.height at least %.1f mm, or ribs 6 and 7 less height", b.Joint.Height+least-w.gap),
@@ -184,7 +184,7 @@ func (w *joined) findings(b Blank, shift mgl64.Vec2, printer units.Printer) []un
 	}
 	if most := (sixth.Height + seventh.Height) / 2; w.gap > most {
 		findings = append(findings, units.Finding{
-			Severity: units.Warning, Unit: b.Name,
+			Rule: "ribs-far-apart", Severity: units.Warning, Unit: b.Name,
 			Message: fmt.Sprintf("ribs 6 and 7 are %.1f mm apart at their joint, more than a rib's height of %.1f mm", w.gap, most),
 			Value:   w.gap, Limit: most, Measure: "mm",
 			Advice: fmt.Sprintf("Check cartilage.joint.height, %g mm, and the heights of ribs 6 and 7", b.Joint.Height),
