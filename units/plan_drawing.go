@@ -60,7 +60,7 @@ func (p *planner) checkLeftOut() {
 	leftOut := p.Sheet.LeftOut
 	for i, left := range leftOut {
 		if i == shownIgnored {
-			p.Findings = append(p.Findings, Finding{Severity: Warning,
+			p.Findings = append(p.Findings, Finding{Rule: "named-shape-not-drawn", Severity: Warning,
 				Message: fmt.Sprintf("%d more things named after parts were not drawn", len(leftOut)-i)})
 			return
 		}
@@ -69,9 +69,9 @@ func (p *planner) checkLeftOut() {
 			severity = Note
 		}
 		p.Findings = append(p.Findings, Finding{
-			Severity: severity,
-			Message:  fmt.Sprintf("%s (line %d of the drawing) was not built as %s: it %s", left.ID, left.Line, strings.Join(left.Parts, " and "), left.Why),
-			Advice:   fmt.Sprintf("Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {%s: []}}", left.ID),
+			Rule: "named-shape-not-drawn", Severity: severity,
+			Message: fmt.Sprintf("%s (line %d of the drawing) was not built as %s: it %s", left.ID, left.Line, strings.Join(left.Parts, " and "), left.Why),
+			Advice:  fmt.Sprintf("Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {%s: []}}", left.ID),
 		})
 	}
 }

@@ -19,6 +19,8 @@ func Rules() []Rule { return slices.Clone(rules[:]) }
 var rules = [...]Rule{
 	{ID: "shape-not-used", Severity: Warning, Package: "units",
 		Says: "Shapes of the drawing have no name of a part, and nothing says that they are left out."},
+	{ID: "named-shape-not-drawn", Severity: Warning, Or: Note, Package: "units",
+		Says: "What is named after a part is not drawn, so not built; a note for words beside an outline of the part."},
 	{ID: "outline-in-no-unit", Severity: Warning, Package: "units",
 		Says: "Units are listed for a part, and one of its outlines is in none of them."},
 	{ID: "no-base-frame", Severity: Error, Package: "units",
