@@ -20,6 +20,7 @@ const (
 func main() {
 	debug.SetGCPercent(collectAt)
 	debug.SetMemoryLimit(memoryBound)
+	signal.Ignore(syscall.SIGPIPE) // a reader that goes away is an error of writing, not the end
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once

@@ -15,7 +15,7 @@ import (
 const (
 	exitGood        = 0
 	exitFindings    = 1   // built, but with findings of severity error
-	exitBad         = 2   // bad input or usage; nothing was written
+	exitBad         = 2   // bad input or usage, nothing was written; or the words reached nobody
 	exitInterrupted = 130 // stopped by the user: 128 + SIGINT, as shells count
 )
 
@@ -34,11 +34,31 @@ type streams struct {
 	out, err io.Writer
 }
 
+// told passes on what a command says and keeps the first error, so that words that
+// reached nobody are noticed without asking after each of them.
+type told struct {
+	to  io.Writer
+	err error
+}
+
+func (t *told) Write(p []byte) (int, error) {
+	if t.err != nil {
+		return 0, t.err
+	}
+	n, err := t.to.Write(p)
+	t.err = err
+	return n, err
+}
+
 // run carries out the command line and returns the exit code.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	root := newRoot(streams{stdout, stderr})
+	out := &told{to: stdout}
+	root := newRoot(streams{out, stderr})
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
+	if out.err != nil && ctx.Err() == nil {
+		err = fmt.Errorf("what there is to say could not be written to the standard output: %w; files that were made are in their place", out.err)
+	}
 	switch {
 	case err == nil:
 		return exitGood
