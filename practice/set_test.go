@@ -138,7 +138,7 @@ func TestTheSheetsNameTheRibsThatUnitsAreReallyCutFrom(t *testing.T) {
 	for _, cut := range s.Budget.Units {
 		require.True(t, cut.Works(), cut.Unit)
 		for _, p := range cut.Placements {
-			piece := slices.IndexFunc(s.Budget.Pieces, func(piece budget.Piece) bool { return piece.Name == p.Piece })
+			piece := slices.IndexFunc(s.Budget.Pieces, func(piece budget.Nesting) bool { return piece.Name == p.Piece })
 			require.GreaterOrEqual(t, piece, 0)
 			assert.Subset(t, as.Unit(cut.Unit).Ribs, s.Budget.Pieces[piece].Ribs, cut.Unit)
 		}

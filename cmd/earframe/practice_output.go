@@ -149,7 +149,7 @@ func (w *practiceWriter) print(ctx context.Context, i int) error {
 }
 
 // pieceLabel is the unit's label with the part, if it was cut.
-func pieceLabel(p *kit.Piece) string { return p.Unit.Label + strings.TrimPrefix(p.Name, p.Unit.Name) }
+func pieceLabel(p *kit.Print) string { return p.Unit.Label + strings.TrimPrefix(p.Name, p.Unit.Name) }
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {

@@ -228,7 +228,7 @@ func TestAStripFollowsTheRibsCurve(t *testing.T) {
 }
 
 // inset returns what the rounding of a ribPiece takes.
-func (Piece) inset(t *testing.T, height, thickness float64) float64 {
+func (Nesting) inset(t *testing.T, height, thickness float64) float64 {
 	t.Helper()
 	return Stock{Thickness: thickness, Rounding: 0.2 * thickness}.inset(height)
 }

@@ -57,14 +57,14 @@ func moreCasts(n int) string {
 }
 
 // piece returns the piece with what is laid in it.
-func (c *checker) piece(p *piece) (Piece, error) {
-	found := Piece{
+func (c *checker) piece(p *piece) (Nesting, error) {
+	found := Nesting{
 		Name: p.stock.Name, Label: p.stock.title(), Ribs: p.stock.Ribs,
 		Area: p.shape.outline.Area(), Outline: p.stock.Outline, Placements: []Placement{},
 	}
 	if len(p.laid) > 1 {
 		if err := c.table.measure(p); err != nil {
-			return Piece{}, err
+			return Nesting{}, err
 		}
 	}
 	for _, l := range p.laid {
@@ -76,7 +76,7 @@ func (c *checker) piece(p *piece) (Piece, error) {
 	}
 	r, err := c.table.room(p, c.thinnest(), p.laid)
 	if err != nil {
-		return Piece{}, err
+		return Nesting{}, err
 	}
 	left := r.measure()
 	found.Left, found.Largest, found.Roundest = left.area, left.largest, left.roundest

@@ -19,11 +19,11 @@ const (
 
 // Budget is what the cartilage at hand yields.
 type Budget struct {
-	Enough   bool    // every unit comes out of a piece at hand, if need be by an alternative
-	Text     string  // in one sentence
-	Units    []Unit  // in the order in which they are laid
-	Pieces   []Piece // as the stocks were given
-	Casts    []Piece // to be made besides, for the alternatives taken
+	Enough   bool      // every unit comes out of a piece at hand, if need be by an alternative
+	Text     string    // in one sentence
+	Units    []Unit    // in the order in which they are laid
+	Pieces   []Nesting // as the stocks were given
+	Casts    []Nesting // to be made besides, for the alternatives taken
 	Findings []units.Finding
 	Notes    []string // what holds for every number here
 }
@@ -99,8 +99,8 @@ type Placement struct {
 	Outline template.Outline // as it lies in the piece, mm
 }
 
-// Piece is one piece of stock with what is laid in it.
-type Piece struct {
+// Nesting is one piece of stock with what is laid in it.
+type Nesting struct {
 	Name       string
 	Label      string
 	Ribs       []int

@@ -18,9 +18,9 @@ const asked = 0.03
 
 // fitsWith asserts that two pieces keep their clearance, and that they face one
 // another over at least an area, mm²; both ways, by an independent library.
-func fitsWith(t *testing.T, a, b *kit.Piece, clearance, area float64) {
+func fitsWith(t *testing.T, a, b *kit.Print, clearance, area float64) {
 	t.Helper()
-	for _, pair := range [][2]*kit.Piece{{a, b}, {b, a}} {
+	for _, pair := range [][2]*kit.Print{{a, b}, {b, a}} {
 		g := between(pair[0].Mesh, pair[1].Mesh, clearance)
 		assert.Zero(t, g.pierced, "%s reaches into %s", a.Name, b.Name)
 		assert.GreaterOrEqual(t, g.least, clearance-asked, "%s and %s at %.2f", a.Name, b.Name, g.at)
@@ -64,7 +64,7 @@ func TestDemoUnitsKeepTheirClearance(t *testing.T) {
 	}
 }
 
-func pieceOf(k *kit.Kit, name string) *kit.Piece {
+func pieceOf(k *kit.Kit, name string) *kit.Print {
 	for i := range k.Pieces {
 		if k.Pieces[i].Name == name {
 			return &k.Pieces[i]

@@ -29,7 +29,7 @@ type crumbs struct {
 // was cut), and the others unless they are less than crumbShare of the whole
 // unit. Shells are left out whole, with any hollow that lies in them, so that
 // the mesh stays closed.
-func (p *Piece) surface(ctx context.Context, solid field.Field, plan *units.Plan) (*mesh.Mesh, mesh.Verdict, error) {
+func (p *Print) surface(ctx context.Context, solid field.Field, plan *units.Plan) (*mesh.Mesh, mesh.Verdict, error) {
 	p.left = crumbs{}
 	m, verdict, err := surface(ctx, solid, p.step(plan), plan.Tolerance)
 	if p.whole == 0 {

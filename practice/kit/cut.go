@@ -29,7 +29,7 @@ const mostParts = 8
 // cutToFit cuts pieces that do not fit the bed in any turn, each in two until
 // all parts fit.
 func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
-	var pieces []Piece
+	var pieces []Print
 	for _, whole := range k.Pieces {
 		if _, ok := k.fitting(&whole); ok {
 			pieces = append(pieces, whole)
@@ -58,20 +58,20 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 
 // parts cuts a piece until its parts fit; it is the piece alone where no cut
 // helps.
-func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece, error) {
+func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Print) ([]Print, error) {
 	bare := whole // each part has a letter of its own
 	bare.Solid, bare.Letter, bare.letters, bare.refused = bare.plain, "", nil, nil
 	if bare.drill != nil {
 		bare.Solid = field.Difference(bare.plain, bare.drill)
 	}
-	parts := []Piece{bare}
+	parts := []Print{bare}
 	for i := 0; i < len(parts); {
 		if _, ok := k.fitting(&parts[i]); ok {
 			i++
 			continue
 		}
 		if len(parts) >= mostParts {
-			return []Piece{whole}, nil
+			return []Print{whole}, nil
 		}
 		of, err := k.cut(ctx, plan, parts[i])
 		if err != nil {
@@ -83,7 +83,7 @@ func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Piece) ([]Piece
 }
 
 // tooLarge says that a piece does not fit the bed, and how it was cut.
-func (k *Kit) tooLarge(p *Piece, parts []Piece) units.Finding {
+func (k *Kit) tooLarge(p *Print, parts []Print) units.Finding {
 	f := units.Finding{
 		Rule: "print-cut-to-fit-bed", Severity: units.Warning, Unit: p.Unit.Name,
 		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", p.Footprint[0], p.Footprint[1], k.Bed[0], k.Bed[1]),
@@ -111,7 +111,7 @@ func (k *Kit) tooLarge(p *Piece, parts []Piece) units.Finding {
 
 // cut cuts a piece across its longer side, and parts what then hangs together no
 // more, as the two ends of a strip that is bent back.
-func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, error) {
+func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Print) ([]Print, error) {
 	lo, hi := p.Mesh.Bounds()
 	axis := 0
 	if hi[1]-lo[1] > hi[0]-lo[0] {
@@ -132,7 +132,7 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, erro
 		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
 	}
 	cut := &Cut{Axis: [2]string{"x", "y"}[axis], At: at, Keys: keys}
-	two := [2]Piece{p, p}
+	two := [2]Print{p, p}
 	two[0].Solid = field.Intersection(p.Solid, half)
 	two[1].Solid = field.Difference(p.Solid, field.Offset(half, k.Clearance))
 	others, err := beyondRing(ring)
@@ -141,7 +141,7 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, erro
 	}
 	two[0].outside = append(slices.Clone(p.outside), others)
 	two[1].outside = append(slices.Clone(p.outside), region)
-	var of [2][]Piece
+	var of [2][]Print
 	err = workers.Each(ctx, "parts of prints", len(two), func(i int) error {
 		two[i].Cut = cut
 		if err := two[i].print(ctx, plan); err != nil {
@@ -154,14 +154,14 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Piece) ([]Piece, erro
 }
 
 // loose returns the pieces that hang together, if there are several.
-func (p *Piece) loose(ctx context.Context, plan *units.Plan) ([]Piece, error) {
+func (p *Print) loose(ctx context.Context, plan *units.Plan) ([]Print, error) {
 	if len(p.Verdict.Shells)-p.Verdict.Cavities < 2 {
-		return []Piece{*p}, nil
+		return []Print{*p}, nil
 	}
-	var pieces []Piece
+	var pieces []Print
 	for _, m := range shells(p.Mesh) {
 		if m.Volume() < 0 {
-			return []Piece{*p}, nil // a hollow; what it lies in is not looked for
+			return []Print{*p}, nil // a hollow; what it lies in is not looked for
 		}
 		piece := *p
 		piece.Mesh = m
@@ -214,7 +214,7 @@ func beyondRing(ring []mgl64.Vec2) (*field.Region, error) {
 }
 
 // letterPart carves the letter of a part that was cut off, and prints it anew.
-func (p *Piece) letterPart(ctx context.Context, plan *units.Plan) error {
+func (p *Print) letterPart(ctx context.Context, plan *units.Plan) error {
 	bare := *p
 	if err := p.letter(ctx, plan, p.part); err != nil || p.letters == nil {
 		return err

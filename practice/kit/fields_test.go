@@ -126,7 +126,7 @@ func slivers(t require.TestingT) *sliver {
 	require.NoError(t, err)
 	k := &Kit{Clearance: 0.2}
 	printer, _ := units.PrinterLimits(units.Filament)
-	f, err := k.newSliver(&Piece{Unit: base, plain: solid}, strip, nil, &units.Plan{Printer: printer})
+	f, err := k.newSliver(&Print{Unit: base, plain: solid}, strip, nil, &units.Plan{Printer: printer})
 	require.NoError(t, err)
 	return f.(*sliver)
 }

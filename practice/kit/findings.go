@@ -55,7 +55,7 @@ func (k *Kit) fallsApart(u *units.Unit, pieces int) units.Finding {
 }
 
 // measureRoom works out how much was taken from a unit as drawn to make room.
-func measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) error {
+func measureRoom(ctx context.Context, f *assemble.Framework, p *Print) error {
 	p.Removed = drawnPiece(f, p).Verdict.Volume - p.Verdict.Volume
 	for _, other := range []field.Field{p.letters, p.drill} {
 		if other == nil {
@@ -71,7 +71,7 @@ func measureRoom(ctx context.Context, f *assemble.Framework, p *Piece) error {
 }
 
 // drawnPiece returns the framework's piece that a print is made from.
-func drawnPiece(f *assemble.Framework, p *Piece) *assemble.Piece {
+func drawnPiece(f *assemble.Framework, p *Print) *assemble.Piece {
 	return &f.Pieces[slices.IndexFunc(f.Pieces, func(q assemble.Piece) bool { return q.Unit == p.Unit })]
 }
 

@@ -17,7 +17,7 @@ import (
 func (k *Kit) fit(ctx context.Context, f *assemble.Framework) error {
 	order := f.InOrder()
 	for i, p := range order {
-		piece := Piece{Order: i + 1, Name: p.Unit.Name, Unit: p.Unit, plain: p.Solid}
+		piece := Print{Order: i + 1, Name: p.Unit.Name, Unit: p.Unit, plain: p.Solid}
 		var seated []*assemble.Piece
 		for j, other := range order {
 			gives := j > i && givesWay(p.Unit, other.Unit) || j < i && !givesWay(other.Unit, p.Unit)
@@ -43,7 +43,7 @@ func givesWay(earlier, later *units.Unit) bool {
 }
 
 // makeRoom takes room for its neighbours out of a piece.
-func (k *Kit) makeRoom(ctx context.Context, p *Piece, seated []*assemble.Piece, plan *units.Plan) error {
+func (k *Kit) makeRoom(ctx context.Context, p *Print, seated []*assemble.Piece, plan *units.Plan) error {
 	if len(seated) == 0 {
 		return nil
 	}
@@ -87,7 +87,7 @@ func (k *Kit) near(f *assemble.Framework, a, b *assemble.Piece) bool {
 }
 
 // print makes the piece's mesh and finds the pose in which it prints.
-func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
+func (p *Print) print(ctx context.Context, plan *units.Plan) error {
 	var err error
 	if p.Mesh, p.Verdict, err = p.surface(ctx, p.Solid, plan); err != nil {
 		return fmt.Errorf("kit: %s: %w", p.Name, err)
@@ -101,7 +101,7 @@ func (p *Piece) print(ctx context.Context, plan *units.Plan) error {
 // step is the sampling step of the piece's mesh: the plan's, or the clearance if
 // that is less, since the edges of a seat are as high as the clearance. Half the
 // plan's step is as fine as it gets: finer than that no hand feels a seat.
-func (p *Piece) step(plan *units.Plan) float64 {
+func (p *Print) step(plan *units.Plan) float64 {
 	if p.room == nil {
 		return plan.Step
 	}

@@ -18,14 +18,14 @@ type Kit struct {
 	Clearance float64    // between surfaces that face one another
 	Bed       [2]float64 // width and depth of the printer's plate
 	Gap       float64    // between prints on a plate
-	Pieces    []Piece    // in the order of assembly
+	Pieces    []Print    // in the order of assembly
 	Plates    []Plate
 	Findings  []units.Finding // they stand with the other findings
 	Values    []units.Value   // likewise: limits that the case does not give
 }
 
-// Piece is one print: a unit, or a part of one that was cut to fit the bed.
-type Piece struct {
+// Print is one print: a unit, or a part of one that was cut to fit the bed.
+type Print struct {
 	Order     int    // 1 is laid down first
 	Name      string // the unit's, with the part if it was cut: "base, part 1 of 2"
 	Letter    string // carved into the underside: side and order (L4), order alone (4), or as many pits (4 dimples); empty if none has room

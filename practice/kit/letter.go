@@ -18,7 +18,7 @@ import (
 // L1 is what is laid down first of a left ear, L1A the first part of it where it
 // was cut. What has no room for that carries the order alone, or else, unless it
 // is a part, as many dimples.
-func (p *Piece) letter(ctx context.Context, plan *units.Plan, part string) error {
+func (p *Print) letter(ctx context.Context, plan *units.Plan, part string) error {
 	p.Letter, p.letters, p.refused = "", nil, nil
 	depth := math.Max(plan.Engrave.Depth, plan.Printer.EngraveDepth)
 	taken, err := p.takenOf(ctx, plan)
@@ -59,7 +59,7 @@ func (p *Piece) letter(ctx context.Context, plan *units.Plan, part string) error
 }
 
 // mark carves what a piece carries out of it.
-func (p *Piece) mark(text string, solid field.Field) {
+func (p *Print) mark(text string, solid field.Field) {
 	p.Letter, p.letters, p.refused = text, solid, nil
 	p.Solid = field.Difference(p.Solid, solid)
 }
@@ -82,7 +82,7 @@ func (k *Kit) inspectLetters(plan *units.Plan) {
 // takenOf returns where no letter may stand on a piece's underside: over the
 // text that the base frame has already, and where a recess, a notch or another
 // unit's seat takes material away there, or where another part of it was cut off.
-func (p *Piece) takenOf(ctx context.Context, plan *units.Plan) ([]*field.Region, error) {
+func (p *Print) takenOf(ctx context.Context, plan *units.Plan) ([]*field.Region, error) {
 	taken := slices.Clone(p.outside)
 	lettered, err := plan.Lettered(ctx)
 	if err != nil {
@@ -116,7 +116,7 @@ func (p *Piece) takenOf(ctx context.Context, plan *units.Plan) ([]*field.Region,
 
 // below reports whether a neighbour reaches lower than the middle of the piece,
 // so that its seat may meet letters in the underside.
-func (p *Piece) below(neighbour *units.Unit) bool {
+func (p *Print) below(neighbour *units.Unit) bool {
 	under, err := neighbour.Underside()
 	if err != nil {
 		return true

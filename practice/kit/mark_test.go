@@ -63,7 +63,7 @@ func TestDimplesAreRoundPitsAsManyAsTheNumber(t *testing.T) {
 }
 
 // discs returns the middles of the level faces at a height that lie apart.
-func discs(p *kit.Piece, height float64) []mgl64.Vec2 {
+func discs(p *kit.Print, height float64) []mgl64.Vec2 {
 	of := map[int32]int32{}
 	var first func(v int32) int32
 	first = func(v int32) int32 {

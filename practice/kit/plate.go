@@ -59,7 +59,7 @@ func (k *Kit) layOut(ctx context.Context, plan *units.Plan) error {
 
 // fitting returns the turn about the vertical with which a piece fits the bed:
 // none, a quarter, or the first of others that does.
-func (k *Kit) fitting(p *Piece) (mgl64.Mat3, bool) {
+func (k *Kit) fitting(p *Print) (mgl64.Mat3, bool) {
 	fits := func(width, depth float64) bool { return width+rounded <= k.Bed[0] && depth+rounded <= k.Bed[1] }
 	switch {
 	case fits(p.Footprint[0], p.Footprint[1]):
@@ -110,7 +110,7 @@ func plates(spots []spot) int {
 }
 
 // object returns the piece as it goes into a file, its lowest corner put there.
-func (p *Piece) object(corner mgl64.Vec2) meshfile.Object {
+func (p *Print) object(corner mgl64.Vec2) meshfile.Object {
 	lo, _ := p.Printed.Bounds()
 	up := func(x float64) float64 { return math.Ceil(x*1000) / 1000 }
 	verdict := p.OnBed

@@ -46,7 +46,7 @@ const (
 
 // pose finds how the piece lies best: on its underside where that is level, else
 // on the face of its hull that it stands on with the least overhang.
-func (p *Piece) pose(ctx context.Context, plan *units.Plan) (Pose, error) {
+func (p *Print) pose(ctx context.Context, plan *units.Plan) (Pose, error) {
 	floor := bridged + math.Max(math.Max(plan.Engrave.Depth, plan.Printer.EngraveDepth), plan.Practice.Kit.Clearance)
 	if p.Unit.Rise.Profile == nil {
 		pose := Pose{Text: "flat side down", turn: mgl64.Ident3()}
@@ -111,7 +111,7 @@ func overhang(m *mesh.Mesh, turn mgl64.Mat3, floor float64) (hangs, rests float6
 // lieDown turns the mesh as it lies on the bed. Quarter turns and turning over
 // are exact; after any other turn vertices are rounded to what a file stores,
 // and should that make faces cross, the turned solid is contoured anew.
-func (p *Piece) lieDown(ctx context.Context, plan *units.Plan) error {
+func (p *Print) lieDown(ctx context.Context, plan *units.Plan) error {
 	p.Printed, p.OnBed = turned(p.Mesh, p.Pose.turn), p.Verdict
 	var err error
 	if p.Printed != p.Mesh {

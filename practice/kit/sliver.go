@@ -41,7 +41,7 @@ type seat struct {
 }
 
 // newSliver returns what must go beside the seat of a neighbour.
-func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, plan *units.Plan) (field.Field, error) {
+func (k *Kit) newSliver(p *Print, neighbour *units.Unit, others []*units.Unit, plan *units.Plan) (field.Field, error) {
 	under, err := neighbour.Underside()
 	if err != nil {
 		return nil, err
@@ -88,7 +88,7 @@ func (k *Kit) newSliver(p *Piece, neighbour *units.Unit, others []*units.Unit, p
 
 // carries reports whether a neighbour's seat lies in the piece's top, and not in
 // its underside; what has a profile is let in from above.
-func (p *Piece) carries(neighbour *units.Unit) bool {
+func (p *Print) carries(neighbour *units.Unit) bool {
 	return !p.below(neighbour) || neighbour.Rise.Profile != nil
 }
 

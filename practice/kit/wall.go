@@ -20,7 +20,7 @@ import (
 // for its neighbours leaves one that does not print where the unit as drawn has
 // none.
 func (k *Kit) thinWall(
-	ctx context.Context, f *assemble.Framework, p *Piece, drawn field.Field,
+	ctx context.Context, f *assemble.Framework, p *Print, drawn field.Field,
 ) ([]units.Finding, error) {
 	solid := &walls{Field: field.Difference(drawn, p.room), drawn: drawn, ridge: k.Clearance + wallSlack}
 	wall, err := mesh.ThinnestWallOn(ctx, p.Mesh, solid, wallSlack)

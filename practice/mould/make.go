@@ -290,7 +290,7 @@ func (b *builder) addPiece(ctx context.Context, name string, solid field.Field) 
 	if err != nil {
 		return fmt.Errorf("%s piece: %w", name, err)
 	}
-	p := Piece{Name: name, Solid: solid, Mesh: surface}
+	p := Section{Name: name, Solid: solid, Mesh: surface}
 	if p.Verdict, err = mesh.JudgeContext(ctx, surface); err != nil {
 		return err
 	}

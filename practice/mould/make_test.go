@@ -91,7 +91,7 @@ func TestMouldAndCavityMakeUpTheBlock(t *testing.T) {
 
 // cavityWall are points of the piece's surface that the cavity made: the facet
 // looks against the part's surface, and the part's surface is near.
-func cavityWall(t testing.TB, m *Mould, p *Piece, spacing float64) (wall []mgl64.Vec3) {
+func cavityWall(t testing.TB, m *Mould, p *Section, spacing float64) (wall []mgl64.Vec3) {
 	const near = 0.3
 	samples, err := samplesOf(t.Context(), p.Mesh, p.Solid, spacing)
 	require.NoError(t, err)

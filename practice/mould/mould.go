@@ -27,7 +27,7 @@ type Mould struct {
 	Shrinkage float64
 	Step      float64 // at which surfaces were sampled
 
-	Pieces     []Piece
+	Pieces     []Section
 	CavityML   float64    // of the part as it is cast
 	ChannelsML float64    // of funnels and vents
 	BlockML    float64    // of the mould before anything is taken out
@@ -46,8 +46,8 @@ type Mould struct {
 	placing    placing     // of the part
 }
 
-// Piece is one piece of a mould.
-type Piece struct {
+// Section is one piece of a mould.
+type Section struct {
 	Name    string
 	Solid   field.Field // as it stands when the mould is closed
 	Mesh    *mesh.Mesh  // its surface there, simplified
@@ -59,7 +59,7 @@ type Piece struct {
 // Printed returns the piece's surface as it is printed: its flat outside down,
 // its cavity up, so that no support is needed. The upper half is turned by half
 // a turn about x; coordinates stay numbers that a float32 holds.
-func (p *Piece) Printed() *mesh.Mesh {
+func (p *Section) Printed() *mesh.Mesh {
 	if p.Name != Upper {
 		return p.Mesh
 	}

@@ -1,6 +1,7 @@
 package mould
 
 import (
+	"container/heap"
 	"math"
 	"slices"
 
@@ -139,32 +140,32 @@ func (t *ceiling) peaks() []int {
 // leads.
 func (t *ceiling) along(from ...int) []float64 {
 	const diagonal = math.Sqrt2
-	way := make([]float64, len(t.part))
-	for k := range way {
-		way[k] = math.Inf(1)
+	shortest := make([]float64, len(t.part))
+	for k := range shortest {
+		shortest[k] = math.Inf(1)
 	}
-	queue := &heap{}
+	queue := &ways{}
 	for _, k := range from {
-		way[k] = 0
-		queue.push(0, k)
+		shortest[k] = 0
+		heap.Push(queue, way{0, k})
 	}
-	for len(queue.items) > 0 {
-		d, k := queue.pop()
-		if d > way[k] {
+	for queue.Len() > 0 {
+		w := heap.Pop(queue).(way)
+		if w.length > shortest[w.column] {
 			continue
 		}
-		t.neighbours(k, func(n int) {
-			length := t.step
-			if n%t.nx != k%t.nx && n/t.nx != k/t.nx {
-				length *= diagonal
+		t.neighbours(w.column, func(n int) {
+			length := w.length + t.step
+			if n%t.nx != w.column%t.nx && n/t.nx != w.column/t.nx {
+				length = w.length + diagonal*t.step
 			}
-			if t.part[n] && d+length < way[n] {
-				way[n] = d + length
-				queue.push(d+length, n)
+			if t.part[n] && length < shortest[n] {
+				shortest[n] = length
+				heap.Push(queue, way{length, n})
 			}
 		})
 	}
-	return way
+	return shortest
 }
 
 // farthest returns the column of the cavity with the largest finite value, the

@@ -1,7 +1,9 @@
 package mould
 
 import (
+	"container/heap"
 	"math"
+	"slices"
 	"testing"
 
 	"earframe/field"
@@ -156,19 +158,19 @@ func (t *ceiling) flood(k int, level float64) (higher bool, reached map[int]bool
 	return higher, reached
 }
 
-func TestTheQueueGivesTheShortestFirst(t *testing.T) {
+func TestTheQueueGivesTheShortestFirstAndOfEqualsTheLowerColumn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		ways := rapid.SliceOf(rapid.Float64Range(0, 5)).Draw(t, "ways")
-		h := &heap{}
-		for k, w := range ways {
-			h.push(w, k)
+		lengths := rapid.SliceOf(rapid.IntRange(0, 5)).Draw(t, "lengths")
+		queue := &ways{}
+		for k, length := range slices.Backward(lengths) {
+			heap.Push(queue, way{float64(length), k})
 		}
-		last := -1.0
-		for range ways {
-			w, k := h.pop()
-			require.GreaterOrEqual(t, w, last)
-			require.Equal(t, ways[k], w)
-			last = w
+		last := way{-1, -1}
+		for range lengths {
+			next := heap.Pop(queue).(way)
+			require.Equal(t, float64(lengths[next.column]), next.length)
+			require.True(t, next.length > last.length || next.length == last.length && next.column > last.column)
+			last = next
 		}
 	})
 }

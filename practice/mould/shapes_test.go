@@ -147,7 +147,7 @@ func peer(m *mesh.Mesh) *model3d.Mesh {
 }
 
 // piece returns the piece of that name.
-func piece(t testing.TB, m *Mould, name string) *Piece {
+func piece(t testing.TB, m *Mould, name string) *Section {
 	t.Helper()
 	for i := range m.Pieces {
 		if m.Pieces[i].Name == name {

@@ -66,7 +66,7 @@ type Placement struct {
 	Strip   bool    `json:"strip,omitempty"`
 }
 
-// Stock is budget.Piece.
+// Stock is budget.Nesting.
 type Stock struct {
 	Name       string      `json:"name"`
 	Label      string      `json:"label"`
@@ -132,7 +132,7 @@ func placement(p budget.Placement) Placement {
 	}
 }
 
-func stock(p budget.Piece) Stock {
+func stock(p budget.Nesting) Stock {
 	return Stock{
 		Name: p.Name, Label: p.Label, Ribs: p.Ribs, Text: p.Text, Area: p.Area, Used: p.Used, Left: p.Left,
 		Largest: p.Largest, Roundest: p.Roundest, Placements: each(p.Placements, placement),

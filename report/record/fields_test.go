@@ -27,13 +27,13 @@ var unrecorded = map[string][]string{
 	"practice.Blank":     {"Mesh", "Verdict"},
 	"rib.Blank":          {"Outline", "Solid"},
 	"mould.Mould":        {"Cavity", "CavityMesh", "Block"},
-	"mould.Piece":        {"Solid", "Mesh"},
+	"mould.Section":      {"Solid", "Mesh"},
 	"kit.Kit":            {"Findings", "Values"},
-	"kit.Piece":          {"Unit", "Solid", "Mesh", "Verdict", "Thinnest", "Printed", "OnBed"},
+	"kit.Print":          {"Unit", "Solid", "Mesh", "Verdict", "Thinnest", "Printed", "OnBed"},
 	"kit.Plate":          {"Objects"},
 	"fixation.Plan":      {"Findings", "Values"},
 	"budget.Placement":   {"Outline"},
-	"budget.Piece":       {"Outline"},
+	"budget.Nesting":     {"Outline"},
 	"pocket.Result":      {"Plan", "Field", "Outline", "Depth", "Drape", "Skin", "Measures"},
 }
 

@@ -13,7 +13,7 @@ type Kit struct {
 	Plates    []Plate    `json:"plates"`
 }
 
-// Print is kit.Piece.
+// Print is kit.Print.
 type Print struct {
 	Order     int        `json:"order"`
 	Name      string     `json:"name"`
@@ -54,7 +54,7 @@ func kitOf(k *kit.Kit) *Kit {
 	}
 }
 
-func printed(p kit.Piece) Print {
+func printed(p kit.Print) Print {
 	return Print{
 		Order: p.Order, Name: p.Name, Letter: p.Letter, GivesWay: p.GivesWay, Removed: p.Removed,
 		Pose:      Pose{p.Pose.Text, p.Pose.Tilt, p.Pose.Overhang, p.Pose.Supports, p.Pose.Rests},

@@ -31,7 +31,7 @@ type Mould struct {
 	Findings   []Finding    `json:"findings"`
 }
 
-// MouldPiece is mould.Piece.
+// MouldPiece is mould.Section.
 type MouldPiece struct {
 	Name     string  `json:"name"`
 	Verdict  Verdict `json:"verdict"`
@@ -90,7 +90,7 @@ func mouldOf(m *mould.Mould) *Mould {
 		Name: m.Name, Label: m.Label, Kind: m.Kind, Cast: m.Cast, Wall: m.Wall, Draft: m.Draft, Shrinkage: m.Shrinkage,
 		Step: m.Step, CavityML: m.CavityML, ChannelsML: m.ChannelsML, BlockML: m.BlockML, Size: m.Size, Turned: m.Turned,
 		FlatShare: m.FlatShare, Funnels: each(m.Funnels, channel), Vents: each(m.Vents, channel),
-		Pieces: each(m.Pieces, func(p mould.Piece) MouldPiece {
+		Pieces: each(m.Pieces, func(p mould.Section) MouldPiece {
 			return MouldPiece{p.Name, verdict(p.Verdict), (*Wall)(p.Thinnest)}
 		}),
 		Keys: each(m.Keys, func(k mould.Key) MouldKey {
