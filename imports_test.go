@@ -23,6 +23,7 @@ var floors = [][]string{
 	{"units", "units/demo"},
 	{"mesh/meshfile", "mesh/contour", "mesh/simplify", "units/casefile", "units/centreline", "units/lettering", "internal/strips"},
 	{"mesh", "template", "internal/meshtest"},
+	{"internal/fieldtest"},
 	{"field", "internal/crossing", "units/parts", "publish"},
 	{"internal/tree"},
 	{"internal/hull", "internal/kept", "internal/workers", "internal/regular", "mesh/internal/places", "mesh/internal/solids"},

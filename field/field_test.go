@@ -84,36 +84,6 @@ func distance(f Field, p mgl64.Vec3) float64 {
 	return out[0]
 }
 
-func TestRangeHoldsEveryValueInTheBox(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		f := drawField(t, 2)
-		low := drawPoint(t, 12)
-		size := rapid.Float64Range(0.1, 6).Draw(t, "size")
-		box := Box{low, low.Add(mgl64.Vec3{size, size, size / 2})}
-		lo, hi := f.Range(box)
-		for range 30 {
-			var p mgl64.Vec3
-			for k := range p {
-				p[k] = rapid.Float64Range(box.Min[k], box.Max[k]).Draw(t, "inside")
-			}
-			d := distance(f, p)
-			require.GreaterOrEqual(t, d, lo-1e-9)
-			require.LessOrEqual(t, d, hi+1e-9)
-		}
-	})
-}
-
-func TestNoFieldIsSteeperThanItSays(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		f := drawField(t, 2)
-		for range 20 {
-			p := drawPoint(t, 12)
-			q := p.Add(drawPoint(t, 0.5))
-			require.LessOrEqual(t, math.Abs(distance(f, p)-distance(f, q)), f.Lipschitz()*p.Sub(q).Len()+1e-9)
-		}
-	})
-}
-
 // Its edges of different radius would meet in a step where the solid was thinner
 // than they are, and a negative thickness would be none.
 func TestThicknessBeyondTheOutlineDoesNotCount(t *testing.T) {
@@ -131,65 +101,6 @@ func TestThicknessBeyondTheOutlineDoesNotCount(t *testing.T) {
 			require.LessOrEqual(t, math.Abs(step), f.Lipschitz()*fine+1e-9, "x %g z %g", x, z)
 		}
 	}
-}
-
-func TestGradientIsTheSlopeOfTheDistance(t *testing.T) {
-	const h = 1e-5
-	rapid.Check(t, func(t *rapid.T) {
-		f := drawField(t, 2)
-		p := drawPoint(t, 10)
-		var out [1]float64
-		var gradient [1]mgl64.Vec3
-		f.Gradients([]mgl64.Vec3{p}, out[:], gradient[:])
-		require.InDelta(t, distance(f, p), out[0], 1e-12)
-		for k := range p {
-			up, down := p, p
-			up[k] += h
-			down[k] -= h
-			after, before := (distance(f, up)-out[0])/h, (out[0]-distance(f, down))/h
-			if math.Abs(after-before) > 1e-3 { // on a crease the slope has two values
-				continue
-			}
-			require.InDelta(t, (after+before)/2, gradient[0][k], 1e-3)
-		}
-	})
-}
-
-func TestBatchesGiveWhatSinglePointsGive(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		f := drawField(t, 2)
-		points := make([]mgl64.Vec3, rapid.IntRange(1, 40).Draw(t, "points"))
-		for i := range points {
-			points[i] = drawPoint(t, 12)
-			if i > 0 && rapid.Bool().Draw(t, "above the last") {
-				points[i][0], points[i][1] = points[i-1][0], points[i-1][1]
-			}
-		}
-		out := make([]float64, len(points))
-		again := make([]float64, len(points))
-		f.Distances(points, out)
-		f.Gradients(points, again, make([]mgl64.Vec3, len(points)))
-		for i, p := range points {
-			require.InDelta(t, distance(f, p), out[i], 1e-12)
-			require.InDelta(t, out[i], again[i], 1e-12)
-		}
-	})
-}
-
-func TestSolidLiesWithinItsBounds(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		f := drawField(t, 2)
-		bounds := f.Bounds()
-		for range 30 {
-			p := drawPoint(t, 15)
-			if distance(f, p) < 0 {
-				for k := range p {
-					require.GreaterOrEqual(t, p[k], bounds.Min[k]-1e-9)
-					require.LessOrEqual(t, p[k], bounds.Max[k]+1e-9)
-				}
-			}
-		}
-	})
 }
 
 func TestRoundedPrismIsExactDistance(t *testing.T) {

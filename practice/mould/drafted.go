@@ -96,8 +96,14 @@ type opened struct {
 	level float64 // mm, of the section
 }
 
-func (f *opened) Bounds() field.Box  { return f.part.Bounds() }
 func (f *opened) Lipschitz() float64 { return f.part.Lipschitz() }
+
+// Bounds returns a box without an end upwards.
+func (f *opened) Bounds() field.Box {
+	box := f.part.Bounds()
+	box.Max[2] = math.Inf(1)
+	return box
+}
 
 func (f *opened) Range(box field.Box) (lo, hi float64) {
 	box.Min[2] = math.Min(box.Min[2], f.level)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/fieldtest"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -43,70 +44,14 @@ func TestFieldsKeepTheirWord(t *testing.T) {
 		"above a level face": &half{field.Level(2), -1, box},
 	} {
 		t.Run(name, func(t *testing.T) {
-			rapid.Check(t, func(t *rapid.T) {
-				coordinate := rapid.Float64Range(-9, 9)
-				at := func(label string) mgl64.Vec3 {
-					return mgl64.Vec3{coordinate.Draw(t, label+" x"), coordinate.Draw(t, label+" y"), coordinate.Draw(t, label+" z")}
-				}
-				p, q := at("p"), at("q")
-				out, gradient := make([]float64, 2), make([]mgl64.Vec3, 2)
-				f.Gradients([]mgl64.Vec3{p, q}, out, gradient)
-				plain := make([]float64, 2)
-				f.Distances([]mgl64.Vec3{p, q}, plain)
-				require.InDeltaSlice(t, out, plain, 1e-12)
-				column := []mgl64.Vec3{p, {p[0], p[1], q[2]}}
-				f.Gradients(column, out, gradient)
-				f.Distances(column, plain)
-				require.InDeltaSlice(t, out, plain, 1e-12, "one over the other")
-				f.Gradients([]mgl64.Vec3{p, q}, out, gradient)
-				require.LessOrEqual(t, math.Abs(out[0]-out[1]), f.Lipschitz()*p.Sub(q).Len()+1e-9)
-
-				var around field.Box
-				for k := range 3 {
-					around.Min[k], around.Max[k] = math.Min(p[k], q[k]), math.Max(p[k], q[k])
-				}
-				lo, hi := f.Range(around)
-				share := rapid.Float64Range(0, 1).Draw(t, "share")
-				inside := p.Add(q.Sub(p).Mul(share))
-				f.Distances([]mgl64.Vec3{inside}, plain[:1])
-				require.LessOrEqual(t, lo, plain[0]+1e-9)
-				require.GreaterOrEqual(t, hi, plain[0]-1e-9)
-
-				const h = 1e-6
-				for k := range 3 {
-					step := mgl64.Vec3{}
-					step[k] = h
-					f.Distances([]mgl64.Vec3{p.Add(step), p.Sub(step)}, plain)
-					slope := (plain[0] - plain[1]) / (2 * h)
-					if math.Abs(slope-gradient[0][k]) > 1e-4 && !creased(f, p) {
-						require.InDelta(t, slope, gradient[0][k], 1e-4)
-					}
-				}
-			})
+			fieldtest.Hold(t,
+				func(*rapid.T) field.Field { return f },
+				func(t *rapid.T, _ field.Field) mgl64.Vec3 {
+					r := rapid.Float64Range(-9, 9)
+					return mgl64.Vec3{r.Draw(t, "x"), r.Draw(t, "y"), r.Draw(t, "z")}
+				})
 		})
 	}
-}
-
-// creased reports whether the field's slope changes near p, where its gradient
-// is one of several.
-func creased(f field.Field, p mgl64.Vec3) bool {
-	const near = 1e-5
-	var points []mgl64.Vec3
-	for k := range 3 {
-		for _, d := range []float64{-near, near} {
-			q := p
-			q[k] += d
-			points = append(points, q)
-		}
-	}
-	gradient := make([]mgl64.Vec3, len(points))
-	f.Gradients(points, make([]float64, len(points)), gradient)
-	for _, g := range gradient[1:] {
-		if g.Sub(gradient[0]).Len() > 1e-3 {
-			return true
-		}
-	}
-	return false
 }
 
 func TestADraftLeansWallsAndLeavesFloorsWhereTheyAre(t *testing.T) {

@@ -6,11 +6,11 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/fieldtest"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
@@ -55,93 +55,10 @@ func drawNear(t *rapid.T, s *sweep, reach float64) mgl64.Vec3 {
 	return p
 }
 
-func TestRangeOfASweepHoldsEveryValueInTheBox(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		s := drawSweep(t)
-		low := drawNear(t, s, 10)
-		size := rapid.Float64Range(0.1, 20).Draw(t, "size")
-		box := field.Box{Min: low, Max: low.Add(mgl64.Vec3{size, size, size / 2})}
-		lo, hi := s.Range(box)
-		for range 30 {
-			var p mgl64.Vec3
-			for k := range p {
-				p[k] = rapid.Float64Range(box.Min[k], box.Max[k]).Draw(t, "inside")
-			}
-			d := distanceAt(s, p)
-			require.GreaterOrEqual(t, d, lo-1e-9)
-			require.LessOrEqual(t, d, hi+1e-9)
-		}
-	})
-}
-
-func TestNoSweepIsSteeperThanItSays(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		s := drawSweep(t)
-		for range 40 {
-			p := drawNear(t, s, 10)
-			step := math.Pow(10, rapid.Float64Range(-4, 1).Draw(t, "step"))
-			var q mgl64.Vec3
-			for k := range q {
-				q[k] = p[k] + step*rapid.Float64Range(-1, 1).Draw(t, "apart")
-			}
-			require.LessOrEqual(t, math.Abs(distanceAt(s, p)-distanceAt(s, q)), s.Lipschitz()*p.Sub(q).Len()+1e-9)
-		}
-	})
-}
-
-func TestGradientOfASweepIsItsSlope(t *testing.T) {
-	const h = 1e-5
-	rapid.Check(t, func(t *rapid.T) {
-		s := drawSweep(t)
-		p := drawNear(t, s, 5)
-		var out [1]float64
-		var gradient [1]mgl64.Vec3
-		s.Gradients([]mgl64.Vec3{p}, out[:], gradient[:])
-		require.InDelta(t, distanceAt(s, p), out[0], 1e-12)
-		for k := range p {
-			up, down := p, p
-			up[k] += h
-			down[k] -= h
-			after, before := (distanceAt(s, up)-out[0])/h, (out[0]-distanceAt(s, down))/h
-			if math.Abs(after-before) > 1e-3 { // on a crease the slope has two values
-				continue
-			}
-			require.InDelta(t, (after+before)/2, gradient[0][k], 1e-3)
-		}
-	})
-}
-
-// Points over one another share what is known of their place; each is as far off
-// as if it were asked alone.
-func TestPointsOverOneAnotherAreAsFarAsAlone(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		s := drawSweep(t)
-		p, q := drawNear(t, s, 5), drawNear(t, s, 5)
-		points := []mgl64.Vec3{p, {p[0], p[1], q[2]}, q, {q[0], q[1], p[2]}}
-		var together [4]float64
-		s.Distances(points, together[:])
-		for i, point := range points {
-			alone, _ := s.at(point)
-			require.InDelta(t, alone, together[i], 1e-12)
-		}
-	})
-}
-
-func TestSweepLiesWithinItsBounds(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		s := drawSweep(t)
-		bounds := s.Bounds()
-		for range 30 {
-			p := drawNear(t, s, 8)
-			if distanceAt(s, p) >= 0 {
-				continue
-			}
-			for k := range p {
-				require.GreaterOrEqual(t, p[k], bounds.Min[k]-1e-9)
-				require.LessOrEqual(t, p[k], bounds.Max[k]+1e-9)
-			}
-		}
-	})
+func TestASweepKeepsItsWord(t *testing.T) {
+	fieldtest.Hold(t,
+		func(t *rapid.T) field.Field { return drawSweep(t) },
+		func(t *rapid.T, f field.Field) mgl64.Vec3 { return drawNear(t, f.(*sweep), 10) })
 }
 
 // Outside, the distance of an untapered sweep is that of the nearest of many

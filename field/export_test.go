@@ -1,0 +1,7 @@
+package field
+
+// What the tests of the laws draw.
+var (
+	DrawField = drawField
+	DrawPoint = drawPoint
+)
