@@ -13,6 +13,7 @@ import (
 // may import those below its own floor only.
 var floors = [][]string{
 	{"cmd/earframe"},
+	{"engine"},
 	{"report", "report/record"},
 	{"report/render"},
 	{"pocket", "practice"},

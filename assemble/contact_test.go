@@ -36,7 +36,7 @@ func solidOf(t testing.TB, name string, f field.Field) solid {
 	t.Helper()
 	m, err := contour.Of(context.Background(), f, contour.Options{Step: step})
 	require.NoError(t, err)
-	return solid{name, f, m}
+	return solid{f, m}
 }
 
 func contact(t testing.TB, a, b solid) Contact {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"earframe/field"
+	"earframe/internal/kept"
 	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/mesh/contour"
@@ -25,15 +26,25 @@ type Framework struct {
 
 // Piece is one unit, or the joined framework, made solid.
 type Piece struct {
-	Unit     *units.Unit
-	Solid    field.Field  // as carved: recesses, notches, engraving
+	Unit  *units.Unit
+	Solid field.Field // as carved: recesses, notches, engraving
+	Shape
+
+	key   kept.Key    // of all that shapes Solid
+	plain field.Field // without engraving; nil for the joined framework
+}
+
+// Shape is what was made of a solid. Pieces of the same solid share it.
+type Shape struct {
 	Mesh     *mesh.Mesh   // its surface, simplified
 	Verdict  mesh.Verdict // what the judge said of Mesh
 	Thinnest *mesh.Wall   // thinnest wall of Mesh; nil if it is round all over
 
-	surface *mesh.Mesh  // as contoured, not simplified
-	plain   field.Field // without engraving; nil for the joined framework
+	surface *mesh.Mesh // as contoured, not simplified
 }
+
+// bytes is what a shape holds, about.
+func (s *Shape) bytes() int64 { return s.Mesh.Bytes() + s.surface.Bytes() }
 
 // Name returns the unit's name, or "framework" for the joined piece.
 func (p *Piece) Name() string {
@@ -51,6 +62,8 @@ type Options struct {
 	Step      float64          // of sampling, mm; 0: the plan's
 	Tolerance float64          // of simplification, mm; 0: the plan's if Step is the plan's too
 	Apart     bool             // leave the units unjoined, for those who carve or print them one by one
+	Plain     bool             // leave out the letters
+	Kept      *kept.Store      // of what was made earlier; nil makes all anew
 	Progress  workers.Progress // told after each finished piece
 }
 
@@ -60,27 +73,17 @@ type Options struct {
 // error that wraps ErrUnsound and says where; what merely ought to be looked at
 // is a finding.
 func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error) {
-	lettered, err := plan.Lettered(ctx)
-	if err != nil {
-		return nil, err
-	}
-	solids := lettered.Solids
-	if len(solids) == 0 {
-		return nil, errors.New("assemble: the plan has no units; draw at least a base frame")
-	}
 	if o.Step == 0 {
 		o.Step, o.Tolerance = plan.Step, plan.Tolerance
 	}
-	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
-	fields := make([]field.Field, len(solids))
-	for i, s := range solids {
-		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, plain: lettered.Plain[i].Field}
-		fields[i] = s.Field
+	f, refused, err := lay(ctx, plan, o)
+	if err != nil {
+		return nil, err
 	}
 	// The joined framework is the longest piece of work, so it comes first.
 	var pieces []*Piece
 	if !o.Apart {
-		f.Joined = &Piece{Solid: field.Blend(plan.Fillet, fields...)}
+		f.Joined = f.join()
 		pieces = append(pieces, f.Joined)
 	}
 	for i := range f.Pieces {
@@ -89,10 +92,10 @@ func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error)
 	if err := makeAll(ctx, pieces, o); err != nil {
 		return nil, err
 	}
-	if err := f.measureContacts(ctx, o.Step); err != nil {
+	if err := f.measureContacts(ctx, o); err != nil {
 		return nil, err
 	}
-	f.Findings = slices.Concat(plan.Findings, lettered.Findings, f.inspect())
+	f.Findings = slices.Concat(plan.Findings, refused, f.inspect())
 	for _, p := range pieces {
 		p.surface = nil
 	}
@@ -100,11 +103,47 @@ func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error)
 	return f, nil
 }
 
+// lay returns the framework with its solids, nothing made of them yet, and what
+// there is to say of letters that could not be cut.
+func lay(ctx context.Context, plan *units.Plan, o Options) (*Framework, []units.Finding, error) {
+	solids, err := plan.Solids(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	if len(solids) == 0 {
+		return nil, nil, errors.New("assemble: the plan has no units; draw at least a base frame")
+	}
+	plain := solids
+	var refused []units.Finding
+	if !o.Plain {
+		lettered, err := plan.Lettered(ctx)
+		if err != nil {
+			return nil, nil, err
+		}
+		solids, refused = lettered.Solids, lettered.Findings
+	}
+	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
+	for i, s := range solids {
+		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, key: s.Key, plain: plain[i].Field}
+	}
+	return f, refused, nil
+}
+
+// join returns the units as one solid.
+func (f *Framework) join() *Piece {
+	fields := make([]field.Field, len(f.Pieces))
+	keys := make([]kept.Key, len(f.Pieces))
+	for i, p := range f.Pieces {
+		fields[i], keys[i] = p.Solid, p.key
+	}
+	return &Piece{Solid: field.Blend(f.Plan.Fillet, fields...), key: kept.KeyOf("joined", f.Plan.Fillet, keys)}
+}
+
 // makeAll makes the pieces side by side.
 func makeAll(ctx context.Context, pieces []*Piece, o Options) error {
 	step := o.Progress.Steps(len(pieces) + 1)
 	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {
-		if err := pieces[i].make(ctx, o.Step, o.Tolerance); err != nil {
+		if err := pieces[i].make(ctx, o); err != nil {
 			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
 		}
 		step()
@@ -112,8 +151,22 @@ func makeAll(ctx context.Context, pieces []*Piece, o Options) error {
 	})
 }
 
-// make contours, simplifies and judges the piece.
-func (p *Piece) make(ctx context.Context, step, tolerance float64) error {
+// make makes the piece's shape, or takes it from what is kept.
+func (p *Piece) make(ctx context.Context, o Options) error {
+	key := kept.KeyOf("piece", p.key, o.Step, o.Tolerance)
+	made, err := kept.Get(ctx, o.Kept, key, (*Shape).bytes, func(ctx context.Context) (*Shape, error) {
+		fresh := *p
+		err := fresh.shape(ctx, o.Step, o.Tolerance)
+		return &fresh.Shape, err
+	})
+	if err == nil {
+		p.Shape = *made
+	}
+	return err
+}
+
+// shape contours, simplifies and judges the piece.
+func (p *Piece) shape(ctx context.Context, step, tolerance float64) error {
 	var err error
 	if p.surface, err = contour.Of(ctx, p.Solid, contour.Options{Step: step}); err != nil {
 		return err
@@ -160,7 +213,7 @@ func (p *Piece) measureWall(ctx context.Context, step, tolerance float64) error 
 const contourError = 0.25
 
 // measureContacts measures each pair of units.
-func (f *Framework) measureContacts(ctx context.Context, step float64) error {
+func (f *Framework) measureContacts(ctx context.Context, o Options) error {
 	type pair struct{ a, b *Piece }
 	var pairs []pair
 	for i := range f.Pieces {
@@ -171,7 +224,11 @@ func (f *Framework) measureContacts(ctx context.Context, step float64) error {
 	f.Contacts = make([]Contact, len(pairs))
 	return workers.Each(ctx, "contacts", len(pairs), func(i int) error {
 		a, b := pairs[i].a, pairs[i].b
-		c, err := contactBetween(ctx, a.side(), b.side(), step)
+		key := kept.KeyOf("contact", a.key, b.key, o.Step)
+		c, err := kept.Get(ctx, o.Kept, key, Contact.bytes, func(ctx context.Context) (Contact, error) {
+			return contactBetween(ctx, a.side(), b.side(), o.Step)
+		})
+		c.A, c.B = a.Unit.Name, b.Unit.Name
 		c.Permitted = slices.Contains(a.Unit.NotchFor, b.Unit.Name) || slices.Contains(b.Unit.NotchFor, a.Unit.Name)
 		f.Contacts[i] = c
 		return err
@@ -194,4 +251,4 @@ func (f *Framework) InOrder() []*Piece {
 	return ordered
 }
 
-func (p *Piece) side() solid { return solid{p.Unit.Name, p.Solid, p.surface} }
+func (p *Piece) side() solid { return solid{p.Solid, p.surface} }

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"unsafe"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -32,6 +33,11 @@ func (m *Mesh) Area() float64 {
 		twice += b.Sub(a).Cross(c.Sub(a)).Len()
 	}
 	return twice / 2
+}
+
+// Bytes returns how much memory the mesh holds.
+func (m *Mesh) Bytes() int64 {
+	return int64(len(m.Vertices))*int64(unsafe.Sizeof(mgl64.Vec3{})) + int64(len(m.Triangles))*int64(unsafe.Sizeof([3]int32{}))
 }
 
 // Bounds returns the lowest and highest coordinates of the vertices; for an

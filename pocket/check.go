@@ -8,6 +8,7 @@ import (
 	"earframe/anatomy"
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/kept"
 	"earframe/membrane"
 	"earframe/template"
 	"earframe/units"
@@ -20,6 +21,8 @@ type Options struct {
 	Step     float64 // of the drape's first grid, mm; default 0.4
 	MapStep  float64 // of the depth map, mm; default 0.2
 	NoAdvice bool    // findings without the advice that has to be worked out
+
+	Kept *kept.Store // of what was made earlier; nil makes all anew
 }
 
 const defaultMapStep = 0.2
@@ -76,8 +79,9 @@ func (r *Result) find(ctx context.Context) error {
 		return errors.New("the pocket check: the plan has no units; draw at least a base frame")
 	}
 	fields := make([]field.Field, len(r.solids))
+	keys := make([]kept.Key, len(r.solids))
 	for i, s := range r.solids {
-		fields[i] = s.Field
+		fields[i], keys[i] = s.Field, s.Key
 	}
 	r.Field = field.Union(fields...)
 	if r.Outline, err = pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin); err != nil {
@@ -86,21 +90,13 @@ func (r *Result) find(ctx context.Context) error {
 	if r.edge, err = newRegion(r.Outline); err != nil {
 		return err
 	}
-	if r.Depth, err = assemble.Depth(ctx, r.Field, r.options.MapStep); err != nil {
+	if r.Depth, err = r.mapDepth(ctx, keys); err != nil {
 		return err
 	}
 	if r.places, err = anatomy.Of(r.Plan); err != nil {
 		return err
 	}
-	if r.Drape, err = membrane.Lay(ctx, r.laid(), r.drapeOptions()); err != nil {
-		return r.inWords(err)
-	}
-	if thickness := r.Plan.Skin.Lateral; thickness > 0 {
-		if r.Skin, err = r.Drape.Skin(ctx, thickness); err != nil {
-			return err
-		}
-	}
-	return nil
+	return r.lay(ctx, keys)
 }
 
 func (r *Result) laid() membrane.Case {

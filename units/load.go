@@ -18,14 +18,21 @@ func Load(ctx context.Context, path string) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, c.WithoutTemplate(err)
-	}
+	sheet, err := ReadSheet(ctx, c)
 	if err != nil {
 		return nil, err
 	}
 	return NewPlan(ctx, c, sheet)
+}
+
+// ReadSheet reads the template of a case. One that is not there is a fault of the
+// case, which asked for it.
+func ReadSheet(ctx context.Context, c *casefile.Case) (*template.Sheet, error) {
+	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, c.WithoutTemplate(err)
+	}
+	return sheet, err
 }
 
 // NewPlan makes the plan of a case from its template. Faults of the case that only

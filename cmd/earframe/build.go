@@ -3,56 +3,73 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 
-	"earframe/assemble"
+	"earframe/engine"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
-	"earframe/pocket"
 	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
 	"earframe/units/casefile"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/sync/errgroup"
 )
 
 // buildOptions is what the command line says beyond the case file.
 type buildOptions struct {
 	out             string
 	json            bool
-	step, tolerance float64 // mm
-	over            []override
-}
-
-// override is a number of the case that the command line replaces.
-type override struct {
-	path  string
-	value float64
+	step, tolerance *float64 // mm; nil if not given
 }
 
 func (o *buildOptions) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the record as JSON instead of the report in words")
-	cmd.Flags().Float64Var(&o.step, "step", contour.DefaultStep, "sampling step in mm, in place of the case file's")
-	cmd.Flags().Float64Var(&o.tolerance, "tolerance", simplify.DefaultTolerance, "how far in mm simplification may move the surface, in place of the case file's")
+	cmd.Flags().Float64("step", contour.DefaultStep, "sampling step in mm, in place of the case file's")
+	cmd.Flags().Float64("tolerance", simplify.DefaultTolerance,
+		"how far in mm simplification may move the surface, in place of the case file's")
 }
 
 // check takes down which flags were given, and holds them to the limits that
 // the case file is held to.
 func (o *buildOptions) check(cmd *cobra.Command) error {
-	for _, flag := range []override{{"step", o.step}, {"tolerance", o.tolerance}} {
-		if !cmd.Flags().Changed(flag.path) {
+	for name, to := range map[string]**float64{"step": &o.step, "tolerance": &o.tolerance} {
+		if !cmd.Flags().Changed(name) {
 			continue
 		}
-		least, most, _ := casefile.Limits(flag.path)
-		if !(flag.value >= least && flag.value <= most) {
-			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", flag.path, flag.value, least, most)
+		value, err := cmd.Flags().GetFloat64(name)
+		if err != nil {
+			return err
 		}
-		o.over = append(o.over, flag)
+		least, most, _ := casefile.Limits(name)
+		if !(value >= least && value <= most) {
+			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", name, value, least, most)
+		}
+		*to = &value
 	}
 	return nil
+}
+
+// plan reads and plans a case, and lets the command line's values take
+// precedence.
+func (o *buildOptions) plan(ctx context.Context, e *engine.Engine, path string) (*units.Plan, error) {
+	c, err := e.Read(path)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := e.Plan(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	if o.step != nil {
+		plan = plan.WithStep(*o.step, "--step")
+	}
+	if o.tolerance != nil {
+		plan = plan.WithTolerance(*o.tolerance, "--tolerance")
+	}
+	return plan, nil
 }
 
 func newBuild(s streams) *cobra.Command {
@@ -63,7 +80,7 @@ func newBuild(s streams) *cobra.Command {
 		Long: "build makes each unit of the case solid, stacks them into a framework, proves every mesh sound and writes\n" +
 			"framework.stl, framework.3mf, framework.glb, units/*.stl, views/*.png and record.json; then lays the skin\n" +
 			"over the framework and writes what the pocket command does.\n\n" +
-			"Exit code 0: good; 1: built, with findings of severity error; 2: bad input, nothing written.\n\n" + caution,
+			"Exit code 0: good; 1: built, with findings of severity error; 2: bad input, nothing written.\n\n" + engine.Caution,
 		Example: "  earframe build my-case/case.yaml\n  earframe build my-case/case.yaml --out print --step 0.1",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -81,40 +98,55 @@ func newBuild(s streams) *cobra.Command {
 	return cmd
 }
 
+// Hundredths of a bar at which making is done and writing begins.
+const (
+	answered     = 70
+	practiceMade = 80
+	allDone      = 100
+)
+
 // build makes the case at path and says what came of it.
 func build(ctx context.Context, s streams, path string, o buildOptions) error {
-	plan, err := loadPlan(ctx, path, o)
+	e := engine.New(0)
+	plan, err := o.plan(ctx, e, path)
 	if err != nil {
 		return err
 	}
-	to, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out)
 	if err != nil {
 		return err
 	}
-	defer to.Discard()
+	defer out.Discard()
 	bar := newBar(s.err, "building")
-	framework, laid, refused, err := make3D(ctx, plan, bar)
+	defer bar.clear()
+	answer, err := e.Answer(ctx, plan, engine.Fine, bar.tell.Part(0, answered))
 	if err != nil {
-		bar.clear()
 		return err
 	}
-	record, err := writeOutput(ctx, framework, laid, refused, to, bar.part(frameworkMade, allDone))
+	taken, err := answer.Write(ctx, out, bar.tell.Part(answered, allDone))
+	if err != nil {
+		return err
+	}
 	bar.clear()
+	if o.json {
+		err = sayJSON(s.out, taken.JSON)
+	} else {
+		sayBuild(s.out, answer.Framework, taken, o.out)
+	}
 	if err != nil {
 		return err
 	}
-	if o.json {
-		data, err := record.JSON()
-		if err != nil {
-			return err
-		}
-		if _, err := s.out.Write(data); err != nil {
-			return err
-		}
-	} else {
-		sayBuild(s.out, framework, record, o.out)
+	return verdictOn(taken.Findings)
+}
+
+// sayJSON prints a record as it is stored.
+func sayJSON(w io.Writer, stored func() ([]byte, error)) error {
+	data, err := stored()
+	if err != nil {
+		return err
 	}
-	return verdictOn(record.Findings)
+	_, err = w.Write(data)
+	return err
 }
 
 // verdictOn returns errFindings if any finding is an error.
@@ -123,52 +155,4 @@ func verdictOn(findings []record.Finding) error {
 		return errFindings
 	}
 	return nil
-}
-
-// make3D builds the framework and lays the skin over it, side by side: neither
-// keeps all cores busy by itself.
-func make3D(ctx context.Context, plan *units.Plan, bar *bar) (*assemble.Framework, *pocket.Result, []units.Finding, error) {
-	var framework *assemble.Framework
-	var laid *pocket.Result
-	var refused []units.Finding
-	group, ctx := errgroup.WithContext(ctx)
-	group.Go(func() (err error) {
-		framework, err = assemble.Build(ctx, plan, assemble.Options{Progress: bar.part(0, frameworkMade)})
-		return err
-	})
-	group.Go(func() (err error) {
-		laid, refused, err = layOver(ctx, plan)
-		return err
-	})
-	return framework, laid, refused, group.Wait()
-}
-
-// layOver lays the skin over the planned framework. Where that cannot be done it
-// says why in a finding: the framework itself may still be built.
-func layOver(ctx context.Context, plan *units.Plan) (*pocket.Result, []units.Finding, error) {
-	laid, err := pocket.Check(ctx, plan, pocket.Options{})
-	switch {
-	case ctx.Err() != nil:
-		return nil, nil, ctx.Err()
-	case err != nil:
-		return nil, []units.Finding{pocket.Refusal(err)}, nil
-	}
-	return laid, nil, nil
-}
-
-// loadPlan reads the case and lets the command line's values take precedence.
-func loadPlan(ctx context.Context, path string, o buildOptions) (*units.Plan, error) {
-	plan, err := units.Load(ctx, path)
-	if err != nil {
-		return nil, err
-	}
-	for _, over := range o.over {
-		switch over.path {
-		case "step":
-			plan = plan.WithStep(over.value, "--step")
-		case "tolerance":
-			plan = plan.WithTolerance(over.value, "--tolerance")
-		}
-	}
-	return plan, nil
 }

@@ -13,12 +13,10 @@ import (
 	"testing"
 	"time"
 
-	"earframe/assemble"
+	"earframe/engine"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
-	"earframe/publish"
 	"earframe/report/record"
-	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -43,9 +41,9 @@ func earframe(t testing.TB, args ...string) result {
 func quickCase(t testing.TB) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "case")
-	_, err := writeDemoCase(context.Background(), dir)
+	_, err := engine.StartDemo(t.Context(), dir)
 	require.NoError(t, err)
-	return filepath.Join(dir, caseFile)
+	return filepath.Join(dir, engine.CaseFile)
 }
 
 // edit replaces text in a file.
@@ -77,7 +75,7 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 	got := earframe(t, "demo", dir, "--step", "0.4")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	assert.Contains(t, got.out, "5 units, joined into one framework")
-	assert.Contains(t, got.out, caution)
+	assert.Contains(t, got.out, engine.Caution)
 	assert.Empty(t, got.err, "no progress bar where nobody looks")
 	assert.ElementsMatch(t, []string{
 		"case/case.schema.json", "case/case.yaml", "case/template.svg",
@@ -132,7 +130,7 @@ func requireRecord(t *testing.T, path, dir string) {
 	var taken record.Build
 	require.NoError(t, json.Unmarshal(data, &taken))
 	assert.Equal(t, "demo-01", taken.Case)
-	assert.Equal(t, caution, taken.Caution)
+	assert.Equal(t, engine.Caution, taken.Caution)
 	assert.Len(t, taken.Units, 5)
 	assert.NotEmpty(t, taken.Inputs)
 	assert.NotContains(t, string(data), dir, "no path of the machine")
@@ -187,7 +185,7 @@ func TestTheSameCaseGivesTheSameBytes(t *testing.T) {
 func TestNewStartsACaseThatBuilds(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "mine")
 	require.Equal(t, exitGood, earframe(t, "new", dir).code)
-	got := earframe(t, "build", filepath.Join(dir, caseFile), "--step", "0.5")
+	got := earframe(t, "build", filepath.Join(dir, engine.CaseFile), "--step", "0.5")
 	require.NotEqual(t, exitBad, got.code, got.err)
 	assert.FileExists(t, filepath.Join(dir, "build", "framework.stl"))
 	again := earframe(t, "new", dir)
@@ -218,7 +216,7 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 
 func TestDemoKeepsWhatWasEdited(t *testing.T) {
 	dir := t.TempDir()
-	path, err := writeDemoCase(context.Background(), filepath.Join(dir, "case"))
+	path, err := engine.StartDemo(t.Context(), filepath.Join(dir, "case"))
 	require.NoError(t, err)
 	edit(t, path, "side: left", "side: right")
 	got := earframe(t, "demo", dir, "--step", "0.8")
@@ -227,14 +225,6 @@ func TestDemoKeepsWhatWasEdited(t *testing.T) {
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Contains(t, string(data), "side: right")
-}
-
-func TestANewCaseIsNamedAfterItsFolder(t *testing.T) {
-	for folder, want := range map[string]string{
-		"drill-7": "drill-7", "my case": "my case", "Ohr (links)": "Ohr -links-", "öhrchen": "hrchen", "...": "my-case",
-	} {
-		assert.Equal(t, want, caseName(filepath.Join("some", "where", folder)), folder)
-	}
 }
 
 func TestARightEarIsTheMirrorImageOfALeft(t *testing.T) {
@@ -338,22 +328,6 @@ func TestAUnitLeftOutIsNotLeftBehind(t *testing.T) {
 	require.NotEqual(t, exitBad, got.code, got.err)
 	assert.NoFileExists(t, filepath.Join(out, "units", "tragus.stl"))
 	assert.FileExists(t, mine, "what earframe did not make stays")
-}
-
-func TestStoppingWhileWritingLeavesNothing(t *testing.T) {
-	plan, err := units.Load(t.Context(), quickCase(t))
-	require.NoError(t, err)
-	plan.Step = 0.5
-	framework, err := assemble.Build(context.Background(), plan, assemble.Options{})
-	require.NoError(t, err)
-	out := filepath.Join(t.TempDir(), "out")
-	to, err := publish.NewFolder(out)
-	require.NoError(t, err)
-	ctx, cancel := context.WithCancel(context.Background())
-	_, err = writeOutput(ctx, framework, nil, nil, to, func(int, int) { cancel() })
-	to.Discard()
-	assert.ErrorIs(t, err, context.Canceled)
-	assert.NoDirExists(t, out)
 }
 
 func TestStoppingLeavesNothingHalfWritten(t *testing.T) {

@@ -1,16 +1,13 @@
 package main
 
 import (
-	"bytes"
-	"context"
+	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 
-	"earframe/units/casefile"
-	"earframe/units/demo"
+	"earframe/engine"
 
 	"github.com/spf13/cobra"
 )
@@ -32,7 +29,11 @@ func newDemo(s streams) *cobra.Command {
 			if len(args) > 0 {
 				dir = args[0]
 			}
-			path, err := writeDemoCase(cmd.Context(), filepath.Join(dir, "case"))
+			path, err := engine.StartDemo(cmd.Context(), filepath.Join(dir, "case"))
+			if errors.Is(err, engine.ErrEdited) {
+				return fmt.Errorf("%w: build it with earframe build %s, or give the demo another folder",
+					err, shellWord(filepath.Join(dir, "case", engine.CaseFile)))
+			}
 			if err != nil {
 				return err
 			}
@@ -42,20 +43,6 @@ func newDemo(s streams) *cobra.Command {
 	}
 	o.flags(cmd)
 	return cmd
-}
-
-// writeDemoCase writes the example into the folder and returns the case file's
-// path. Files that have been edited since are not overwritten.
-func writeDemoCase(ctx context.Context, dir string) (string, error) {
-	files := []caseText{{"template.svg", demo.Template}, {caseFile, demo.Case}, {casefile.SchemaFile, casefile.Schema()}}
-	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {
-			return "", fmt.Errorf("%s differs from the demo's: build it with earframe build %s, or give the demo another folder",
-				path, shellWord(filepath.Join(dir, caseFile)))
-		}
-	}
-	return filepath.Join(dir, caseFile), writeCase(ctx, dir, files)
 }
 
 // shellWord quotes a path that a shell would take for several words.

@@ -2,20 +2,15 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 
-	"earframe/mesh/meshfile"
+	"earframe/engine"
 	"earframe/pocket"
 	"earframe/publish"
-	"earframe/report"
 	"earframe/report/record"
-	"earframe/units"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/sync/errgroup"
 )
 
 // pocketOptions is what the command line says beyond the case file.
@@ -36,7 +31,7 @@ func newPocket(s streams) *cobra.Command {
 			"skin.stl and skin.3mf, and the framework's depth map as depth/*.\n\n" +
 			"With --vary it does so for several values of one number of the case, and writes a table and a plot.\n\n" +
 			"Exit code 0: good; 1: done, with findings of severity error; 2: bad input, nothing written.\n\n" +
-			caution + "\n" + pocket.Caution,
+			engine.Caution + "\n" + pocket.Caution,
 		Example: "  earframe pocket my-case/case.yaml\n" +
 			"  earframe pocket my-case/case.yaml --vary skin.lateral=1.0:3.0:0.5\n" +
 			"  earframe pocket my-case/case.yaml --vary 'units[helix].thickness=3:5:0.5'",
@@ -59,103 +54,33 @@ func newPocket(s streams) *cobra.Command {
 
 // checkPocket checks the case at path and says what came of it.
 func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) error {
-	plan, err := units.Load(ctx, path)
+	e := engine.New(0)
+	plan, err := (&buildOptions{}).plan(ctx, e, path)
 	if err != nil {
 		return err
 	}
-	to, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out)
 	if err != nil {
 		return err
 	}
-	defer to.Discard()
-	result, err := pocket.Check(ctx, plan, pocket.Options{})
+	defer out.Discard()
+	result, err := e.Skin(ctx, plan, engine.Fine)
 	if err != nil {
 		return err
 	}
-	if err := (output{to}).pocket(ctx, result); err != nil {
-		return err
-	}
-	if _, err := to.Conclude(ctx, nil); err != nil {
+	if err := engine.WriteSkin(ctx, result, out, nil); err != nil {
 		return err
 	}
 	taken := record.NewPocket(result)
 	if o.json {
-		data, err := taken.JSON()
-		if err != nil {
-			return err
-		}
-		if _, err := s.out.Write(data); err != nil {
-			return err
-		}
+		err = sayJSON(s.out, taken.JSON)
 	} else {
 		sayPocket(s.out, taken)
 		sayFindings(s.out, taken.Findings)
-		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, caution, pocket.Caution)
+		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
+	}
+	if err != nil {
+		return err
 	}
 	return verdictOn(taken.Findings)
-}
-
-// pocket writes everything the pocket check gives into the place.
-func (o output) pocket(ctx context.Context, r *pocket.Result) error {
-	group, ctx := errgroup.WithContext(ctx)
-	group.Go(func() error {
-		data, err := record.NewPocket(r).JSON()
-		if err != nil {
-			return err
-		}
-		return publish.WriteBytes(ctx, o, "pocket.json", data)
-	})
-	group.Go(func() error {
-		pictures, err := report.PocketPictures(ctx, r)
-		if err != nil {
-			return err
-		}
-		for i := range pictures {
-			if err := pictures[i].Write(ctx, o, "views"); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	group.Go(func() error { return o.skin(ctx, r) })
-	group.Go(func() error { return o.depth(ctx, r) })
-	return group.Wait()
-}
-
-// skin writes the skin's model.
-func (o output) skin(ctx context.Context, r *pocket.Result) error {
-	skin, err := r.SkinModel(ctx)
-	if err != nil {
-		return err
-	}
-	document := meshfile.Document{
-		Title:       fmt.Sprintf("Skin over the framework %s, %s ear", r.Plan.ID, r.Plan.Side),
-		Description: caution + " " + pocket.Caution, Objects: []meshfile.Object{skin},
-	}
-	return errors.Join(
-		meshfile.Save(ctx, o, "skin.stl", document),
-		meshfile.Save(ctx, o, "skin.3mf", document),
-	)
-}
-
-// depth writes the depth map.
-func (o output) depth(ctx context.Context, r *pocket.Result) error {
-	scale, err := record.Encode(record.DepthScale(r.Depth.Scale()))
-	if err != nil {
-		return err
-	}
-	for _, f := range []struct {
-		name  string
-		write func(io.Writer) error
-	}{
-		{"top.png", r.Depth.WriteTopPNG},
-		{"underside.png", r.Depth.WriteUndersidePNG},
-		{"depth.csv", r.Depth.WriteCSV},
-		{"scale.json", func(w io.Writer) error { _, err := w.Write(scale); return err }},
-	} {
-		if err := o.Write(ctx, "depth/"+f.name, f.write, nil); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"context"
 	"encoding/csv"
 	"encoding/json"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"earframe/engine"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/pocket"
@@ -24,7 +24,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
 		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
-		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", caution, pocket.Caution,
+		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", engine.Caution, pocket.Caution,
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -144,11 +144,15 @@ func TestBuildWithoutAPocketSaysSo(t *testing.T) {
 func TestBuildHoldsThePocketsFindings(t *testing.T) {
 	path := quickCase(t)
 	edit(t, filepath.Join(filepath.Dir(path), "template.svg"), `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="12"/><line id="frankfort"`)
-	plan, err := units.Load(t.Context(), path)
+	e := engine.New(0)
+	c, err := e.Read(path)
 	require.NoError(t, err)
-	laid, refused, err := layOver(context.Background(), plan)
+	plan, err := e.Plan(t.Context(), c)
 	require.NoError(t, err)
-	assert.Nil(t, laid)
-	require.Len(t, refused, 1)
-	assert.Equal(t, units.Error, refused[0].Severity)
+	answer, err := e.Answer(t.Context(), plan, engine.Coarse, nil)
+	require.NoError(t, err)
+	assert.Nil(t, answer.Skin)
+	require.Len(t, answer.Refused, 1)
+	assert.Equal(t, units.Error, answer.Refused[0].Severity)
+	assert.Contains(t, answer.Findings(), answer.Refused[0])
 }

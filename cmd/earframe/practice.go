@@ -4,21 +4,12 @@ import (
 	"context"
 	"path/filepath"
 
-	"earframe/assemble"
+	"earframe/engine"
 	"earframe/practice"
 	"earframe/publish"
-	"earframe/report/record"
 
 	"github.com/spf13/cobra"
 )
-
-// practiceRecordName is the record of a practice set, practiceMakes the names of
-// what else a set holds.
-const practiceRecordName = "practice.json"
-
-var practiceMakes = []string{
-	"blanks/*.stl", "moulds/*.stl", "moulds/*.3mf", "kit/*.stl", "kit/*.3mf", "sheets/*.pdf", "sheets/*.svg", "views/*.png",
-}
 
 func newPractice(s streams) *cobra.Command {
 	var o buildOptions
@@ -28,9 +19,9 @@ func newPractice(s streams) *cobra.Command {
 		Long: "practice makes everything for a carving session: blanks of rib cartilages 6 to 9 and casting moulds for them\n" +
 			"and for the units, the units as a kit of separate prints laid out on plates, a plan of the fixations, carving\n" +
 			"sheets at true size, the cartilage budget and a session sheet. It writes blanks/*, moulds/*, kit/*, sheets/*,\n" +
-			"views/* and " + practiceRecordName + ".\n\n" +
+			"views/* and " + engine.PracticeRecordName + ".\n\n" +
 			"Exit code 0: good; 1: made, with findings of severity error; 2: bad input, nothing written.\n\n" +
-			caution + "\n" + practice.Caution,
+			engine.Caution + "\n" + practice.Caution,
 		Example: "  earframe practice my-case/case.yaml\n  earframe practice my-case/case.yaml --out lab --json",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -51,45 +42,34 @@ func newPractice(s streams) *cobra.Command {
 // makePractice makes the practice set of the case at path and says what came of
 // it.
 func makePractice(ctx context.Context, s streams, path string, o buildOptions) error {
-	plan, err := loadPlan(ctx, path, o)
+	e := engine.New(0)
+	plan, err := o.plan(ctx, e, path)
 	if err != nil {
 		return err
 	}
-	to, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out)
 	if err != nil {
 		return err
 	}
-	defer to.Discard()
+	defer out.Discard()
 	bar := newBar(s.err, "making the practice set")
 	defer bar.clear()
-	framework, err := assemble.Build(ctx, plan, assemble.Options{Apart: true, Progress: bar.part(0, 15)})
+	set, err := e.Practice(ctx, plan, bar.tell.Part(0, practiceMade))
 	if err != nil {
 		return err
 	}
-	set, err := practice.Make(ctx, framework, bar.part(15, 80))
+	taken, err := engine.WritePractice(ctx, set, out, bar.tell.Part(practiceMade, allDone))
 	if err != nil {
 		return err
 	}
-	record, err := writePractice(ctx, set, to, bar.part(80, allDone))
 	bar.clear()
-	if err != nil {
-		return err
-	}
-	if err := sayPracticeAs(s, set, record, o); err != nil {
-		return err
-	}
-	return verdictOn(record.Findings)
-}
-
-func sayPracticeAs(s streams, set *practice.Set, taken *record.Practice, o buildOptions) error {
-	if !o.json {
+	if o.json {
+		err = sayJSON(s.out, taken.JSON)
+	} else {
 		sayPractice(s.out, set, taken, o.out)
-		return nil
 	}
-	data, err := taken.JSON()
 	if err != nil {
 		return err
 	}
-	_, err = s.out.Write(data)
-	return err
+	return verdictOn(taken.Findings)
 }

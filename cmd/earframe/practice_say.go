@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"earframe/engine"
 	"earframe/practice"
 	"earframe/practice/mould"
 	"earframe/report/record"
@@ -22,8 +23,8 @@ func sayPractice(w io.Writer, set *practice.Set, r *record.Practice, dir string)
 	sayBudget(w, set)
 	sayUnsourced(w, r.Inputs)
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), practiceRecordName), ", "))
-	fmt.Fprintf(w, "%s\n%s\n", caution, practice.Caution)
+	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.PracticeRecordName), ", "))
+	fmt.Fprintf(w, "%s\n%s\n", engine.Caution, practice.Caution)
 }
 
 func sayBlanks(w io.Writer, set *practice.Set) {

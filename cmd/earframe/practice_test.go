@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"earframe/engine"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/practice"
@@ -23,7 +24,7 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
-		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 prints", "Wiring:", "gauge", "Cartilage:", caution, practice.Caution,
+		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 prints", "Wiring:", "gauge", "Cartilage:", engine.Caution, practice.Caution,
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -40,12 +41,12 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	}
 	requireSoundMeshes(t, dir, made)
 	requirePlateFits(t, filepath.Join(dir, "kit", "plate-1.3mf"), 180)
-	data, err := os.ReadFile(filepath.Join(dir, practiceRecordName))
+	data, err := os.ReadFile(filepath.Join(dir, engine.PracticeRecordName))
 	require.NoError(t, err)
 	assert.NotContains(t, string(data), dir, "no path of the machine")
 	var taken record.Practice
 	require.NoError(t, json.Unmarshal(data, &taken))
-	assert.Equal(t, []string{caution, practice.Caution}, taken.Caution)
+	assert.Equal(t, []string{engine.Caution, practice.Caution}, taken.Caution)
 	assert.Len(t, taken.Files, len(made)-1)
 	assert.Len(t, taken.Mix, 9, "five units, three blanks, all of them")
 }

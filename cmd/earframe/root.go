@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 
+	"earframe/engine"
+
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 )
@@ -22,11 +24,6 @@ const (
 // errFindings says that what was asked for was made, with findings of severity
 // error that have been printed already.
 var errFindings = errors.New("built, with findings of severity error")
-
-// caution stands wherever a user could be tempted to use a model for more than
-// it is.
-const caution = "For practice, simulation and explanation only: not a medical device, not an implant, not a cutting guide. " +
-	"The licensed surgeon and local rules decide."
 
 // streams is where a command writes: results to out, progress and complaints to
 // err.
@@ -78,7 +75,7 @@ func newRoot(s streams) *cobra.Command {
 		Use:   "earframe",
 		Short: "True-to-scale practice models of an ear framework from its template",
 		Long: "earframe turns the outlines of an ear template into solid units, stacks them into a framework,\n" +
-			"proves each mesh sound and writes it for printing.\n\n" + caution,
+			"proves each mesh sound and writes it for printing.\n\n" + engine.Caution,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		// Without a subcommand there is nothing to do but to say what there is.

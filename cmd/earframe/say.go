@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"earframe/assemble"
+	"earframe/engine"
 	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
@@ -30,8 +31,8 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
 		sayPocket(w, r.Pocket)
 	}
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), recordName), ", "))
-	fmt.Fprintln(w, caution)
+	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.RecordName), ", "))
+	fmt.Fprintln(w, engine.Caution)
 	if r.Pocket != nil {
 		fmt.Fprintln(w, r.Pocket.Caution)
 	}

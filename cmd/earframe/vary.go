@@ -9,13 +9,10 @@ import (
 	"strconv"
 	"strings"
 
+	"earframe/engine"
 	"earframe/pocket"
 	"earframe/publish"
-	"earframe/report"
 	"earframe/report/record"
-	"earframe/template"
-	"earframe/units"
-	"earframe/units/casefile"
 )
 
 // variation is what --vary asks for.
@@ -76,40 +73,33 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
-	c, err := casefile.Read(path)
+	e := engine.New(engine.KeepUsual)
+	c, err := e.Read(path)
 	if err != nil {
 		return err
 	}
-	plan, err := units.Load(ctx, path) // the case as it is must be good
+	bar := newBar(s.err, "varying "+v.path)
+	defer bar.clear()
+	result, err := e.Vary(ctx, c, v.path, v.values, bar.tell)
+	if err != nil {
+		return fmt.Errorf("--vary %w", err)
+	}
+	out, err := publish.NewFolder(o.out)
 	if err != nil {
 		return err
 	}
-	if err := variable(plan, v.path); err != nil {
+	defer out.Discard()
+	if err := engine.WriteVariation(ctx, result, out); err != nil {
 		return err
 	}
-	result := &pocket.Variation{Case: plan.ID, Path: v.path, Side: plan.Side, Rows: []pocket.VariationRow{}}
-	for _, value := range v.values {
-		row, unit, err := varied(ctx, c, v.path, value)
-		if err != nil {
-			return err
-		}
-		result.Unit = unit
-		result.Rows = append(result.Rows, row)
-	}
-	if err := writeVariation(ctx, result, o.out); err != nil {
-		return err
-	}
+	bar.clear()
 	if o.json {
-		data, err := record.NewVariation(result).JSON()
-		if err != nil {
-			return err
-		}
-		_, err = s.out.Write(data)
-		return errors.Join(err, variationFindings(result))
+		err = sayJSON(s.out, record.NewVariation(result).JSON)
+	} else {
+		sayVariation(s.out, result)
+		fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to %s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
 	}
-	sayVariation(s.out, result)
-	fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to %s\n%s\n%s\n", o.out, caution, pocket.Caution)
-	return variationFindings(result)
+	return errors.Join(err, variationFindings(result))
 }
 
 // variationFindings is an error if some value gave no result.
@@ -120,106 +110,6 @@ func variationFindings(v *pocket.Variation) error {
 		}
 	}
 	return nil
-}
-
-// varied checks the case with one value changed, and returns the value's unit. A
-// value that the case file cannot hold is an error; a framework that does not fit
-// into its pocket is a row that says so.
-func varied(ctx context.Context, c *casefile.Case, path string, value float64) (pocket.VariationRow, string, error) {
-	row := pocket.VariationRow{Value: value}
-	changed, err := c.With(path, value)
-	if err != nil {
-		return row, "", fmt.Errorf("--vary %s, at %g: %s", path, value, withoutPlaces(err))
-	}
-	plan, err := planOf(ctx, changed)
-	if ctx.Err() != nil {
-		return row, "", ctx.Err()
-	}
-	if err != nil {
-		return row, "", fmt.Errorf("--vary %s, at %g: %s", path, value, withoutPlaces(err))
-	}
-	unit, used := "", false
-	for _, v := range plan.Values {
-		if v.Path == path {
-			unit, used = v.Unit, true
-		}
-	}
-	if !used {
-		return row, "", fmt.Errorf("--vary %s: the plan has no such value; record.json lists all of them under inputs", path)
-	}
-	result, err := pocket.Check(ctx, plan, pocket.Options{NoAdvice: true})
-	if err != nil {
-		if ctx.Err() != nil {
-			return row, unit, ctx.Err()
-		}
-		row.Problem = err.Error()
-		return row, unit, nil
-	}
-	return result.Row(value), unit, nil
-}
-
-// variable refuses to vary what is not a single value, such as a profile.
-func variable(plan *units.Plan, path string) error {
-	for _, v := range plan.Values {
-		switch v.Value.(type) {
-		case float64, string, bool:
-		default:
-			if v.Path == path {
-				return fmt.Errorf("--vary %s: it is not a single number", path)
-			}
-		}
-	}
-	return nil
-}
-
-// planOf plans a case with a template of its own.
-func planOf(ctx context.Context, c *casefile.Case) (*units.Plan, error) {
-	sheet, err := template.Read(ctx, c.TemplateFile(), c.TemplateOptions())
-	if err != nil {
-		return nil, err
-	}
-	return units.NewPlan(ctx, c, sheet)
-}
-
-// withoutPlaces says case faults without lines: those are of the changed text,
-// which the user does not see.
-func withoutPlaces(err error) string {
-	var faults casefile.Errors
-	if !errors.As(err, &faults) {
-		return err.Error()
-	}
-	var said []string
-	for _, f := range faults {
-		said = append(said, strings.TrimSuffix(fmt.Sprintf("%s: %s. %s", f.Key, f.Problem, f.Advice), ". "))
-	}
-	return strings.Join(said, "; ")
-}
-
-func writeVariation(ctx context.Context, v *pocket.Variation, dir string) error {
-	to, err := publish.NewFolder(dir)
-	if err != nil {
-		return err
-	}
-	defer to.Discard()
-	data, err := record.NewVariation(v).JSON()
-	if err != nil {
-		return err
-	}
-	if err := publish.WriteBytes(ctx, to, "vary.json", data); err != nil {
-		return err
-	}
-	if err := to.Write(ctx, "vary.csv", v.WriteCSV, nil); err != nil {
-		return err
-	}
-	picture, err := report.PocketVariation(v)
-	if err != nil {
-		return err
-	}
-	if err := picture.Write(ctx, to, "views"); err != nil {
-		return err
-	}
-	_, err = to.Conclude(ctx, nil)
-	return err
 }
 
 // sayVariation prints the table.

@@ -148,8 +148,8 @@ func TestASlabIsRecordedAsWorkedByHand(t *testing.T) {
 	}}}
 	taken := record.NewBuild(&assemble.Framework{
 		Plan:   plan,
-		Pieces: []assemble.Piece{{Unit: &unit, Mesh: m, Verdict: verdict, Thinnest: &mesh.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}}},
-		Joined: &assemble.Piece{Mesh: m, Verdict: verdict},
+		Pieces: []assemble.Piece{{Unit: &unit, Shape: assemble.Shape{Mesh: m, Verdict: verdict, Thinnest: &mesh.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}}}},
+		Joined: &assemble.Piece{Shape: assemble.Shape{Mesh: m, Verdict: verdict}},
 		Findings: []units.Finding{{
 			Rule: "wall-too-thin", Severity: units.Warning, Unit: "base", Message: "too thin", At: &mgl64.Vec3{1, 2, 3},
 			Value: 0.7, Limit: 0.9, Measure: "mm", Advice: "Make it thicker",

@@ -47,6 +47,9 @@ func run() error {
 	if err := whole(&out); err != nil {
 		return err
 	}
+	if err := interactive(&out); err != nil {
+		return err
+	}
 	return os.WriteFile("BENCHMARKS.md", out.Bytes(), 0o644)
 }
 

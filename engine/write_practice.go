@@ -1,66 +1,79 @@
-package main
+package engine
 
 import (
 	"context"
 	"fmt"
-	"image/color"
 	"io"
 	"strings"
 	"sync"
 
 	"earframe/internal/workers"
-	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/practice"
 	"earframe/practice/kit"
-	"earframe/practice/mould"
 	"earframe/practice/sheet"
 	"earframe/publish"
 	"earframe/report"
 	"earframe/report/record"
 )
 
-// writePractice writes the practice set into the place and returns its record.
-// tell is told the progress.
-func writePractice(ctx context.Context, set *practice.Set, to publish.Place, tell workers.Progress) (*record.Practice, error) {
-	w := newPracticeWriter(ctx, to, set)
+// PracticeRecordName is the record of a practice set.
+const PracticeRecordName = "practice.json"
+
+// practiceMakes are the names of all that a practice set ever writes.
+var practiceMakes = []string{
+	PracticeRecordName, "blanks/*.stl", "moulds/*.stl", "moulds/*.3mf", "kit/*.stl", "kit/plate-*.3mf",
+	"sheets/*.pdf", "sheets/*.svg", "views/*.png",
+}
+
+// WritePractice writes a practice set to the place and concludes it; it returns
+// its record.
+func WritePractice(ctx context.Context, set *practice.Set, to publish.Place, tell workers.Progress) (*record.Practice, error) {
+	w := newPracticeWriter(ctx, set, to)
 	if err := w.write(ctx, tell); err != nil {
 		return nil, err
 	}
-	taken := record.NewPractice(set, caution, practice.Caution)
-	_, err := to.Conclude(ctx, &publish.Record{Name: practiceRecordName, Makes: practiceMakes, Content: func(files []publish.File) ([]byte, error) {
-		taken.Files = files
-		return taken.JSON()
-	}})
+	taken := record.NewPractice(set, Caution, practice.Caution)
+	_, err := to.Conclude(ctx, &publish.Record{
+		Name: PracticeRecordName, Makes: practiceMakes,
+		Content: func(files []publish.File) ([]byte, error) {
+			taken.Files = files
+			return taken.JSON()
+		},
+	})
 	return taken, err
 }
 
-// practiceWriter writes a practice set into a place.
+// practiceWriter writes a practice set.
 type practiceWriter struct {
-	publish.Place
 	set    *practice.Set
-	moulds []func() ([]meshfile.Object, error) // the pieces of each mould, made and judged once
+	to     publish.Writer
+	moulds []func() ([]meshfile.Object, error) // the prints of each mould, made and judged once
 }
 
-func newPracticeWriter(ctx context.Context, to publish.Place, set *practice.Set) *practiceWriter {
-	w := &practiceWriter{Place: to, set: set}
+func newPracticeWriter(ctx context.Context, set *practice.Set, to publish.Writer) *practiceWriter {
+	w := &practiceWriter{set: set, to: to}
 	for _, m := range set.Moulds {
-		w.moulds = append(w.moulds, sync.OnceValues(func() ([]meshfile.Object, error) { return mouldPieces(ctx, m) }))
+		w.moulds = append(w.moulds, sync.OnceValues(func() ([]meshfile.Object, error) {
+			prints, err := practice.MouldPrints(ctx, m)
+			for i := range prints {
+				prints[i].Color = mouldColour
+			}
+			meshfile.LayOut(prints, bedGap)
+			return prints, err
+		}))
 	}
 	return w
 }
 
-// What is not a unit is drawn in the pale of cartilage, and moulds in grey.
-var (
-	cartilageColour = color.RGBA{R: 0xE0, G: 0xDC, B: 0xD0, A: 255}
-	mouldColour     = color.RGBA{R: 0xB4, G: 0xB8, B: 0xBC, A: 255}
-)
-
-// write does all there is to do, two things at a time.
+// write does all there is to do, two things at a time: each keeps all cores busy
+// for the most part, and two at once hold less memory than all.
 func (w *practiceWriter) write(ctx context.Context, tell workers.Progress) error {
-	jobs := []func(context.Context) error{w.exploded, w.carving, w.session, w.tabletops}
+	jobs := []workers.Job{w.exploded, w.carving, w.session, w.tabletops}
 	for i := range w.set.Blanks {
-		jobs = append(jobs, func(ctx context.Context) error { return w.save(ctx, w.blank(i), "blanks/"+w.set.Blanks[i].Name+".stl") })
+		jobs = append(jobs, func(ctx context.Context) error {
+			return w.save(ctx, "blanks/"+w.set.Blanks[i].Name+".stl", "", w.blank(i))
+		})
 	}
 	for i := range w.set.Moulds {
 		jobs = append(jobs, func(ctx context.Context) error { return w.mould(ctx, i) })
@@ -71,20 +84,16 @@ func (w *practiceWriter) write(ctx context.Context, tell workers.Progress) error
 	for i := range w.set.Kit.Plates {
 		jobs = append(jobs, func(ctx context.Context) error { return w.plate(ctx, i) })
 	}
-	return carryOut(ctx, jobs, 2, tell)
+	return workers.Jobs(ctx, 2, tell, jobs...)
 }
 
-// document is what a file holds, under the case's name and both cautions.
-func (w *practiceWriter) document(what string, objects ...meshfile.Object) meshfile.Document {
-	plan := w.set.Framework.Plan
-	return meshfile.Document{
-		Title:       fmt.Sprintf("%s, case %s, %s ear", what, plan.ID, plan.Side),
-		Description: caution + " " + practice.Caution, Objects: objects,
+// save writes objects into one file under a title: where none is given, the
+// first object's label.
+func (w *practiceWriter) save(ctx context.Context, name, title string, objects ...meshfile.Object) error {
+	if title == "" {
+		title = objects[0].Label
 	}
-}
-
-func (w *practiceWriter) save(ctx context.Context, object meshfile.Object, name string) error {
-	return meshfile.Save(ctx, w, name, w.document(object.Label, object))
+	return meshfile.Save(ctx, w.to, name, document(w.set.Framework.Plan, title, Caution+" "+practice.Caution, objects...))
 }
 
 func (w *practiceWriter) blank(i int) meshfile.Object {
@@ -92,60 +101,30 @@ func (w *practiceWriter) blank(i int) meshfile.Object {
 	return meshfile.Object{Name: b.Name, Label: b.Label, Color: cartilageColour, Mesh: b.Mesh, Verdict: &b.Verdict}
 }
 
-// mouldPieces returns the pieces of a mould as they are printed, side by side.
-func mouldPieces(ctx context.Context, m *mould.Mould) ([]meshfile.Object, error) {
-	var objects []meshfile.Object
-	for k := range m.Pieces {
-		p := &m.Pieces[k]
-		printed, verdict, err := standing(ctx, p.Printed())
-		if err != nil {
-			return nil, err
-		}
-		objects = append(objects, meshfile.Object{
-			Name: m.Name + "-" + p.Name, Label: m.Label + ", mould, " + p.Name, Color: mouldColour, Mesh: printed, Verdict: verdict,
-		})
-	}
-	meshfile.LayOut(objects, bedGap)
-	return objects, nil
-}
-
-// standing returns a print with its lowest point at z = 0, and the judge's word on
-// it. Where moving it would cost its soundness it stays where it is: programs
-// that print put it on the plate themselves.
-func standing(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, *mesh.Verdict, error) {
-	moved := m.OnPlate()
-	verdict, err := mesh.JudgeContext(ctx, moved)
-	if err != nil || verdict.Sound() {
-		return moved, &verdict, err
-	}
-	verdict, err = mesh.JudgeContext(ctx, m)
-	return m, &verdict, err
-}
-
-// mould writes a mould: a file for each piece, and all of them in one.
+// mould writes a mould: a file for each of its prints, and all of them in one.
 func (w *practiceWriter) mould(ctx context.Context, i int) error {
-	objects, err := w.moulds[i]()
+	prints, err := w.moulds[i]()
 	if err != nil {
 		return err
 	}
-	for _, o := range objects {
-		if err := w.save(ctx, o, "moulds/"+o.Name+".stl"); err != nil {
+	for _, p := range prints {
+		if err := w.save(ctx, "moulds/"+p.Name+".stl", "", p); err != nil {
 			return err
 		}
 	}
 	m := w.set.Moulds[i]
-	return meshfile.Save(ctx, w, "moulds/"+m.Name+".3mf", w.document("Casting mould: "+m.Label, objects...))
+	return w.save(ctx, "moulds/"+m.Name+".3mf", "Casting mould: "+m.Label, prints...)
 }
 
 // print writes one piece of the kit as it lies on the bed.
 func (w *practiceWriter) print(ctx context.Context, i int) error {
 	p := &w.set.Kit.Pieces[i]
-	printed, verdict, err := standing(ctx, p.Printed)
+	printed, verdict, err := practice.Standing(ctx, p.Printed)
 	if err != nil {
 		return err
 	}
 	object := meshfile.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
-	return w.save(ctx, object, fmt.Sprintf("kit/%d-%s.stl", p.Order, object.Name))
+	return w.save(ctx, fmt.Sprintf("kit/%d-%s.stl", p.Order, object.Name), "", object)
 }
 
 // pieceLabel is the unit's label with the part, if it was cut.
@@ -153,7 +132,7 @@ func pieceLabel(p *kit.Print) string { return p.Unit.Label + strings.TrimPrefix(
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {
-	return meshfile.Save(ctx, w, fmt.Sprintf("kit/plate-%d.3mf", i+1), w.document(fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...))
+	return w.save(ctx, fmt.Sprintf("kit/plate-%d.3mf", i+1), fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...)
 }
 
 // fileWord makes a file's name of a piece's.
@@ -173,7 +152,8 @@ func (w *practiceWriter) exploded(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return publish.WriteBytes(ctx, w, "views/kit-exploded.png", pictures[0].PNG)
+	pictures[0].Name = "kit-exploded"
+	return writePictures(ctx, w.to, pictures[0])
 }
 
 // tabletopWidth is how wide, in mm, a row of what is drawn on the bench may be.
@@ -219,7 +199,7 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if err := picture.Write(ctx, w, "views"); err != nil {
+		if err := writePictures(ctx, w.to, picture); err != nil {
 			return err
 		}
 	}
@@ -237,12 +217,8 @@ func (w *practiceWriter) carving(ctx context.Context) error {
 
 // session writes the session sheet.
 func (w *practiceWriter) session(ctx context.Context) error {
-	var objects []meshfile.Object
-	for i := range w.set.Framework.Pieces {
-		objects = append(objects, object(&w.set.Framework.Pieces[i]))
-	}
 	plan := w.set.Framework.Plan
-	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"oblique"}})
+	pictures, err := report.Views(ctx, objects(w.set.Framework), report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"oblique"}})
 	if err != nil {
 		return err
 	}
@@ -254,12 +230,12 @@ func (w *practiceWriter) session(ctx context.Context) error {
 }
 
 func (w *practiceWriter) sheets(ctx context.Context, document *sheet.Document, name string) error {
-	if err := w.Write(ctx, "sheets/"+name+".pdf", document.WritePDF, nil); err != nil {
+	if err := writeText(ctx, w.to, "sheets/"+name+".pdf", document.WritePDF); err != nil {
 		return err
 	}
 	for i := range document.Pages {
 		page := fmt.Sprintf("sheets/%s-%d.svg", name, i+1)
-		if err := w.Write(ctx, page, func(to io.Writer) error { return document.WriteSVG(i, to) }, nil); err != nil {
+		if err := writeText(ctx, w.to, page, func(to io.Writer) error { return document.WriteSVG(i, to) }); err != nil {
 			return err
 		}
 	}

@@ -1,0 +1,34 @@
+package engine_test
+
+import (
+	"path/filepath"
+	"testing"
+
+	"earframe/assemble"
+	"earframe/engine"
+	"earframe/units/casefile"
+
+	"github.com/stretchr/testify/require"
+)
+
+// demoCase returns the built-in example in a folder of its own.
+func demoCase(t testing.TB) *casefile.Case {
+	t.Helper()
+	path, err := engine.StartDemo(t.Context(), filepath.Join(t.TempDir(), "case"))
+	require.NoError(t, err)
+	c, err := engine.New(0).Read(path)
+	require.NoError(t, err)
+	return c
+}
+
+// piece returns the answer's unit of that name.
+func piece(t testing.TB, a *engine.Answer, name string) *assemble.Piece {
+	t.Helper()
+	for i := range a.Framework.Pieces {
+		if p := &a.Framework.Pieces[i]; p.Name() == name {
+			return p
+		}
+	}
+	require.Fail(t, "no unit "+name)
+	return nil
+}

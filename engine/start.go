@@ -1,0 +1,99 @@
+package engine
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode"
+
+	"earframe/publish"
+	"earframe/units/casefile"
+	"earframe/units/demo"
+)
+
+// CaseFile is the name of the case file in a folder that is started here.
+const CaseFile = "case.yaml"
+
+// caseText is a file of a new case.
+type caseText struct {
+	name string
+	text []byte
+}
+
+func caseTexts(c []byte) []caseText {
+	return []caseText{{"template.svg", demo.Template}, {CaseFile, c}, {casefile.SchemaFile, casefile.Schema()}}
+}
+
+// StartCase writes the files of a new case, named after the folder, into it and
+// returns their paths. It first makes sure that none of them is there.
+func StartCase(ctx context.Context, dir string) ([]string, error) {
+	files := caseTexts(casefile.New(caseName(dir)))
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		if _, err := os.Lstat(path); err == nil {
+			return nil, fmt.Errorf("%s is there already; choose another folder, or move it away", path)
+		}
+	}
+	return writeCase(ctx, dir, files)
+}
+
+// ErrEdited says that a file of the example has been edited since it was written.
+var ErrEdited = errors.New("differs from the demo's")
+
+// StartDemo writes the built-in example into the folder and returns the case
+// file's path. Where a file there has been edited, nothing is written and the
+// error wraps ErrEdited.
+func StartDemo(ctx context.Context, dir string) (string, error) {
+	files := caseTexts(demo.Case)
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {
+			return "", fmt.Errorf("%s %w", path, ErrEdited)
+		}
+	}
+	_, err := writeCase(ctx, dir, files)
+	return filepath.Join(dir, CaseFile), err
+}
+
+// writeCase writes the files of a case into the folder, all of them or none, and
+// returns their paths.
+func writeCase(ctx context.Context, dir string, files []caseText) ([]string, error) {
+	to, err := publish.NewFolder(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer to.Discard()
+	var written []string
+	for _, f := range files {
+		if err := publish.WriteBytes(ctx, to, f.name, f.text); err != nil {
+			return nil, err
+		}
+		written = append(written, filepath.Join(dir, f.name))
+	}
+	_, err = to.Conclude(ctx, nil)
+	return written, err
+}
+
+// caseName makes a case's name out of its folder's.
+func caseName(dir string) string {
+	full, err := filepath.Abs(dir)
+	if err != nil {
+		full = dir
+	}
+	name := strings.Map(func(r rune) rune {
+		if r < 128 && (unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" ._-", r)) {
+			return r
+		}
+		return '-'
+	}, filepath.Base(full))
+	name = strings.TrimLeft(name, " ._-")
+	const longest = 40 // letters that the case file takes
+	if name = name[:min(len(name), longest)]; name == "" {
+		return "my-case"
+	}
+	return name
+}

@@ -1,0 +1,74 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"earframe/internal/workers"
+	"earframe/mesh/meshfile"
+	"earframe/pocket"
+	"earframe/publish"
+	"earframe/report"
+	"earframe/report/record"
+)
+
+// skinMakes are the names of all that the pocket check ever writes.
+var skinMakes = []string{"pocket.json", "skin.stl", "skin.3mf", "views/pocket-*.png", "depth/*.png", "depth/depth.csv", "depth/scale.json"}
+
+// WriteSkin writes all that the skin laid over a framework gives to the place
+// and concludes it.
+func WriteSkin(ctx context.Context, r *pocket.Result, to publish.Place, tell workers.Progress) error {
+	jobs := skinFiles(r, to)
+	if err := workers.Jobs(ctx, len(jobs), tell, jobs...); err != nil {
+		return err
+	}
+	_, err := to.Conclude(ctx, nil)
+	return err
+}
+
+// skinFiles returns the writing of each group of files as a job of its own.
+func skinFiles(r *pocket.Result, to publish.Writer) []workers.Job {
+	return []workers.Job{
+		func(ctx context.Context) error { return writeSkinModel(ctx, r, to) },
+		func(ctx context.Context) error {
+			pictures, err := report.PocketPictures(ctx, r)
+			if err != nil {
+				return err
+			}
+			return writePictures(ctx, to, pictures...)
+		},
+		func(ctx context.Context) error { return writeDepth(ctx, r, to) },
+		func(ctx context.Context) error {
+			data, err := record.NewPocket(r).JSON()
+			if err != nil {
+				return err
+			}
+			return publish.WriteBytes(ctx, to, "pocket.json", data)
+		},
+	}
+}
+
+// writeSkinModel writes the healed skin on its base plate.
+func writeSkinModel(ctx context.Context, r *pocket.Result, to publish.Writer) error {
+	skin, err := r.SkinModel(ctx)
+	if err != nil {
+		return err
+	}
+	held := document(r.Plan, "Skin over the framework", Caution+" "+pocket.Caution, skin)
+	return errors.Join(meshfile.Save(ctx, to, "skin.stl", held), meshfile.Save(ctx, to, "skin.3mf", held))
+}
+
+// writeDepth writes the depth map.
+func writeDepth(ctx context.Context, r *pocket.Result, to publish.Writer) error {
+	scale, err := record.Encode(record.DepthScale(r.Depth.Scale()))
+	if err != nil {
+		return err
+	}
+	return errors.Join(
+		writeText(ctx, to, "depth/top.png", r.Depth.WriteTopPNG),
+		writeText(ctx, to, "depth/underside.png", r.Depth.WriteUndersidePNG),
+		writeText(ctx, to, "depth/depth.csv", r.Depth.WriteCSV),
+		writeText(ctx, to, "depth/scale.json", func(w io.Writer) error { _, err := w.Write(scale); return err }),
+	)
+}
