@@ -51,7 +51,7 @@ func TestANamedPartThatIsNotBuiltIsAWarning(t *testing.T) {
 	const hidden = `<rect id="helix" style="display:none" width="5" height="9"/>`
 	p := plan("", hidden)
 	require.Len(t, p.Findings, 1)
-	assert.Equal(t, Finding{Severity: Warning,
+	assert.Equal(t, Finding{Rule: "named-shape-not-drawn", Severity: Warning,
 		Message: "helix (line 4 of the drawing) was not built as helix: it is hidden (display: none)",
 		Advice:  "Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {helix: []}}",
 	}, p.Findings[0])
