@@ -31,7 +31,7 @@ func rounded(s *solids.Solid) *mesh.Mesh { return exact(s.Rounded()) }
 // exampleDocument holds three solids in colours of the Okabe-Ito palette.
 func exampleDocument() Document {
 	return Document{
-		Title:       "Example & <test>",
+		Title:       `Example & <test> of a carver's "own"`,
 		Description: "For practice only, not for implantation.",
 		Objects: []Object{
 			{Name: "base", Label: "base frame", Color: color.RGBA{0x56, 0xB4, 0xE9, 255}, Mesh: exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{4, 3, 2.5}))},

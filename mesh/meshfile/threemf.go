@@ -10,6 +10,7 @@ import (
 	"image/color"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	"earframe/mesh"
@@ -144,12 +145,16 @@ func writeModelMesh(out *bufio.Writer, m *mesh.Mesh) {
 	out.WriteString("</triangles>\n</mesh>\n")
 }
 
-// escaped returns text as it stands in XML, without what XML cannot hold.
+// escaped returns text as it stands in XML, without what XML cannot hold. Of
+// quotes and line ends it writes what every reader knows: some do not know
+// numbered characters.
 func escaped(text string) string {
 	var out bytes.Buffer
 	_ = xml.EscapeText(&out, []byte(text)) // a buffer takes everything
-	return out.String()
+	return plainCharacters.Replace(out.String())
 }
+
+var plainCharacters = strings.NewReplacer("&#39;", "'", "&#34;", "&quot;", "&#x9;", " ", "&#xA;", " ", "&#xD;", " ")
 
 func hexColor(c color.RGBA) string {
 	if c.A == 255 {

@@ -39,6 +39,12 @@ func Read3MF(data []byte) ([]Object, error) {
 	if err != nil {
 		return nil, fmt.Errorf("3MF: %w", err)
 	}
+	if err := checkExtensions(content); err != nil {
+		return nil, fmt.Errorf("3MF: %w", err)
+	}
+	if content, err = plainXML(content); err != nil {
+		return nil, fmt.Errorf("3MF: %w", err)
+	}
 	model, err := decodeModel(content)
 	if err != nil {
 		return nil, fmt.Errorf("3MF: %w", err)

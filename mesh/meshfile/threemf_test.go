@@ -3,6 +3,7 @@ package meshfile
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/xml"
 	"fmt"
 	"image/color"
 	"io"
@@ -49,13 +50,14 @@ func TestPackageHasFixedEntriesAndTimes(t *testing.T) {
 	content, err := io.ReadAll(model)
 	require.NoError(t, err)
 	for _, part := range []string{
-		`unit="millimeter"`, `<metadata name="Title">Example &amp; &lt;test&gt;</metadata>`,
+		`unit="millimeter"`, `<metadata name="Title">Example &amp; &lt;test&gt; of a carver's &quot;own&quot;</metadata>`,
 		`<metadata name="Description">For practice only, not for implantation.</metadata>`,
 		`<base name="base frame" displaycolor="#56B4E9"/>`, `displaycolor="#0072B280"`,
 		`<item objectid="3" transform="1 0 0 0 1 0 0 0 1 20.000 0.000 -1.500"/>`,
 	} {
 		assert.Contains(t, string(content), part)
 	}
+	assert.NotContains(t, string(content), "&#", "numbered characters, which not every reader knows")
 }
 
 func TestPackagesOfOthersAreRead(t *testing.T) {
@@ -90,6 +92,86 @@ func TestPackagesOfOthersAreRead(t *testing.T) {
 			last := objects[0].Mesh.Vertices[3].Add(objects[0].Offset)
 			assert.InDelta(t, 0, last.Sub(c.last).Len(), 1e-6, last)
 		})
+	}
+}
+
+// modelOf wraps a whole model part in a package.
+func modelOf(t testing.TB, model string) []byte {
+	t.Helper()
+	return zipOf(t, map[string]string{
+		"[Content_Types].xml": threemfContentTypes, "_rels/.rels": threemfRootRelationship, "3D/3dmodel.model": model,
+	})
+}
+
+func TestModelsMayHoldWhateverXMLMay(t *testing.T) {
+	model := func(before, title, vertices string) string {
+		return before + `<model xmlns="` + threemfNamespace + `"><metadata name="Title">` + title + `</metadata><resources><object id="1" name="a">` +
+			strings.Replace(tetrahedronXML, "<vertices>", "<vertices>"+vertices, 1) + `</object></resources><build><item objectid="1"/></build></model>`
+	}
+	const declared = `<?xml version="1.0" encoding="UTF-8"?>`
+	for name, content := range map[string]string{
+		"comment":                     model(declared+"<!-- made by <hand> & eye -->", "", "<!---->"),
+		"comment that looks like XML": model("", "", `<!-- <vertex x="9" y="9" z="9"/> ]]> -->`),
+		"CDATA":                       model(declared, "<![CDATA[a < b & c ]] > <!-- no comment ]]>", ""),
+		"two sections side by side":   model(declared, "<![CDATA[a]]>]]&gt;<![CDATA[]]>", ""),
+		"document type":               model(declared+"<!DOCTYPE model>", "", ""),
+		"document type at an address": model(declared+`<!DOCTYPE model SYSTEM "http://a.example/>.dtd">`, "", ""),
+		"declarations within": model(declared+`<!DOCTYPE model [<!ELEMENT model ANY> <!-- it's > --> <!ATTLIST model unit CDATA '>'>
+			<!ENTITY grown "<!grown>">]>`, "", ""),
+		"instruction": model(declared+"<?hint <!?>", "", "<?hint?>"),
+	} {
+		t.Run(name, func(t *testing.T) {
+			require.NoError(t, xml.Unmarshal([]byte(content), new(struct{})), "the standard library takes it for XML")
+			objects, err := Read(modelOf(t, content))
+			require.NoError(t, err)
+			require.Len(t, objects, 1)
+			assert.Len(t, objects[0].Mesh.Vertices, 4)
+			assert.InEpsilon(t, 1, objects[0].Mesh.Volume(), 1e-12)
+		})
+	}
+	for name, content := range map[string]string{
+		"comment without an end":       model(declared, "<!-- a", ""),
+		"CDATA without an end":         model(declared, "<![CDATA[ a", ""),
+		"document type without an end": declared + "<!DOCTYPE model [",
+	} {
+		_, err := Read(modelOf(t, content))
+		assert.Error(t, err, name)
+	}
+	_, err := Read(modelOf(t, model(declared+`<!DOCTYPE model [<!ENTITY nine "9">]>`, "", `<vertex x="&nine;" y="0" z="0"/>`)))
+	assert.Error(t, err, "an entity of its own is not known, whatever it stands for")
+}
+
+func TestPlainXMLSaysTheSameText(t *testing.T) {
+	for content, want := range map[string]string{
+		"<a>1</a>":                               "<a>1</a>",
+		"<a><!-- x --><b/><!----></a>":           "<a><b/></a>",
+		"<a><![CDATA[<&>']]></a>":                "<a>&lt;&amp;&gt;'</a>",
+		"<!DOCTYPE a [ <!ENTITY b '>'> ]>\n<a/>": "\n<a/>",
+	} {
+		got, err := plainXML([]byte(content))
+		require.NoError(t, err)
+		assert.Equal(t, want, string(got))
+	}
+}
+
+func TestARequiredExtensionThatIsNotReadIsNamed(t *testing.T) {
+	body := `<resources><object id="1">` + tetrahedronXML + `</object></resources><build><item objectid="1"/></build>`
+	const beams = "http://schemas.microsoft.com/3dmanufacturing/beamlattice/2017/02"
+	const materials = "http://schemas.microsoft.com/3dmanufacturing/material/2015/02"
+	for _, c := range []struct{ attributes, says string }{
+		{`xmlns:b="` + beams + `" requiredextensions="b"`, `requires the extension "b" ("` + beams + `"), which is not read`},
+		{`requiredextensions="m q" xmlns:m="` + materials + `" xmlns:q="http://q.example"`, `"q" ("http://q.example")`},
+		{`requiredextensions="nowhere"`, `"nowhere" ("")`},
+		{`xmlns:b="` + beams + `"`, ""},
+		{`xmlns:m="` + materials + `" requiredextensions="m"`, ""},
+		{`requiredextensions=""`, ""},
+	} {
+		_, err := Read(packageOf(t, c.attributes, body))
+		if c.says == "" {
+			assert.NoError(t, err, c.attributes)
+		} else {
+			assert.ErrorContains(t, err, c.says)
+		}
 	}
 }
 
@@ -179,6 +261,7 @@ func FuzzRead3MFModel(f *testing.F) {
 		`</object><object id="2"><components><component objectid="1" transform="0 1 0 -1 0 0 0 0 1 10 0 0"/></components></object></resources><build><item objectid="2"/></build>`)
 	f.Add("", manyCopies(9, 20))
 	f.Add(`unit="meter" xmlns:m="http://example"`, `<metadata name="Title">t</metadata><resources><object id="1"><mesh><vertices/><triangles/></mesh></object></resources><build><item objectid="1"/></build>`)
+	f.Add(`xmlns:b="http://b" requiredextensions="b"`, `<!-- a --><metadata name="Title"><![CDATA[<]]></metadata><!DOCTYPE a [<!ENTITY b "c">]>`)
 	f.Fuzz(func(t *testing.T, attributes, inner string) {
 		requireReadable(Read3MF)(t, packageOf(t, attributes, inner))
 	})
