@@ -1,26 +1,10 @@
 package units
 
 import (
-	"fmt"
 	"math"
 
 	"earframe/field"
 	"earframe/units/centreline"
-)
-
-// What is said of defaults.
-const (
-	commonPractice = "common practice, no source"
-	fromMemory     = "layer height from memory, no published table was found"
-	ourChoice      = "earframe's own choice"
-)
-
-// Defaults of recesses in the base frame: deep enough to read as a groove,
-// shallow enough to leave two thirds of the plate; walls sloped as a gouge
-// leaves them.
-const (
-	recessDepth = 1.0  // mm
-	recessWall  = 30.0 // degrees from the vertical
 )
 
 // Defaults of the helix's profile.
@@ -83,11 +67,11 @@ func distanceTo(regions []*field.Region, line *centreline.Line, fraction float64
 	return least
 }
 
-// limitedRadius returns a default edge radius that the thickness can hold, and
-// what to say of it.
-func limitedRadius(radius, thickness float64) (float64, string) {
-	if radius <= thickness/2 {
-		return radius, ourChoice
+// limited returns a default length that is at most half the thickness, and what to
+// say of it.
+func limited(length, thickness float64) (float64, string) {
+	if length <= thickness/2 {
+		return length, ""
 	}
-	return thickness / 2, fmt.Sprintf("%s, limited to half the thickness", ourChoice)
+	return thickness / 2, "limited to half the thickness"
 }

@@ -3,8 +3,6 @@ package units
 import (
 	"math"
 
-	"earframe/mesh/contour"
-	"earframe/mesh/simplify"
 	"earframe/template"
 	"earframe/units/casefile"
 )
@@ -93,30 +91,28 @@ func newPlanner(c *casefile.Case) *planner {
 		Reading: casefile.NewReading(c),
 	}
 	root := p.Root()
-	p.ID = root.Word("case", "", Default, "")
-	p.Side = Side(root.Word("side", string(Left), Default, ourChoice))
+	p.ID = root.Word("case")
+	p.Side = Side(root.Word("side"))
 	p.readTemplateValues(root.Into("template"))
 	skin := root.Into("skin")
-	p.Skin.Lateral = skin.Number("lateral", 2.0, Default, commonPractice)
-	p.Skin.Medial = skin.Number("medial", 1.5, Default, commonPractice)
-	printer := root.Word("printer", Filament, Default, ourChoice)
+	p.Skin.Lateral = skin.Number("lateral")
+	p.Skin.Medial = skin.Number("medial")
+	printer := root.Word("printer")
 	p.Printer, _ = PrinterLimits(printer)
 	p.readEngrave(root.Into("engrave"))
-	p.Step = root.Number("step", contour.DefaultStep, Default, ourChoice)
-	p.Tolerance = root.Number("tolerance", simplify.DefaultTolerance, Default, ourChoice)
-	p.Fillet = root.Number("fillet", 0, Default, ourChoice)
+	p.Step = root.Number("step")
+	p.Tolerance = root.Number("tolerance")
+	p.Fillet = root.Number("fillet")
 	p.readPocket(root.Into("pocket"))
 	p.readPractice(root)
 	return p
 }
 
 func (p *planner) readTemplateValues(s casefile.Section) {
-	s.Word("file", "template.svg", Default, ourChoice)
-	p.Drawn = s.Word("drawn", DrawnSkin, Default, ourChoice)
-	s.Flag("mirror", false, Default, ourChoice)
-	if s.Given("ear_length") {
-		s.Number("ear_length", 0, Given, "")
-	}
+	s.Word("file")
+	p.Drawn = s.Word("drawn")
+	s.Flag("mirror")
+	s.Known("ear_length")
 	names := s.Into("names")
 	if names.Entry == nil {
 		return
@@ -130,28 +126,19 @@ func (p *planner) readTemplateValues(s casefile.Section) {
 }
 
 func (p *planner) readEngrave(s casefile.Section) {
-	p.Engrave.On = s.Flag("on", true, Default, ourChoice)
-	p.Engrave.Text = s.Word("text", p.Side.Letter()+" "+p.ID, Default, "side and case")
-	p.Engrave.Depth = s.Number("depth", 0.5, Default, ourChoice)
+	p.Engrave.On = s.Flag("on")
+	p.Engrave.Text = s.WordOr("text", p.Side.Letter()+" "+p.ID)
+	p.Engrave.Depth = s.Number("depth")
 }
 
-// bridgingRadius in mm is tension over pressure: the radius to which suction
-// draws unsupported skin in.
-const (
-	bridgingRadius   = 6
-	bridgingEstimate = "skin tension over suction, about 80 N/m (2 mm of skin of 1 MPa at 4 % strain) over 13 kPa: an estimate, no published value was found"
-)
-
 func (p *planner) readPocket(s casefile.Section) {
-	p.Pocket.Margin = s.Number("margin", 10, Default, commonPractice)
-	if s.Given("depth") {
-		p.Pocket.Depth = s.Number("depth", 0, Given, "")
-	}
-	p.Pocket.ExtraSkin = s.Number("extra_skin", 0, Default, "none")
+	p.Pocket.Margin = s.Number("margin")
+	p.Pocket.Depth = s.Known("depth")
+	p.Pocket.ExtraSkin = s.Number("extra_skin")
 	if given := s.Entry.Field("bridging_radius"); given != nil && given.Text == casefile.NoSuction {
 		p.Pocket.BridgingRadius = math.Inf(1)
-		s.Record("bridging_radius", casefile.NoSuction, given, Given, "")
+		s.Record("bridging_radius", casefile.NoSuction, given, "")
 		return
 	}
-	p.Pocket.BridgingRadius = s.Number("bridging_radius", bridgingRadius, UnsourcedDefault, bridgingEstimate)
+	p.Pocket.BridgingRadius = s.Number("bridging_radius")
 }

@@ -14,8 +14,8 @@ import (
 func (b *unitBuilder) readEdges(d draft, u *Unit, usual parts.Row) {
 	edge := d.scope.Into("edge")
 	read := func(name string, radius float64) float64 {
-		radius, note := limitedRadius(radius, u.Thickness)
-		radius = edge.Number(name, radius, Default, note)
+		radius, note := limited(radius, u.Thickness)
+		radius = edge.NumberOr(name, radius, note)
 		if radius > u.Thickness/2 {
 			b.Fault(edge.Entry.Field(name), fmt.Sprintf("found %s mm, expected at most half the thickness (%s mm)",
 				casefile.Plain(radius), casefile.Plain(u.Thickness/2)), "")
@@ -29,10 +29,7 @@ func (b *unitBuilder) readEdges(d draft, u *Unit, usual parts.Row) {
 func (b *unitBuilder) readRecesses(d draft, u *Unit) {
 	given := d.scope.Entry.Field("recesses")
 	if given == nil {
-		if d.part != Base {
-			return
-		}
-		for _, name := range []string{Scapha, Fossa} {
+		for _, name := range d.part.Row().Recesses {
 			if len(b.outlinesOf(name)) > 0 {
 				b.readRecess(d.scope.Item("recesses", name, nil), u, name)
 			}
@@ -64,8 +61,9 @@ func (b *unitBuilder) recessOutlines(outlines []template.Outline, name string) [
 
 func (b *unitBuilder) readRecess(s casefile.Section, u *Unit, name string) {
 	r := Recess{Name: name, Outlines: b.recessOutlines(b.Outlines, name)}
-	r.Depth = s.Number("depth", math.Min(recessDepth, u.Thickness/2), UnsourcedDefault, "no published value was found")
-	wall := s.Number("wall", recessWall, Default, ourChoice)
+	depth, note := limited(s.Standard("depth"), u.Thickness)
+	r.Depth = s.NumberOr("depth", depth, note)
+	wall := s.Number("wall")
 	r.Wall = wall * math.Pi / 180
 	if r.Depth >= u.Thickness {
 		b.Fault(s.Entry.Field("depth"), fmt.Sprintf("found %s mm, expected less than the thickness (%s mm)", casefile.Plain(r.Depth), casefile.Plain(u.Thickness)), "")
@@ -85,10 +83,10 @@ func (b *unitBuilder) readRibs(d draft, u *Unit, usual parts.Row) {
 		}
 	}
 	if u.Ribs == nil {
-		d.scope.Record("ribs", "remainder", nil, Default, commonPractice)
+		d.scope.Record("ribs", "remainder", nil, "")
 		return
 	}
-	d.scope.Record("ribs", u.Ribs, given, Default, commonPractice)
+	d.scope.Record("ribs", u.Ribs, given, "")
 }
 
 // readNotches reads which units are let into this one: by default the helix
@@ -101,7 +99,7 @@ func (b *unitBuilder) readNotches(d draft, u *Unit) {
 			continue
 		}
 		known = append(known, other.name)
-		if given == nil && other.part == Helix && (d.part == Base || d.part == Concha) {
+		if given == nil && slices.Contains(d.part.Row().LetIn, other.part) {
 			u.NotchFor = append(u.NotchFor, other.name)
 		}
 	}
@@ -115,10 +113,10 @@ func (b *unitBuilder) readNotches(d draft, u *Unit) {
 		}
 	}
 	if given != nil || len(u.NotchFor) > 0 {
-		d.scope.Record("notches", u.NotchFor, given, Default, ourChoice)
+		d.scope.Record("notches", u.NotchFor, given, "")
 	}
 	if len(u.NotchFor) > 0 {
-		u.Clearance = d.scope.Number("clearance", 0, Default, "a tight fit")
+		u.Clearance = d.scope.Number("clearance")
 	} else if extra := d.scope.Entry.Field("clearance"); extra != nil {
 		b.Fault(extra, "clearance without notches", "Say under notches which units are let in: "+strings.Join(known, ", "))
 	}

@@ -7,6 +7,7 @@ import (
 	"earframe/template"
 	"earframe/units/casefile"
 	"earframe/units/centreline"
+	"earframe/units/parts"
 )
 
 // readRise reads the height of a unit's underside.
@@ -18,7 +19,7 @@ func (b *unitBuilder) readRise(d draft, u *Unit) {
 	}
 	if given.Items == nil {
 		u.Rise.Height = given.Number
-		d.scope.Record("rise", u.Rise.Height, given, Given, "")
+		d.scope.Record("rise", u.Rise.Height, given, "")
 		return
 	}
 	for _, item := range given.Items {
@@ -30,7 +31,7 @@ func (b *unitBuilder) readRise(d draft, u *Unit) {
 		}
 		u.Rise.Profile = append(u.Rise.Profile, point)
 	}
-	d.scope.Record("rise", u.Rise.Profile, given, Given, "")
+	d.scope.Record("rise", u.Rise.Profile, given, "")
 	if u.Centreline == nil {
 		b.Fault(given, "a profile follows the centreline, and "+whyNoCentreline(u),
 			"Give one number, or make a unit of each outline that is a strip")
@@ -48,20 +49,20 @@ func whyNoCentreline(u *Unit) string {
 // standardRise lays the unit where its part belongs: the base on the plane of
 // heights, the conchal vault under it, everything else on it.
 func (b *unitBuilder) standardRise(d draft, u *Unit) {
-	note := "lies on the base frame"
+	note, place := "lies on the base frame", d.part.Row().Place
 	switch {
-	case d.part == Base:
+	case place == parts.OnPlane:
 		note = "heights are counted from its underside"
-	case d.part == Concha:
+	case place == parts.UnderBase:
 		u.Rise.Height = -u.Thickness
 		note = "closes the concha from under the base frame"
-	case d.part == Helix && u.Centreline != nil && len(b.base) > 0:
+	case place == parts.AlongRim && u.Centreline != nil && len(b.base) > 0:
 		u.Rise.Profile = helixProfile(u.Centreline, b.base, b.crusHeight(), b.top)
-		d.scope.Record("rise", u.Rise.Profile, nil, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
+		d.scope.RecordAs("rise", u.Rise.Profile, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
 		return
 	default:
 		u.Rise.Height = b.top
-		if d.part == Helix && len(b.base) > 0 {
+		if place == parts.AlongRim && len(b.base) > 0 {
 			b.Findings = append(b.Findings, Finding{
 				Rule: "unit-laid-level", Severity: Note, Unit: u.Name,
 				Message: "laid level on the base frame: " + whyNoCentreline(u),
@@ -70,10 +71,10 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 		}
 	}
 	origin := UnsourcedDefault
-	if d.part == Base {
+	if place == parts.OnPlane {
 		origin = Default
 	}
-	d.scope.Record("rise", u.Rise.Height, nil, origin, note)
+	d.scope.RecordAs("rise", u.Rise.Height, origin, note)
 }
 
 // crusHeight returns the default height of the underside of the crus's end: in

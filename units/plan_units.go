@@ -30,7 +30,7 @@ func (p *planner) drafts(drawn []template.Outline) []draft {
 		for _, item := range given.Items {
 			words = append(words, item.Text)
 		}
-		root.Record("leave_out", words, given, Given, "")
+		root.Record("leave_out", words, given, "")
 	}
 	var drafts []draft
 	listed, entries := map[Part]bool{}, map[string]*casefile.Entry{}
@@ -157,7 +157,7 @@ func (b *unitBuilder) build(d draft) *Unit {
 		u.Label += " (" + d.name + ")"
 	}
 	usual := d.part.Row()
-	u.Thickness = d.scope.Number("thickness", usual.Thickness, UnsourcedDefault, fromMemory)
+	u.Thickness = d.scope.NumberOr("thickness", usual.Thickness, "")
 	if len(outlines) == 1 {
 		if line, err := centreline.New(outlines[0]); err == nil {
 			u.Centreline = b.oriented(line, d.part)
@@ -218,7 +218,7 @@ func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
 		}
 		b.claimed[claim{d.part, id}] = d.name
 	}
-	d.scope.Record("outlines", ids, given, FromTemplate, "all outlines of the part")
+	d.scope.Record("outlines", ids, given, "")
 	var outlines []template.Outline
 	for _, o := range b.Outlines {
 		if o.Part == string(d.part) && slices.Contains(ids, o.ID) {

@@ -43,9 +43,9 @@ func (o *buildOptions) check(cmd *cobra.Command) error {
 		if err != nil {
 			return err
 		}
-		least, most, _ := casefile.Limits(name)
-		if !(value >= least && value <= most) {
-			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", name, value, least, most)
+		key, _ := casefile.Find(name)
+		if !(value >= key.Least && value <= key.Most) {
+			return fmt.Errorf("--%s %g: a length in mm from %g to %g is expected", name, value, key.Least, key.Most)
 		}
 		*to = &value
 	}

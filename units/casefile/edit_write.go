@@ -1,6 +1,7 @@
 package casefile
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -67,7 +68,7 @@ func writeSection(fields map[string]any, k *key) (string, error) {
 	})
 	words := make([]string, len(names))
 	for i, name := range names {
-		sub := k.named(name)
+		sub := cmp.Or(k.free, k.named(name))
 		if sub == nil {
 			return "", fmt.Errorf("%s: unknown key. %s", strconv.Quote(name), Known(name, k.names()))
 		}

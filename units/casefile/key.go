@@ -20,7 +20,7 @@ const (
 type key struct {
 	name    string
 	form    form
-	help    string   // one sentence, shown by editors
+	help    string   // a sentence or two without the default, which std says
 	unit    string   // mm, degrees, mm²
 	least   float64  // smallest number
 	most    float64  // largest number
@@ -35,6 +35,8 @@ type key struct {
 	single  bool     // a list of one may be written without brackets
 	other   *key     // a second form the value may take
 	needed  bool     // must be given
+	std     *standard
+	example any // of what has no default, for a new case's text
 }
 
 // maxEntries bounds every list and every free section; no framework has more

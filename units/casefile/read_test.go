@@ -109,15 +109,7 @@ func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
 	_, err := Parse("case.yaml", New("my-case"))
 	require.NoError(t, err)
 
-	var uncommented strings.Builder
-	for _, line := range strings.Split(string(New("my-case")), "\n") {
-		trimmed := strings.TrimLeft(line, " ")
-		if rest, is := strings.CutPrefix(trimmed, "# "); is && looksLikeAKey(rest) {
-			line = line[:len(line)-len(trimmed)] + rest
-		}
-		uncommented.WriteString(line + "\n")
-	}
-	c, err := Parse("case.yaml", []byte(uncommented.String()))
+	c, err := Parse("case.yaml", []byte(uncommented()))
 	require.NoError(t, err)
 	assert.Len(t, c.root.Field("units").Items, 5)
 	for _, k := range caseKeys().keys {

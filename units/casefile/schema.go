@@ -28,7 +28,10 @@ func schemaOf(k *key) map[string]any {
 		schema = map[string]any{"anyOf": []any{schema, schemaOf(k.other)}}
 	}
 	if k.help != "" {
-		schema["description"] = k.help
+		schema["description"] = k.explained()
+	}
+	if k.std != nil && k.std.value != nil {
+		schema["default"] = k.std.value
 	}
 	return schema
 }

@@ -50,47 +50,103 @@ func (s Section) Item(list, label string, entry *Entry) Section {
 // Given reports whether the file gives the value.
 func (s Section) Given(name string) bool { return s.Entry.Field(name) != nil }
 
-// Record notes a value with its provenance: the place in the file if it is
-// given there.
-func (s Section) Record(name string, value any, given *Entry, origin Origin, note string) {
-	if given != nil {
-		origin, note = Given, s.reading.Case.Place(given)
+// Record notes a value with its provenance: the place in the file if it is given
+// there, else what the key's row says of its default, and the remark.
+func (s Section) Record(name string, value any, given *Entry, remark string) {
+	k := s.key.named(name)
+	origin, note := Given, ""
+	switch {
+	case given != nil:
+		note = s.reading.Case.Place(given)
+	case k.std != nil:
+		origin, note = k.std.origin, k.std.note
+		if note != "" && remark != "" {
+			note += ", "
+		}
+		note += remark
 	}
-	unit := ""
-	if k := s.key.named(name); k != nil {
-		unit = k.unit
-	}
+	s.RecordAs(name, value, origin, note)
+}
+
+// RecordAs notes a value with a provenance that its row does not say.
+func (s Section) RecordAs(name string, value any, origin Origin, note string) {
 	s.reading.Values = append(s.reading.Values, Value{
-		Path: join(s.Path, name), Value: value, Unit: unit, Origin: origin, Note: note,
+		Path: join(s.Path, name), Value: value, Unit: s.key.named(name).unit, Origin: origin, Note: note,
 	})
 }
 
 // Number returns a number in its key's unit.
-func (s Section) Number(name string, standard float64, origin Origin, note string) float64 {
+func (s Section) Number(name string) float64 { return s.NumberOr(name, s.Standard(name), "") }
+
+// Standard returns the default of a number as its row has it.
+func (s Section) Standard(name string) float64 {
+	value, ok := s.key.named(name).std.value.(float64)
+	if !ok {
+		panic(name + " has no number for a default") // a mistake of the caller, which every plan finds
+	}
+	return value
+}
+
+// NumberOr returns a number whose default depends on other values; the remark is
+// added to the reason for it.
+func (s Section) NumberOr(name string, standard float64, remark string) float64 {
 	given := s.Entry.Field(name)
 	if given != nil {
 		standard = given.Number
 	}
-	s.Record(name, standard, given, origin, note)
+	s.Record(name, standard, given, remark)
 	return standard
 }
 
+// Known returns a number that has no default, 0 if it is not given.
+func (s Section) Known(name string) float64 {
+	given := s.Entry.Field(name)
+	if given == nil {
+		return 0
+	}
+	s.Record(name, given.Number, given, "")
+	return given.Number
+}
+
 // Word returns a text or choice.
-func (s Section) Word(name, standard string, origin Origin, note string) string {
+func (s Section) Word(name string) string {
+	word := ""
+	if std := s.key.named(name).std; std != nil {
+		word, _ = std.value.(string)
+	}
+	return s.WordOr(name, word)
+}
+
+// WordOr returns a text whose default depends on other values.
+func (s Section) WordOr(name, standard string) string {
 	given := s.Entry.Field(name)
 	if given != nil {
 		standard = given.Text
 	}
-	s.Record(name, standard, given, origin, note)
+	s.Record(name, standard, given, "")
 	return standard
 }
 
 // Flag returns true or false.
-func (s Section) Flag(name string, standard bool, origin Origin, note string) bool {
+func (s Section) Flag(name string) bool {
+	value, _ := s.key.named(name).std.value.(bool)
 	given := s.Entry.Field(name)
 	if given != nil {
-		standard = given.Flag
+		value = given.Flag
 	}
-	s.Record(name, standard, given, origin, note)
-	return standard
+	s.Record(name, value, given, "")
+	return value
+}
+
+// Items returns the entries of a list, its default ones if none are given.
+func (s Section) Items(name string) []*Entry {
+	if given := s.Entry.Field(name); given != nil {
+		return given.Items
+	}
+	k := s.key.named(name)
+	body, err := parseYAML("", []byte(k.written(k.std.value)))
+	if err != nil {
+		panic(err) // a mistake in the table, which a test finds
+	}
+	return (&reader{}).read(body, k, "").Items
 }
