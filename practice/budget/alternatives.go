@@ -229,7 +229,7 @@ func (c *checker) inTwo(u *units.Unit, items []item, named []offer, bend *Bend) 
 		return found, err
 	}
 	for k, o := range offers {
-		variants, err := c.table.tucked(o.piece)
+		variants, err := c.table.compacted(o.piece)
 		if err != nil {
 			return nil, err
 		}

@@ -204,7 +204,7 @@ func TestMoreMarginOrKerfLeavesLessToSpare(t *testing.T) {
 			o, err := newObstacle(rectangle(2, 2).Rings(), kerf)
 			require.NoError(t, err)
 			r.taken = append(r.taken, o)
-			found, err := place(context.Background(), s, r, quest{floor: math.Inf(-1), enough: math.Inf(1), tolerance: tolerance})
+			found, err := place(context.Background(), s, r, goal{floor: math.Inf(-1), enough: math.Inf(1), tolerance: tolerance})
 			require.NoError(t, err)
 			return found.spare
 		}

@@ -29,11 +29,11 @@ type offer struct {
 	behind bool
 }
 
-// decide returns the quest for any place with room. If there is none, that is
+// decide returns the goal for any place with room. If there is none, that is
 // mostly proven; a search that finds none in decideBoxes is given up, and a unit
 // is then taken to be short by what the best place found lacks.
-func decide() quest {
-	return quest{floor: -spareTolerance, enough: 0, rough: true, boxes: decideBoxes}
+func decide() goal {
+	return goal{floor: -spareTolerance, enough: 0, rough: true, boxes: decideBoxes}
 }
 
 // decideBoxes is how many boxes are looked at for any place with room: without
@@ -44,7 +44,7 @@ const decideBoxes = 1200
 // for it, or in the one where it lacks least. The offers' pieces are not
 // changed. Once an item has no more spare than the worst that is of interest,
 // the rest is not laid any more.
-func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest, worst float64) (layout, error) {
+func (t *table) lay(ctx context.Context, items []item, offers []offer, q goal, worst float64) (layout, error) {
 	l := layout{spare: math.Inf(1)}
 	offers = slices.Clone(offers)
 	copies := map[*piece]*piece{}
@@ -82,7 +82,7 @@ func (t *table) lay(ctx context.Context, items []item, offers []offer, q quest, 
 // choose finds the first offer with room for the item, or the one where it lacks
 // least, and its place there; nil if there is no offer. Where the best place is
 // looked for, the first offer stands for what has no room anywhere.
-func (t *table) choose(ctx context.Context, i item, offers []offer, q quest) (best laid, where *offer, err error) {
+func (t *table) choose(ctx context.Context, i item, offers []offer, q goal) (best laid, where *offer, err error) {
 	for k := range offers {
 		found, err := t.tryOffer(ctx, i, offers[k], decide())
 		if err != nil {
@@ -126,7 +126,7 @@ func (i item) area() float64 {
 }
 
 // tryOffer finds the best place of the item in the offer.
-func (t *table) tryOffer(ctx context.Context, i item, o offer, q quest) (laid, error) {
+func (t *table) tryOffer(ctx context.Context, i item, o offer, q goal) (laid, error) {
 	if !o.behind {
 		return t.try(ctx, i, o.piece, o.piece.laid, q)
 	}

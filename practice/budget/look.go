@@ -10,7 +10,7 @@ import (
 // the spare at that pose itself: never less than it is, and more by no more than
 // edgeTolerance and half of how far the box reaches, as long as the bound is
 // above the cutoff. Once the bound is known not to be, look returns early.
-func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
+func (w *looks) look(at, half pose, cutoff float64) (spare, upper float64) {
 	sin, cos := math.Sincos(at.turn)
 	shift := math.Hypot(half.x, half.y)
 	swing := 2 * math.Sin(math.Min(half.turn, math.Pi)/2)
@@ -69,7 +69,7 @@ func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
 }
 
 // ask moves the n-th edge nearer to the front.
-func (w *search) ask(n int) {
+func (w *looks) ask(n int) {
 	to := n / 2
 	w.first[to], w.first[n] = w.first[n], w.first[to]
 }
@@ -77,7 +77,7 @@ func (w *search) ask(n int) {
 // around returns how far from the shape the obstacle's points are, less what is
 // to be kept: well below 0 if the shape encloses it. What is not below the least
 // spare is not looked at.
-func (w *search) around(o *obstacle, at pose, sin, cos, least float64) float64 {
+func (w *looks) around(o *obstacle, at pose, sin, cos, least float64) float64 {
 	for _, q := range o.points {
 		if math.Hypot(q[0]-at.x, q[1]-at.y)-w.shape.reach-o.keep < least {
 			least = math.Min(least, w.shape.region.Distance(at.back(q, sin, cos))-o.keep)

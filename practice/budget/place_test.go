@@ -44,7 +44,7 @@ func roomIn(t require.TestingT, stock template.Outline, margin float64) *room {
 }
 
 // placeIn lays an outline in another with that margin.
-func placeIn(t require.TestingT, unit, stock template.Outline, margin float64, q quest) answer {
+func placeIn(t require.TestingT, unit, stock template.Outline, margin float64, q goal) answer {
 	s, err := newShape(unit)
 	require.NoError(t, err)
 	found, err := place(context.Background(), s, roomIn(t, stock, margin), q)

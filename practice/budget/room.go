@@ -14,9 +14,6 @@ import (
 // unit may be. It is the least of the depth within the piece less the margin and
 // of the distances to what is laid already less the kerf, so it changes by no
 // more than a point moves.
-//
-// Distances are remembered with what they are to, so rooms of one piece must not
-// be searched at the same time.
 type room struct {
 	stock  *known // the piece without its holes
 	margin float64

@@ -5,6 +5,8 @@ import (
 	"context"
 	"math"
 
+	"earframe/internal/workers"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -23,6 +25,11 @@ import (
 // fall to the first points looked at, since points that ruled out a box are
 // asked first the next time. What is left is divided, the most promising box
 // first, until no box can hold a spare better by more than the tolerance.
+//
+// The boxesABatch most promising boxes are divided together and their parts looked
+// at on all cores, each a few with an order of points of its own; what was seen is
+// entered in the order of the parts. So the search is the same on any number of
+// cores.
 
 // Tolerances of the search in mm.
 const (
@@ -39,8 +46,8 @@ const (
 	provenShort = 12_000
 )
 
-// quest is what is looked for.
-type quest struct {
+// goal is what is looked for.
+type goal struct {
 	turns     [][2]float64 // ranges of turn allowed, radians; nil: every turn
 	tolerance float64      // of the best spare, mm; 0 stands for spareTolerance
 	floor     float64      // spares below it are of no interest; -Inf: any
@@ -50,14 +57,14 @@ type quest struct {
 	rough     bool         // whether any place will do: climbs end sooner
 }
 
-// best returns the quest for the best place at every turn.
-func best() quest { return quest{floor: math.Inf(-1), enough: math.Inf(1)} }
+// best returns the goal of the best place at every turn.
+func best() goal { return goal{floor: math.Inf(-1), enough: math.Inf(1)} }
 
 // answer is a place found.
 type answer struct {
 	at    pose
 	spare float64 // mm; of a place below the floor: not the best one
-	upper float64 // no place has a better spare, mm; with enough: see quest
+	upper float64 // no place has a better spare, mm; with enough: see goal
 	boxes int     // looked at
 }
 
@@ -90,15 +97,37 @@ func (b *boxes) Pop() any {
 type search struct {
 	shape *shape
 	room  *room
-	quest quest
-	first []int     // edges in the order in which they are asked
-	rooms []float64 // at the edges' near ends, or lower bounds; of the last look
+	goal  goal
+	looks []*looks // one a task of a batch
 	best  answer
 	queue boxes
 }
 
+// looks is what looks at poses in turn need and leave for the next.
+type looks struct {
+	shape *shape
+	room  *room
+	first []int     // edges in the order in which they are asked
+	rooms []float64 // at the edges' near ends, or lower bounds; of the last look
+}
+
+func newLooks(s *shape, r *room) *looks {
+	l := &looks{shape: s, room: r, first: make([]int, len(s.edges)), rooms: make([]float64, len(s.edges))}
+	for i := range l.first {
+		l.first[i] = i
+	}
+	return l
+}
+
+// How many boxes are divided together, and how many of their parts one core looks
+// at at a time: about 16 tasks of some ten microseconds.
+const (
+	boxesABatch = 16
+	partsATask  = 2
+)
+
 // newSearch returns a search that has not looked anywhere yet.
-func newSearch(s *shape, r *room, q quest) *search {
+func newSearch(s *shape, r *room, q goal) *search {
 	if q.tolerance == 0 {
 		q.tolerance = spareTolerance
 	}
@@ -108,33 +137,17 @@ func newSearch(s *shape, r *room, q quest) *search {
 	if q.turns == nil {
 		q.turns = [][2]float64{{-math.Pi, math.Pi}}
 	}
-	w := &search{shape: s, room: r, quest: q, first: make([]int, len(s.edges)), rooms: make([]float64, len(s.edges))}
-	for i := range w.first {
-		w.first[i] = i
-	}
-	w.best = answer{spare: math.Inf(-1)}
-	return w
+	return &search{shape: s, room: r, goal: q, looks: []*looks{newLooks(s, r)}, best: answer{spare: math.Inf(-1)}}
 }
 
 // place finds the place with the best spare.
-func place(ctx context.Context, s *shape, r *room, q quest) (answer, error) {
+func place(ctx context.Context, s *shape, r *room, q goal) (answer, error) {
 	w := newSearch(s, r, q)
-	q = w.quest
+	q = w.goal
 	w.start()
-	for n := 0; w.queue.Len() > 0; n++ {
-		if n%256 == 0 && ctx.Err() != nil {
-			return answer{}, ctx.Err()
-		}
-		top := w.queue[0].upper
-		if top <= w.cutoff() || w.best.spare >= q.enough || w.best.boxes >= q.boxes {
-			break
-		}
-		if top < 0 && w.best.boxes >= provenShort {
-			break
-		}
-		b := heap.Pop(&w.queue).(box)
-		for _, part := range w.divide(b) {
-			w.consider(part, b.upper)
+	for w.queue.Len() > 0 && !w.ended() {
+		if err := w.divideBatch(ctx); err != nil {
+			return answer{}, err
 		}
 	}
 	w.best.upper = w.cutoff() // no box ruled out could beat it
@@ -144,9 +157,40 @@ func place(ctx context.Context, s *shape, r *room, q quest) (answer, error) {
 	return w.best, nil
 }
 
+// ended reports whether what was looked for is found, or the search is cut short.
+func (w *search) ended() bool {
+	q, top := w.goal, w.queue[0].upper
+	return top <= w.cutoff() || w.best.spare >= q.enough || w.best.boxes >= q.boxes ||
+		top < 0 && w.best.boxes >= provenShort
+}
+
+// divideBatch divides the most promising boxes and considers their parts.
+func (w *search) divideBatch(ctx context.Context) error {
+	cutoff := w.cutoff()
+	var parts []box
+	for len(parts) < 2*boxesABatch && w.queue.Len() > 0 && w.queue[0].upper > cutoff {
+		halves := w.divide(heap.Pop(&w.queue).(box))
+		parts = append(parts, halves[:]...)
+	}
+	for len(w.looks) < (len(parts)+partsATask-1)/partsATask {
+		w.looks = append(w.looks, newLooks(w.shape, w.room))
+	}
+	spares, bounds := make([]float64, len(parts)), make([]float64, len(parts))
+	err := workers.Bands(ctx, "places for units", len(parts), partsATask, func(from, to int) error {
+		for i := from; i < to; i++ {
+			spares[i], bounds[i] = w.looks[from/partsATask].look(parts[i].at, parts[i].half, cutoff)
+		}
+		return nil
+	})
+	for i, b := range parts {
+		w.consider(b, spares[i], bounds[i])
+	}
+	return err
+}
+
 // cutoff is the spare that a box must be able to beat.
 func (w *search) cutoff() float64 {
-	return math.Max(w.best.spare, w.quest.floor) + w.quest.tolerance
+	return math.Max(w.best.spare, w.goal.floor) + w.goal.tolerance
 }
 
 // start looks at a few poses, climbs from the best of them, and lays out the
@@ -157,16 +201,18 @@ func (w *search) start() {
 	lo, hi := w.room.stock.lo, w.room.stock.hi
 	middle := lo.Add(hi).Mul(0.5)
 	w.polish(w.firstPose(middle, hi.Sub(lo)))
-	beyond := math.Max(0, -math.Max(w.best.spare, w.quest.floor)-w.room.margin)
+	beyond := math.Max(0, -math.Max(w.best.spare, w.goal.floor)-w.room.margin)
 	half := hi.Sub(lo).Mul(0.5).Add(mgl64.Vec2{beyond, beyond})
-	for _, turns := range w.quest.turns {
+	for _, turns := range w.goal.turns {
 		parts := math.Max(1, math.Ceil((turns[1]-turns[0])/(math.Pi/4)-roundingLength))
 		turn := (turns[1] - turns[0]) / parts
 		for k := 0.0; k < parts; k++ {
-			w.consider(box{
+			b := box{
 				at:   pose{middle[0], middle[1], turns[0] + (k+0.5)*turn},
-				half: pose{half[0], half[1], turn / 2},
-			}, math.Inf(1))
+				half: pose{half[0], half[1], turn / 2}, upper: math.Inf(1),
+			}
+			spare, bound := w.look(b.at, b.half, w.cutoff())
+			w.consider(b, spare, bound)
 		}
 	}
 }
@@ -174,12 +220,12 @@ func (w *search) start() {
 // firstPose returns the pose to begin with: the one given, or the best of a few
 // turns in the middle of the piece and to both sides of it.
 func (w *search) firstPose(middle, size mgl64.Vec2) pose {
-	if w.quest.from != nil {
-		return *w.quest.from
+	if w.goal.from != nil {
+		return *w.goal.from
 	}
 	var first pose
 	most := math.Inf(-1)
-	for _, turns := range w.quest.turns {
+	for _, turns := range w.goal.turns {
 		for k := range startTurns {
 			turn := turns[0] + (turns[1]-turns[0])*(float64(k)+0.5)/startTurns
 			for _, along := range [...]float64{0, -startAside, startAside} {
@@ -223,12 +269,17 @@ func (w *search) divide(b box) [2]box {
 	return parts
 }
 
-// consider looks at a box, keeps its centre if that is the best place so far,
-// and queues the box unless it is ruled out.
-func (w *search) consider(b box, upper float64) {
+// look looks at one box of poses.
+func (w *search) look(at, half pose, cutoff float64) (spare, upper float64) {
+	return w.looks[0].look(at, half, cutoff)
+}
+
+// consider enters what a look at a box found: it keeps its centre if that is the
+// best place so far, and queues the box, whose upper bound is that of the box it is
+// part of, unless it is ruled out.
+func (w *search) consider(b box, spare, bound float64) {
 	w.best.boxes++
-	spare, bound := w.look(b.at, b.half, w.cutoff())
-	b.upper = math.Min(upper, bound)
+	b.upper = math.Min(b.upper, bound)
 	if b.upper <= w.cutoff() {
 		return
 	}
@@ -262,10 +313,10 @@ func (w *search) polish(at pose) {
 		turning = 0
 	}
 	end := polishEnd
-	if w.quest.rough {
+	if w.goal.rough {
 		end = roughEnd
 	}
-	for step := 2.0; step > end && w.best.spare < w.quest.enough; {
+	for step := 2.0; step > end && w.best.spare < w.goal.enough; {
 		improved := false
 		for _, by := range [...]pose{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, turning}, {0, 0, -turning}} {
 			to := pose{at.x + by.x*step, at.y + by.y*step, at.turn + by.turn*step}
@@ -285,7 +336,7 @@ func (w *search) polish(at pose) {
 
 // fixed reports whether the turn is given.
 func (w *search) fixed() bool {
-	for _, turns := range w.quest.turns {
+	for _, turns := range w.goal.turns {
 		if turns[1]-turns[0] < 2*math.Pi {
 			return true
 		}

@@ -89,7 +89,7 @@ func (t *table) moveAll(ctx context.Context, p *piece, least float64) (bool, err
 			continue
 		}
 		others := slices.Delete(slices.Clone(p.laid), k, k+1)
-		found, err := t.try(ctx, l.item, p, others, quest{floor: least, enough: 0, rough: true, boxes: settleBoxes})
+		found, err := t.try(ctx, l.item, p, others, goal{floor: least, enough: 0, rough: true, boxes: settleBoxes})
 		if err != nil {
 			return false, err
 		}

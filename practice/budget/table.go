@@ -110,7 +110,7 @@ func (t *table) lies(i item, s *shape, at pose, spare, upper float64) (laid, err
 // try finds the best place of an item in the piece beside what is laid there.
 // Where any place will do, an item that has none in the empty piece is not
 // searched for one beside others.
-func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q quest) (laid, error) {
+func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q goal) (laid, error) {
 	if !q.rough || q.turns != nil {
 		return t.search(ctx, i, p, besides, q)
 	}
@@ -150,7 +150,7 @@ type alone struct {
 }
 
 // search finds the best place of an item in the piece.
-func (t *table) search(ctx context.Context, i item, p *piece, besides []laid, q quest) (laid, error) {
+func (t *table) search(ctx context.Context, i item, p *piece, besides []laid, q goal) (laid, error) {
 	if i.strip {
 		return t.tryStrip(ctx, i, p, besides, q)
 	}
@@ -178,7 +178,7 @@ func (l laid) inThickness(p *piece) laid {
 // tryStrip lays a strip along the piece's middle line, or straight if that is
 // better or there is no such line. What the piece lacks in length counts as
 // lacking.
-func (t *table) tryStrip(ctx context.Context, i item, p *piece, besides []laid, q quest) (laid, error) {
+func (t *table) tryStrip(ctx context.Context, i item, p *piece, besides []laid, q goal) (laid, error) {
 	r, err := t.room(p, i.height, besides)
 	if err != nil {
 		return laid{}, err
@@ -233,7 +233,7 @@ func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
 		if err != nil {
 			return laid{}, false, err
 		}
-		w := newSearch(s, r, quest{floor: floor, enough: math.Inf(1)})
+		w := newSearch(s, r, goal{floor: floor, enough: math.Inf(1)})
 		at := pose{s.centre[0], s.centre[1], 0}
 		if spare, _ := w.look(at, pose{}, floor); spare <= floor {
 			continue

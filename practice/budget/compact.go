@@ -7,18 +7,19 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// How what is laid in a remainder is moved aside: by tuckStep mm at a time as
-// long as it keeps tuckSpare mm to spare, at most tuckSteps times.
+// Compaction: what is laid in a remainder is moved toward an end of it, by
+// compactStep mm at a time as long as it keeps compactSpare mm to spare, at most
+// compactSteps times.
 const (
-	tuckStep  = 0.5
-	tuckSpare = 0.2
-	tuckSteps = 400
+	compactStep  = 0.5
+	compactSpare = 0.2
+	compactSteps = 400
 )
 
-// tucked returns copies of the piece in which the units that no rib is named for
-// are moved toward one end or the other: they were laid where they have most
+// compacted returns copies of the piece in which the units that no rib is named
+// for are moved toward one end or the other: they were laid where they have most
 // room, which is mostly the middle of it. There are none if nothing can be moved.
-func (t *table) tucked(p *piece) ([]*piece, error) {
+func (t *table) compacted(p *piece) ([]*piece, error) {
 	if !slices.ContainsFunc(p.laid, func(l laid) bool { return len(l.unit.Ribs) == 0 && !l.along }) {
 		return nil, nil
 	}
@@ -30,7 +31,7 @@ func (t *table) tucked(p *piece) ([]*piece, error) {
 			if len(l.unit.Ribs) > 0 || l.along {
 				continue
 			}
-			moved, err := t.tuck(q, l, slices.Delete(slices.Clone(q.laid), k, k+1), to)
+			moved, err := t.compact(q, l, slices.Delete(slices.Clone(q.laid), k, k+1), to)
 			if err != nil {
 				return nil, err
 			}
@@ -41,8 +42,8 @@ func (t *table) tucked(p *piece) ([]*piece, error) {
 	return variants, nil
 }
 
-// tuck moves an item in the direction, aside where that is blocked.
-func (t *table) tuck(p *piece, l laid, others []laid, to mgl64.Vec2) (laid, error) {
+// compact moves an item in the direction, or aslant where that is blocked.
+func (t *table) compact(p *piece, l laid, others []laid, to mgl64.Vec2) (laid, error) {
 	r, err := t.room(p, l.height, others)
 	if err != nil {
 		return laid{}, err
@@ -50,11 +51,11 @@ func (t *table) tuck(p *piece, l laid, others []laid, to mgl64.Vec2) (laid, erro
 	w := newSearch(l.shape, r, best())
 	aside := mgl64.Vec2{-to[1], to[0]}
 	at, spare := l.at, l.spare
-	for range tuckSteps {
+	for range compactSteps {
 		moved := false
 		for _, by := range [...]mgl64.Vec2{to, to.Add(aside), to.Sub(aside)} {
-			next := pose{at.x + by[0]*tuckStep, at.y + by[1]*tuckStep, at.turn}
-			if s, _ := w.look(next, pose{}, tuckSpare); s > tuckSpare {
+			next := pose{at.x + by[0]*compactStep, at.y + by[1]*compactStep, at.turn}
+			if s, _ := w.look(next, pose{}, compactSpare); s > compactSpare {
 				at, spare, moved = next, s, true
 				break
 			}
