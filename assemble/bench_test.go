@@ -2,46 +2,25 @@ package assemble_test
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"runtime"
 	"strconv"
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
-	"earframe/units"
-	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/require"
 	"github.com/unixpickle/model3d/model3d"
 )
 
-// demoPlan reads the built-in example.
-func demoPlan(t testing.TB) *units.Plan {
-	t.Helper()
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(t.Context(), path)
-	require.NoError(t, err)
-	return plan
-}
-
 // demoField returns the demo's joined framework.
 func demoField(t testing.TB) field.Field {
 	t.Helper()
-	solids, err := demoPlan(t).Solids(t.Context())
-	require.NoError(t, err)
-	fields := make([]field.Field, len(solids))
-	for i, s := range solids {
-		fields[i] = s.Field
-	}
-	return field.Union(fields...)
+	return field.Union(demotest.Fields(t, demotest.Plan(t))...)
 }
 
 // peerSolid is a field as the peer library takes it: one point at a time.

@@ -13,6 +13,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh/contour"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -98,7 +99,7 @@ func TestDemosDepthIsWhatASlowWalkDownFinds(t *testing.T) {
 // The map and the mesh are made on different ways: their volumes agree, but for
 // what lies between units that bridge a groove.
 func TestDepthAndMeshAgreeOnTheVolumeOfAUnit(t *testing.T) {
-	solids, err := demoPlan(t).Solids(t.Context())
+	solids, err := demotest.Plan(t).Solids(t.Context())
 	require.NoError(t, err)
 	for _, s := range solids[:2] {
 		m := depth(t, s.Field, 0.1)

@@ -13,10 +13,10 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
-	"earframe/units"
 	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -178,7 +178,7 @@ func exactStacks(t *testing.T) []exactStack {
 		stacks[i].reference = readExact(t, filepath.Join(folder, s.Name+".json"), described)
 	}
 	stacks = append(stacks, exactStack{
-		Name: "demo", solids: demoWithoutLetters(t),
+		Name: "demo", solids: demotest.Fields(t, demotest.Plan(t)),
 		reference: readExact(t, filepath.Join(folder, "demo.json"), demo.Case, demo.Template),
 	})
 	for i, s := range stacks {
@@ -198,24 +198,6 @@ func readExact(t *testing.T, path string, source ...[]byte) exactReference {
 	require.Equal(t, hex.EncodeToString(digest[:]), reference.Source,
 		"%s was made from another version of what it describes; renew it as testdata/exact/README.md says", path)
 	return reference
-}
-
-// demoWithoutLetters returns the demo's units without the engraving.
-func demoWithoutLetters(t *testing.T) []field.Field {
-	t.Helper()
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(t.Context(), path)
-	require.NoError(t, err)
-	solids, err := plan.Solids(t.Context())
-	require.NoError(t, err)
-	var fields []field.Field
-	for _, s := range solids {
-		fields = append(fields, s.Field)
-	}
-	return fields
 }
 
 // TestFieldsAgreeWithExactBooleans holds the fields themselves, before any

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"earframe/assemble"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/template"
 	"earframe/units"
@@ -38,7 +39,7 @@ func findingOf(f *assemble.Framework, unit string) []units.Finding {
 }
 
 func TestDemoFitsTogether(t *testing.T) {
-	f := built(t, demoPlan(t))
+	f := built(t, demotest.Plan(t))
 	assert.Empty(t, f.Findings)
 	touching := map[string]bool{}
 	for _, c := range f.Contacts {
@@ -56,7 +57,7 @@ func TestDemoFitsTogether(t *testing.T) {
 }
 
 func TestAFloatingUnitIsFoundWithItsGap(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	plan.Unit("tragus").Rise = units.Rise{Height: 4.5}
 	f := built(t, plan)
 	found := findingOf(f, "tragus")
@@ -67,7 +68,7 @@ func TestAFloatingUnitIsFoundWithItsGap(t *testing.T) {
 }
 
 func TestASunkenUnitIsFoundWithItsDepth(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	plan.Unit("tragus").Rise = units.Rise{Height: 2.2}
 	f := built(t, plan)
 	found := findingOf(f, "tragus")
@@ -79,7 +80,7 @@ func TestASunkenUnitIsFoundWithItsDepth(t *testing.T) {
 
 func TestASunkenUnitIsFoundAtAnyStep(t *testing.T) {
 	for _, step := range []float64{0.3, 1} {
-		plan := demoPlan(t)
+		plan := demotest.Plan(t)
 		plan.Unit("tragus").Rise = units.Rise{Height: 2.55}
 		plan.Step = step
 		f, err := assemble.Build(context.Background(), plan, assemble.Options{})
@@ -92,7 +93,7 @@ func TestASunkenUnitIsFoundAtAnyStep(t *testing.T) {
 }
 
 func TestAUnitThatFallsApartIsFound(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	tragus := plan.Unit("tragus")
 	lo, hi := tragus.Outlines[0].Bounds()
 	middle := (lo[1] + hi[1]) / 2
@@ -110,14 +111,14 @@ func TestAUnitThatFallsApartIsFound(t *testing.T) {
 }
 
 func TestADeclaredNotchIsNoOverlap(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	plan.Unit("tragus").Rise = units.Rise{Height: 2.2}
 	plan.Unit("base").NotchFor = append(plan.Unit("base").NotchFor, "tragus")
 	assert.Empty(t, findingOf(built(t, plan), "tragus"))
 }
 
 func TestAWallTooThinForThePrinterIsFound(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	plan.Unit("concha").Thickness, plan.Unit("concha").Rise.Height = 0.7, -0.7
 	plan.Unit("concha").EdgeTop, plan.Unit("concha").EdgeBottom = 0, 0
 	plan.Unit("concha").NotchFor = nil
@@ -133,7 +134,7 @@ func TestAWallTooThinForThePrinterIsFound(t *testing.T) {
 }
 
 func TestAUnitBeyondTheEarIsFound(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	tragus := plan.Unit("tragus")
 	for i := range tragus.Outlines {
 		ring := append([]mgl64.Vec2(nil), tragus.Outlines[i].Outer...)
@@ -150,8 +151,8 @@ func TestAUnitBeyondTheEarIsFound(t *testing.T) {
 }
 
 func TestAFilletFillsTheSeamsOfTheJoinedFrameworkOnly(t *testing.T) {
-	plain := built(t, demoPlan(t))
-	plan := demoPlan(t)
+	plain := built(t, demotest.Plan(t))
+	plan := demotest.Plan(t)
 	plan.Fillet = 1
 	filled := built(t, plan)
 	assert.Greater(t, filled.Joined.Verdict.Volume, plain.Joined.Verdict.Volume+5)
@@ -163,12 +164,12 @@ func TestAFilletFillsTheSeamsOfTheJoinedFrameworkOnly(t *testing.T) {
 func TestBuildStopsWhenAsked(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := assemble.Build(ctx, demoPlan(t), assemble.Options{})
+	_, err := assemble.Build(ctx, demotest.Plan(t), assemble.Options{})
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
 func TestProgressEndsComplete(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	plan.Step = 0.8
 	last, all := 0, 0
 	_, err := assemble.Build(context.Background(), plan, assemble.Options{Progress: func(done, of int) {
@@ -180,7 +181,7 @@ func TestProgressEndsComplete(t *testing.T) {
 }
 
 func TestUnitsLeftApartAreTheSameAsThoseThatAreJoined(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	joined, err := assemble.Build(context.Background(), plan, assemble.Options{Step: 0.6, Tolerance: 0.02})
 	require.NoError(t, err)
 	require.NotNil(t, joined.Joined)

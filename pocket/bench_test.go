@@ -5,13 +5,15 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"earframe/internal/demotest"
 )
 
 // BenchmarkPocket times the demo's pocket check at two grid steps, from the plan
 // on: depth map, drape, skin and all that is told of them, without and with the
 // advice that has to be worked out; and the skin's model.
 func BenchmarkPocket(b *testing.B) {
-	demo := plan(b)
+	demo := demotest.Plan(b)
 	for _, c := range []struct {
 		name    string
 		options Options

@@ -2,42 +2,13 @@ package pocket
 
 import (
 	"context"
-	"os"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"earframe/membrane"
 	"earframe/units"
-	"earframe/units/demo"
 
 	"github.com/stretchr/testify/require"
 )
-
-// plan reads the demo's case after replacing texts in it, given in pairs.
-func plan(t testing.TB, replacements ...string) *units.Plan {
-	t.Helper()
-	p, err := units.Load(t.Context(), casePath(t, replacements...))
-	require.NoError(t, err)
-	return p
-}
-
-// casePath writes the demo's case and template after replacing texts in both.
-func casePath(t testing.TB, replacements ...string) string {
-	t.Helper()
-	dir := t.TempDir()
-	text, drawing := string(demo.Case), string(demo.Template)
-	for i := 0; i < len(replacements); i += 2 {
-		old := replacements[i]
-		require.True(t, strings.Contains(text, old) || strings.Contains(drawing, old), "%q is in neither", old)
-		text = strings.Replace(text, old, replacements[i+1], 1)
-		drawing = strings.Replace(drawing, old, replacements[i+1], 1)
-	}
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte(drawing), 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-	return path
-}
 
 func check(t testing.TB, p *units.Plan, options Options) *Result {
 	t.Helper()

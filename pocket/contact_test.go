@@ -5,6 +5,8 @@ import (
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
+
+	"earframe/internal/demotest"
 )
 
 // The skin rests on the frame and never enters it by more than 0.01 mm, also
@@ -17,7 +19,7 @@ func TestSkinNowhereEntersTheFrame(t *testing.T) {
 		name, lines string
 		step        float64
 	}{{"default", "", 0}, {"coarse grid", "", 0.8}, {"tight skin", suction, 0}} {
-		r := check(t, plan(t, "side: left\n", "side: left\n"+c.lines), Options{Step: c.step, NoAdvice: true})
+		r := check(t, demotest.Plan(t, "side: left\n", "side: left\n"+c.lines), Options{Step: c.step, NoAdvice: true})
 		bounds := r.Field.Bounds().Grow(every)
 		var places []mgl64.Vec2
 		var skin []mgl64.Vec3

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"earframe/anatomy"
+	"earframe/internal/demotest"
 	"earframe/membrane"
 	"earframe/template"
 	"earframe/units"
@@ -23,7 +24,7 @@ import (
 const suction = "\npocket: {bridging_radius: 2}\n"
 
 func TestDemoUnderItsSkin(t *testing.T) {
-	r := check(t, plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
+	r := check(t, demotest.Plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
 	m := r.Measures
 	assert.InDelta(t, -3, m.Bed, 1e-9, "the conchal vault's underside")
 	assert.InDelta(t, 10, m.Depth.Peak.Height, 1e-6, "from there to the helical rim")
@@ -72,8 +73,8 @@ func TestDemoUnderItsSkin(t *testing.T) {
 
 // A right ear is the mirror image of a left one, and so is its skin.
 func TestRightEarAsksForAsMuchAsItsMirrorImage(t *testing.T) {
-	left := check(t, plan(t), Options{NoAdvice: true}).Measures
-	right := check(t, plan(t, "side: left\n", "side: right\n", "  file: template.svg\n", "  file: template.svg\n  mirror: true\n"), Options{NoAdvice: true}).Measures
+	left := check(t, demotest.Plan(t), Options{NoAdvice: true}).Measures
+	right := check(t, demotest.Plan(t, "side: left\n", "side: right\n", "  file: template.svg\n", "  file: template.svg\n  mirror: true\n"), Options{NoAdvice: true}).Measures
 	assert.InEpsilon(t, left.Pocket.Area, right.Pocket.Area, 1e-3)
 	assert.InEpsilon(t, left.Demand.Ratio, right.Demand.Ratio, 2e-3)
 	assert.InEpsilon(t, left.Dead.Volume, right.Dead.Volume, 5e-3)
@@ -84,7 +85,7 @@ func TestRightEarAsksForAsMuchAsItsMirrorImage(t *testing.T) {
 }
 
 func TestTheNumberOfCoresDoesNotShowInACheck(t *testing.T) {
-	p := plan(t)
+	p := demotest.Plan(t)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	one := check(t, p, Options{Step: 0.8, NoAdvice: true}).Measures
 	runtime.GOMAXPROCS(3)
@@ -93,7 +94,7 @@ func TestTheNumberOfCoresDoesNotShowInACheck(t *testing.T) {
 }
 
 func TestMoreSkinIsWorkedOut(t *testing.T) {
-	r := check(t, plan(t), Options{NoAdvice: true})
+	r := check(t, demotest.Plan(t), Options{NoAdvice: true})
 	fine := membrane.Bands()[1].From
 	require.Greater(t, r.Measures.Demand.Sliding, fine)
 	f := finding(t, r, "has to stretch")
@@ -107,7 +108,7 @@ func TestMoreSkinIsWorkedOut(t *testing.T) {
 // lets it down in a gentler slope. Skin drawn onto the walls as by default takes
 // their height whatever the margin, so there a wider pocket does not help.
 func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
-	r := check(t, plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: 30\n"), Options{NoAdvice: true})
+	r := check(t, demotest.Plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: 30\n"), Options{NoAdvice: true})
 	fine := membrane.Bands()[1].From
 	wider, helps, err := r.widerMargin(context.Background(), trialOf(t, r), fine)
 	require.NoError(t, err)
@@ -115,7 +116,7 @@ func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
 	r.Plan.Pocket.Margin += wider
 	assert.InDelta(t, fine, check(t, r.Plan, Options{NoAdvice: true}).Measures.Demand.Sliding, 0.005)
 
-	r = check(t, plan(t), Options{NoAdvice: true})
+	r = check(t, demotest.Plan(t), Options{NoAdvice: true})
 	_, helps, err = r.widerMargin(context.Background(), trialOf(t, r), fine)
 	require.NoError(t, err)
 	require.False(t, helps)
@@ -124,7 +125,7 @@ func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
 }
 
 func TestSkinModelIsSoundAndAsHighAsTheSkin(t *testing.T) {
-	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	r := check(t, demotest.Plan(t), Options{Step: 0.8, NoAdvice: true})
 	o, err := r.SkinModel(context.Background())
 	require.NoError(t, err)
 	assert.True(t, o.Verdict.Sound())
@@ -139,7 +140,7 @@ func TestSkinModelIsSoundAndAsHighAsTheSkin(t *testing.T) {
 }
 
 func TestSectionsShowSkinOverTheFrame(t *testing.T) {
-	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	r := check(t, demotest.Plan(t), Options{Step: 0.8, NoAdvice: true})
 	sections := r.Sections(0.2, 0.5, 0.78)
 	require.Len(t, sections, 3)
 	for _, s := range sections {
@@ -178,13 +179,13 @@ func TestBadPocketsAreSaidPlainly(t *testing.T) {
 			[]string{"the frame reaches outside the pocket", "at worst by", "that is on the base frame"}},
 		{"none at all", []string{`id="ear"`, `id="face"`}, []string{"no outline named ear or pocket"}},
 	} {
-		_, err := Check(context.Background(), plan(t, c.edits...), Options{NoAdvice: true})
+		_, err := Check(context.Background(), demotest.Plan(t, c.edits...), Options{NoAdvice: true})
 		require.Error(t, err, c.name)
 		for _, words := range c.says {
 			assert.ErrorContains(t, err, words, c.name)
 		}
 	}
-	_, err := Check(context.Background(), plan(t, "side: left\n", "side: left\n", `id="ear"`, `id="face"`), Options{})
+	_, err := Check(context.Background(), demotest.Plan(t, "side: left\n", "side: left\n", `id="ear"`, `id="face"`), Options{})
 	require.ErrorIs(t, err, ErrNoPocket)
 	assert.Equal(t, units.Note, Refusal(err).Severity)
 }
@@ -192,19 +193,19 @@ func TestBadPocketsAreSaidPlainly(t *testing.T) {
 // What the case file itself may not say never reaches the pocket.
 func TestValuesThatCannotBeAreFaultsOfTheCase(t *testing.T) {
 	for _, value := range []string{"0", "-3", ".nan", ".inf", "1e999", "0.5"} {
-		_, err := units.Load(t.Context(), casePath(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
+		_, err := units.Load(t.Context(), demotest.Write(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
 		var faults casefile.Errors
 		require.ErrorAs(t, err, &faults, value)
 		assert.Contains(t, faults[0].Key, "bridging_radius")
 	}
 	open := `<path id="pocket" d="M5,5 L75,5 L75,70 L5,70"/><line id="frankfort"`
-	_, err := units.Load(t.Context(), casePath(t, `<line id="frankfort"`, open))
+	_, err := units.Load(t.Context(), demotest.Write(t, `<line id="frankfort"`, open))
 	require.ErrorIs(t, err, template.OpenPath)
 	assert.ErrorContains(t, err, "pocket")
 }
 
 func TestADrawnPocketCountsBeforeTheEars(t *testing.T) {
-	p := plan(t, `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="35"/><line id="frankfort"`)
+	p := demotest.Plan(t, `<line id="frankfort"`, `<circle id="pocket" cx="40" cy="38" r="35"/><line id="frankfort"`)
 	r := check(t, p, Options{NoAdvice: true})
 	assert.InEpsilon(t, math.Pi*35*35, r.Measures.Pocket.Area, 2e-3)
 	assert.Equal(t, "the outline pocket as drawn", r.Measures.Pocket.From)
@@ -229,12 +230,12 @@ func TestRefusalsAreFindings(t *testing.T) {
 func TestCancellingEndsACheck(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Check(ctx, plan(t), Options{})
+	_, err := Check(ctx, demotest.Plan(t), Options{})
 	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestVariationAsATable(t *testing.T) {
-	r := check(t, plan(t), Options{Step: 0.8, NoAdvice: true})
+	r := check(t, demotest.Plan(t), Options{Step: 0.8, NoAdvice: true})
 	v := Variation{Path: "skin.lateral", Rows: []VariationRow{r.Row(2), {Value: 3, Problem: "does not fit, for once"}}}
 	var file bytes.Buffer
 	require.NoError(t, v.WriteCSV(&file))

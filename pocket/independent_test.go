@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"earframe/internal/demotest"
 	"earframe/membrane"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -114,7 +115,7 @@ func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
 		{"tight skin", suction}, {"default", ""}, {"loose skin", "pocket:\n  bridging_radius: 30\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			agreeOnDrape(t, check(t, plan(t, "side: left\n", "side: left\n"+c.lines), Options{NoAdvice: true}))
+			agreeOnDrape(t, check(t, demotest.Plan(t, "side: left\n", "side: left\n"+c.lines), Options{NoAdvice: true}))
 		})
 	}
 }
@@ -186,7 +187,7 @@ func (t turned) Heights(points []mgl64.Vec2, out []float64) {
 
 // The demo's drape does not depend on how the grid lies to it.
 func TestTurningTheGridBy30DegreesChangesNothingThatMatters(t *testing.T) {
-	r := check(t, plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
+	r := check(t, demotest.Plan(t, "side: left\n", "side: left\n"+suction), Options{NoAdvice: true})
 	straight := r.laid()
 	back := mgl64.Rotate2D(-math.Pi / 6)
 	drape, err := membrane.Lay(context.Background(), membrane.Case{

@@ -2,29 +2,20 @@ package practice
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"sync"
 	"testing"
 
 	"earframe/assemble"
+	"earframe/internal/demotest"
 	"earframe/units"
-	"earframe/units/demo"
 
 	"github.com/stretchr/testify/require"
 )
 
-// demoCase writes the built-in example with more of a case file after it, and
-// returns its plan.
+// demoCase is the built-in example's plan, with more in its case file.
 func demoCase(t testing.TB, more string) *units.Plan {
 	t.Helper()
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, append(append([]byte{}, demo.Case...), more...), 0o644))
-	plan, err := units.Load(t.Context(), path)
-	require.NoError(t, err)
-	return plan
+	return demotest.Plan(t, "case: demo-01\n", "case: demo-01\n"+more)
 }
 
 // demoFramework is the built-in example's, built once.

@@ -4,29 +4,21 @@ import (
 	"context"
 	"image/color"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"earframe/internal/demotest"
 	"earframe/pocket"
 	"earframe/report"
 	"earframe/units"
-	"earframe/units/demo"
 )
 
 // laidDemo lays the skin over the demo, coarsely.
 func laidDemo(t testing.TB) *pocket.Result {
 	t.Helper()
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(t.Context(), path)
-	require.NoError(t, err)
-	laid, err := pocket.Check(context.Background(), plan, pocket.Options{Step: 0.8, NoAdvice: true})
+	laid, err := pocket.Check(context.Background(), demotest.Plan(t), pocket.Options{Step: 0.8, NoAdvice: true})
 	require.NoError(t, err)
 	return laid
 }

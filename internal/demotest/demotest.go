@@ -1,7 +1,10 @@
-// Package demotest gives tests the demonstration case: on disk, or planned.
+// Package demotest gives tests the demonstration case: on disk, planned, or as
+// fields; and looks up the rules of findings.
 package demotest
 
 import (
+	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -10,35 +13,69 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"earframe/field"
 	"earframe/units"
 	"earframe/units/demo"
 )
 
 // Write writes the demo into a folder of the test's own and returns the path of
-// its case file. Where the first of
-// a pair of texts stands first in the case, and in the drawing, the second takes its
-// place; it is a failure if it stands in neither.
+// its case file. Where the first of a pair of texts stands first in the case, and in
+// the drawing, the second takes its place; it is a failure if it stands in neither.
 func Write(t testing.TB, replace ...string) string {
 	t.Helper()
-	text, drawing := string(demo.Case), string(demo.Template)
-	for i := 0; i < len(replace); i += 2 {
-		old, with := replace[i], replace[i+1]
-		require.True(t, strings.Contains(text, old) || strings.Contains(drawing, old), "%q is not in the demo", old)
-		text, drawing = strings.Replace(text, old, with, 1), strings.Replace(drawing, old, with, 1)
-	}
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte(drawing), 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+	path, err := write(t.TempDir(), replace)
+	require.NoError(t, err)
 	return path
 }
 
 // Plan returns the demo's plan, texts replaced as by Write.
 func Plan(t testing.TB, replace ...string) *units.Plan {
 	t.Helper()
-	plan, err := units.Load(t.Context(), Write(t, replace...))
+	plan, err := Load(replace...)
 	require.NoError(t, err)
 	return plan
+}
+
+// Load is Plan for what is made once for several tests, and so belongs to none.
+func Load(replace ...string) (*units.Plan, error) {
+	dir, err := os.MkdirTemp("", "demo")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	path, err := write(dir, replace)
+	if err != nil {
+		return nil, err
+	}
+	return units.Load(context.Background(), path)
+}
+
+func write(dir string, replace []string) (path string, err error) {
+	text, drawing := string(demo.Case), string(demo.Template)
+	for i := 0; i < len(replace); i += 2 {
+		old, with := replace[i], replace[i+1]
+		if !strings.Contains(text, old) && !strings.Contains(drawing, old) {
+			return "", fmt.Errorf("%q is not in the demo", old)
+		}
+		text, drawing = strings.Replace(text, old, with, 1), strings.Replace(drawing, old, with, 1)
+	}
+	path = filepath.Join(dir, "case.yaml")
+	if err := os.WriteFile(filepath.Join(dir, "template.svg"), []byte(drawing), 0o644); err != nil {
+		return "", err
+	}
+	return path, os.WriteFile(path, []byte(text), 0o644)
+}
+
+// Fields returns the fields of a plan's units, without letters.
+func Fields(t testing.TB, plan *units.Plan) []field.Field {
+	t.Helper()
+	solids, err := plan.Solids(t.Context())
+	require.NoError(t, err)
+	fields := make([]field.Field, len(solids))
+	for i, s := range solids {
+		fields[i] = s.Field
+	}
+	return fields
 }
 
 // Kinds returns the rules of findings with their severities. It is a failure if a

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"earframe/internal/demotest"
 	"earframe/template"
 	"earframe/units"
 )
@@ -92,7 +93,7 @@ func sound(t *testing.T, plan *units.Plan, stocks []Stock, b *Budget) {
 }
 
 func TestTheDemoComesOutOfLargeCartilage(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	b := check(t, plan, plenty()...)
 	assert.True(t, b.Enough, b.Text)
 	sound(t, plan, plenty(), b)
@@ -125,7 +126,7 @@ func TestTheDemoComesOutOfLargeCartilage(t *testing.T) {
 }
 
 func TestABudgetIsTheSameEachTimeAndOnAnyNumberOfCores(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	stocks := plenty()
 	stocks[2] = ribPiece("rib-9", []int{9}, 60, 12, 8, 100) // the antihelix is short: alternatives are tried
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))

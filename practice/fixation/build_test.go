@@ -3,8 +3,6 @@ package fixation_test
 import (
 	"context"
 	"math"
-	"os"
-	"path/filepath"
 	"sync"
 	"testing"
 
@@ -12,10 +10,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/assemble"
+	"earframe/internal/demotest"
 	"earframe/practice/fixation"
 	"earframe/template"
 	"earframe/units"
-	"earframe/units/demo"
 )
 
 // coarse is the sampling step of the demo's meshes here: fixations come from the
@@ -24,19 +22,7 @@ const coarse = 0.25
 
 // demoFramework builds the built-in example once.
 var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) {
-	dir, err := os.MkdirTemp("", "fixation")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	path := filepath.Join(dir, "case.yaml")
-	if err := os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644); err != nil {
-		return nil, err
-	}
-	if err := os.WriteFile(path, demo.Case, 0o644); err != nil {
-		return nil, err
-	}
-	plan, err := units.Load(context.Background(), path)
+	plan, err := demotest.Load()
 	if err != nil {
 		return nil, err
 	}

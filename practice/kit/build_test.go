@@ -1,11 +1,8 @@
 package kit_test
 
 import (
-	"bytes"
 	"context"
 	"math"
-	"os"
-	"path/filepath"
 	"sync"
 	"testing"
 
@@ -14,13 +11,13 @@ import (
 	"github.com/unixpickle/model3d/model3d"
 
 	"earframe/assemble"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
 	"earframe/practice/kit"
 	"earframe/template"
 	"earframe/units"
-	"earframe/units/demo"
 )
 
 // demoStep is the sampling step of the built-in example where clearances are
@@ -32,23 +29,11 @@ var demoFramework = sync.OnceValues(func() (*assemble.Framework, error) { return
 
 // demoAt builds the built-in example at a sampling step, or its mirror image.
 func demoAt(step float64, mirrored bool) (*assemble.Framework, error) {
-	dir, err := os.MkdirTemp("", "kit")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	path := filepath.Join(dir, "case.yaml")
-	if err := os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644); err != nil {
-		return nil, err
-	}
-	text := demo.Case
+	var replace []string
 	if mirrored {
-		text = bytes.Replace(text, []byte("drawn: frame"), []byte("drawn: frame\n  mirror: true"), 1)
+		replace = []string{"drawn: frame", "drawn: frame\n  mirror: true"}
 	}
-	if err := os.WriteFile(path, text, 0o644); err != nil {
-		return nil, err
-	}
-	plan, err := units.Load(context.Background(), path)
+	plan, err := demotest.Load(replace...)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/units"
 
@@ -126,7 +127,7 @@ const cavityBound = 0.05
 // The cavity's wall, as an independent library measures it, lies on the part's
 // surface, contoured more finely.
 func TestTheCavityIsThePart(t *testing.T) {
-	plan := demoPlan(t)
+	plan := demotest.Plan(t)
 	for name, solid := range map[string]field.Field{
 		"tragus": demoParts(t)["tragus"].Solid,    // at the step of units
 		"ring":   field.Torus(mgl64.Vec3{}, 6, 3), // at that of blanks
@@ -148,7 +149,7 @@ func TestTheCavityIsThePart(t *testing.T) {
 // So does that of the helix, as its field says, to the first order: distance
 // over slope.
 func TestTheCavityOfTheHelixIsTheHelix(t *testing.T) {
-	m := makeOf(t, "helix", demoParts(t)["helix"].Solid, OptionsOf(demoPlan(t)))
+	m := makeOf(t, "helix", demoParts(t)["helix"].Solid, OptionsOf(demotest.Plan(t)))
 	for i := range m.Pieces {
 		wall := cavityWall(t, m, &m.Pieces[i], 0.3)
 		out, gradient := make([]float64, len(wall)), make([]mgl64.Vec3, len(wall))
@@ -198,7 +199,7 @@ func TestPiecesArePrintedFlatSideDown(t *testing.T) {
 // library see it.
 func TestPiecesAreSound(t *testing.T) {
 	parts := demoParts(t)
-	o := OptionsOf(demoPlan(t))
+	o := OptionsOf(demotest.Plan(t))
 	o.Step = 0.5
 	for _, name := range []string{"base", "helix", "antihelix", "tragus", "concha"} {
 		t.Run(name, func(t *testing.T) {

@@ -3,15 +3,13 @@ package mould
 import (
 	"context"
 	"math"
-	"os"
-	"path/filepath"
 	"sync"
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/units"
-	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/require"
@@ -123,22 +121,10 @@ func makeOf(t testing.TB, name string, solid field.Field, o Options) *Mould {
 	return m
 }
 
-// demoPlan reads the built-in example.
-func demoPlan(t testing.TB) *units.Plan {
-	t.Helper()
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644))
-	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, demo.Case, 0o644))
-	plan, err := units.Load(t.Context(), path)
-	require.NoError(t, err)
-	return plan
-}
-
 // demoParts are the demo's units without engraving.
 func demoParts(t testing.TB) map[string]Part {
 	t.Helper()
-	solids, err := demoPlan(t).Solids(t.Context())
+	solids, err := demotest.Plan(t).Solids(t.Context())
 	require.NoError(t, err)
 	parts := map[string]Part{}
 	for _, s := range solids {

@@ -3,16 +3,13 @@ package sheet
 import (
 	"context"
 	"math"
-	"os"
-	"path/filepath"
-	"strings"
 	"sync"
 	"testing"
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/units"
-	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/require"
@@ -21,19 +18,10 @@ import (
 // demoPlan is the built-in example as a plan of its own, of either side.
 func demoPlan(t testing.TB, side units.Side) *units.Plan {
 	t.Helper()
-	dir := t.TempDir()
-	text := string(demo.Case)
 	if side == units.Right {
-		for _, change := range [][2]string{{"side: left", "side: right"}, {"file: template.svg", "file: template.svg\n  mirror: true"}} {
-			require.Contains(t, text, change[0])
-			text = strings.Replace(text, change[0], change[1], 1)
-		}
+		return demotest.Plan(t, "side: left", "side: right", "file: template.svg", "file: template.svg\n  mirror: true")
 	}
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o600))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "case.yaml"), []byte(text), 0o600))
-	plan, err := units.Load(t.Context(), filepath.Join(dir, "case.yaml"))
-	require.NoError(t, err)
-	return plan
+	return demotest.Plan(t)
 }
 
 // demoContacts are the pairs of the demo's units that touch.
@@ -67,17 +55,7 @@ func demoFixations(plan *units.Plan) []Fixation {
 }
 
 var demoHeights = sync.OnceValues(func() (*assemble.DepthMap, error) {
-	dir, err := os.MkdirTemp("", "sheet")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	for name, content := range map[string][]byte{"template.svg": demo.Template, "case.yaml": demo.Case} {
-		if err := os.WriteFile(filepath.Join(dir, name), content, 0o600); err != nil {
-			return nil, err
-		}
-	}
-	plan, err := units.Load(context.Background(), filepath.Join(dir, "case.yaml"))
+	plan, err := demotest.Load()
 	if err != nil {
 		return nil, err
 	}

@@ -18,10 +18,8 @@ func ExampleCarving() {
 		log.Fatal(err)
 	}
 	defer os.RemoveAll(folder)
-	for name, content := range map[string][]byte{"case.yaml": demo.Case, "template.svg": demo.Template} {
-		if err := os.WriteFile(filepath.Join(folder, name), content, 0o600); err != nil {
-			log.Fatal(err)
-		}
+	if err := os.CopyFS(folder, demo.Files); err != nil {
+		log.Fatal(err)
 	}
 	plan, err := units.Load(context.Background(), filepath.Join(folder, "case.yaml"))
 	if err != nil {

@@ -3,14 +3,23 @@
 // measured.
 package demo
 
-import _ "embed"
+import "embed"
 
-// Template is the demo's template.svg.
+// Files are the demo's files: case.yaml and the template.svg that it names.
 //
-//go:embed template.svg
-var Template []byte
+//go:embed case.yaml template.svg
+var Files embed.FS
 
-// Case is the demo's case.yaml, to lie beside the template.
-//
-//go:embed case.yaml
-var Case []byte
+// The files' content.
+var (
+	Template = content("template.svg")
+	Case     = content("case.yaml")
+)
+
+func content(name string) []byte {
+	data, err := Files.ReadFile(name)
+	if err != nil {
+		panic(err) // it is embedded above
+	}
+	return data
+}

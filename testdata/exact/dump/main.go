@@ -101,14 +101,10 @@ func loadDemo() (*units.Plan, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	if err := os.WriteFile(filepath.Join(dir, "template.svg"), demo.Template, 0o644); err != nil {
+	if err := os.CopyFS(dir, demo.Files); err != nil {
 		return nil, err
 	}
-	path := filepath.Join(dir, "case.yaml")
-	if err := os.WriteFile(path, demo.Case, 0o644); err != nil {
-		return nil, err
-	}
-	return units.Load(context.Background(), path)
+	return units.Load(context.Background(), filepath.Join(dir, "case.yaml"))
 }
 
 func rings(outlines []template.Outline) [][][]mgl64.Vec2 {
