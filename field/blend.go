@@ -31,17 +31,17 @@ func (s *blend) Bounds() Box {
 	return s.a.Bounds().Join(s.b.Bounds()).Grow(s.radius / 4 * s.Lipschitz())
 }
 
-func (s *blend) Lipschitz() float64 { return math.Max(s.a.Lipschitz(), s.b.Lipschitz()) }
+func (s *blend) Lipschitz() float64 { return max(s.a.Lipschitz(), s.b.Lipschitz()) }
 
 func (s *blend) Range(box Box) (lo, hi float64) {
 	aLow, aHigh := s.a.Range(box)
 	bLow, bHigh := s.b.Range(box)
-	return math.Min(aLow, bLow) - s.radius/4, math.Min(aHigh, bHigh)
+	return min(aLow, bLow) - s.radius/4, min(aHigh, bHigh)
 }
 
 // share returns how far into the fillet the two distances are, 0 to 1.
 func (s *blend) share(a, b float64) float64 {
-	return math.Max(s.radius-math.Abs(a-b), 0) / s.radius
+	return max(s.radius-math.Abs(a-b), 0) / s.radius
 }
 
 // alone returns the field that is nearer than the other by more than the fillet at

@@ -32,18 +32,22 @@ func (b Box) Join(c Box) Box {
 	return b
 }
 
-// boundsOf returns the smallest box that holds all points.
+// boundsOf returns the smallest box that holds all points. Most points follow one
+// another in columns, so x and y are looked at where they change.
 func boundsOf(points []mgl64.Vec3) Box {
-	b := Box{points[0], points[0]}
-	for _, p := range points[1:] {
-		for k := range p {
-			if p[k] < b.Min[k] {
-				b.Min[k] = p[k]
-			}
-			if p[k] > b.Max[k] {
-				b.Max[k] = p[k]
-			}
+	lastX, lastY, low, high := points[0][0], points[0][1], points[0][2], points[0][2]
+	lowX, lowY, highX, highY := lastX, lastY, lastX, lastY
+	for i := range points {
+		p := &points[i]
+		if x, y := p[0], p[1]; x != lastX || y != lastY {
+			lastX, lastY = x, y
+			lowX, lowY, highX, highY = min(lowX, x), min(lowY, y), max(highX, x), max(highY, y)
+		}
+		if z := p[2]; z < low {
+			low = z
+		} else if z > high {
+			high = z
 		}
 	}
-	return b
+	return Box{mgl64.Vec3{lowX, lowY, low}, mgl64.Vec3{highX, highY, high}}
 }

@@ -45,7 +45,7 @@ func Union(fields ...Field) Field {
 	u := &union{fields: fields, bounds: fields[0].Bounds()}
 	for _, f := range fields {
 		u.bounds = u.bounds.Join(f.Bounds())
-		u.lipschitz = math.Max(u.lipschitz, f.Lipschitz())
+		u.lipschitz = max(u.lipschitz, f.Lipschitz())
 	}
 	return u
 }
@@ -57,7 +57,7 @@ func (u *union) Range(box Box) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(1)
 	for _, f := range u.fields {
 		l, h := f.Range(box)
-		lo, hi = math.Min(lo, l), math.Min(hi, h)
+		lo, hi = min(lo, l), min(hi, h)
 	}
 	return lo, hi
 }
@@ -70,7 +70,7 @@ func (u *union) near(points []mgl64.Vec3) []Field {
 	for i, f := range u.fields {
 		var high float64
 		lows[i], high = f.Range(box)
-		least = math.Min(least, high)
+		least = min(least, high)
 	}
 	fields := make([]Field, 0, len(u.fields))
 	for i, f := range u.fields {
@@ -145,13 +145,13 @@ func Difference(a, b Field) Field { return &difference{a, b} }
 func (d *difference) Bounds() Box { return d.a.Bounds() }
 
 func (d *difference) Lipschitz() float64 {
-	return math.Max(d.a.Lipschitz(), d.b.Lipschitz())
+	return max(d.a.Lipschitz(), d.b.Lipschitz())
 }
 
 func (d *difference) Range(box Box) (lo, hi float64) {
 	aLow, aHigh := d.a.Range(box)
 	bLow, bHigh := d.b.Range(box)
-	return math.Max(aLow, -bHigh), math.Max(aHigh, -bLow)
+	return max(aLow, -bHigh), max(aHigh, -bLow)
 }
 
 func (d *difference) Distances(points []mgl64.Vec3, out []float64) {
@@ -207,18 +207,18 @@ func Intersection(a, b Field) Field { return &intersection{a, b} }
 func (i *intersection) Bounds() Box {
 	a, b := i.a.Bounds(), i.b.Bounds()
 	for k := range a.Min {
-		a.Min[k] = math.Max(a.Min[k], b.Min[k])
-		a.Max[k] = math.Max(a.Min[k], math.Min(a.Max[k], b.Max[k]))
+		a.Min[k] = max(a.Min[k], b.Min[k])
+		a.Max[k] = max(a.Min[k], min(a.Max[k], b.Max[k]))
 	}
 	return a
 }
 
-func (i *intersection) Lipschitz() float64 { return math.Max(i.a.Lipschitz(), i.b.Lipschitz()) }
+func (i *intersection) Lipschitz() float64 { return max(i.a.Lipschitz(), i.b.Lipschitz()) }
 
 func (i *intersection) Range(box Box) (lo, hi float64) {
 	aLow, aHigh := i.a.Range(box)
 	bLow, bHigh := i.b.Range(box)
-	return math.Max(aLow, bLow), math.Max(aHigh, bHigh)
+	return max(aLow, bLow), max(aHigh, bHigh)
 }
 
 func (i *intersection) Distances(points []mgl64.Vec3, out []float64) {
@@ -261,7 +261,7 @@ func Offset(f Field, radius float64) Field {
 }
 
 func (o *offset) Bounds() Box {
-	return o.field.Bounds().Grow(math.Max(o.radius, 0) * o.field.Lipschitz())
+	return o.field.Bounds().Grow(max(o.radius, 0) * o.field.Lipschitz())
 }
 func (o *offset) Lipschitz() float64 { return o.field.Lipschitz() }
 

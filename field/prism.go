@@ -76,11 +76,11 @@ func (p *prism) Range(box Box) (lo, hi float64) {
 	d, reach := planarRange(p.Region, low2, high2)
 	underLow, underHigh := p.Underside.Span(low2, high2)
 	thinLow, thinHigh := p.Thickness.Span(low2, high2)
-	verticalLow := math.Max(box.Min[2]-underHigh-thinHigh, underLow-box.Max[2])
-	verticalLow = math.Max(verticalLow, -thinHigh/2)
-	verticalHigh := math.Max(box.Max[2]-underLow-thinLow, underHigh-box.Min[2])
-	lo = math.Max(d-reach, verticalLow)
-	hi = roundedCorner(d+reach, verticalHigh, math.Max(p.EdgeTop, p.EdgeBottom))
+	verticalLow := max(box.Min[2]-underHigh-thinHigh, underLow-box.Max[2])
+	verticalLow = max(verticalLow, -thinHigh/2)
+	verticalHigh := max(box.Max[2]-underLow-thinLow, underHigh-box.Min[2])
+	lo = max(d-reach, verticalLow)
+	hi = roundedCorner(d+reach, verticalHigh, max(p.EdgeTop, p.EdgeBottom))
 	return lo, hi
 }
 
@@ -99,7 +99,7 @@ func roundedCorner(lateral, vertical, radius float64) float64 {
 	if a > 0 && b > 0 {
 		return math.Sqrt(a*a+b*b) - radius
 	}
-	return math.Max(lateral, vertical)
+	return max(lateral, vertical)
 }
 
 // column is what a prism knows of all points above one (x, y).
@@ -121,7 +121,7 @@ func (p *prism) Distances(points []mgl64.Vec3, out []float64) {
 			c.thick, _, _ = p.Thickness.Height(q[0], q[1])
 		}
 		above := q[2] - c.under
-		vertical, radius := math.Max(above-c.thick, -above), p.EdgeBottom
+		vertical, radius := max(above-c.thick, -above), p.EdgeBottom
 		if above > c.thick/2 {
 			radius = p.EdgeTop
 		}

@@ -48,7 +48,7 @@ func NewRecess(r Recess) (Field, error) {
 		Recess: r, cos: cos, tan: sin / cos,
 		bounds: Box{mgl64.Vec3{lo[0], lo[1], low - r.Depth}, mgl64.Vec3{hi[0], hi[1], high + r.Depth}},
 		// The wall's gradient is cos(n + tan ∇δ), where δ is the depth below the top.
-		lipschitz: math.Max(math.Hypot(cos+sin*steep, sin), math.Hypot(1, steep)),
+		lipschitz: max(math.Hypot(cos+sin*steep, sin), math.Hypot(1, steep)),
 	}, nil
 }
 
@@ -70,8 +70,8 @@ func (r *recess) Range(box Box) (lo, hi float64) {
 // value combines wall, floor and ceiling from the planar distance and the depth
 // below the top as each of the three sees it.
 func (r *recess) value(lateral, wallDepth, floorDepth, ceilingDepth float64) float64 {
-	wall := (lateral + math.Max(wallDepth, 0)*r.tan) * r.cos
-	return math.Max(wall, math.Max(floorDepth-r.Depth, -ceilingDepth-r.Depth))
+	wall := (lateral + max(wallDepth, 0)*r.tan) * r.cos
+	return max(wall, max(floorDepth-r.Depth, -ceilingDepth-r.Depth))
 }
 
 func (r *recess) Distances(points []mgl64.Vec3, out []float64) {

@@ -30,7 +30,7 @@ func Pairs(ctx context.Context, vertices []mgl64.Vec3, triangles [][3]int32, lim
 	return s.all(ctx)
 }
 
-// search is what all chunks of one search share.
+// search is what all parts of one search share.
 type search struct {
 	byPlace   *tree.Tree
 	vertices  []mgl64.Vec3
@@ -38,26 +38,30 @@ type search struct {
 	limit     int
 }
 
-// leavesAChunk is how many leaves of the tree one core takes at a time.
-const leavesAChunk = 256
+// askedEvery is how many pairs are looked at between looks at the context.
+const askedEvery = 1 << 12
 
-// all finds pairs chunk by chunk. A chunk is passed over only when those before
-// it already hold limit pairs, so that the answer does not depend on which core
-// was faster.
+// all finds pairs part by part of the tree. A part is passed over only when those
+// before it already hold limit pairs, so that the answer does not depend on which
+// core was faster.
 func (s *search) all(ctx context.Context) ([][2]int32, error) {
-	leaves := s.byPlace.Leaves()
-	chunks := (leaves + leavesAChunk - 1) / leavesAChunk
-	found := make([][][2]int32, chunks)
-	counts := make([]atomic.Int64, chunks) // pairs found + 1, once done
-	err := workers.Bands(ctx, "crossings", leaves, leavesAChunk, func(from, to int) error {
-		chunk := from / leavesAChunk
-		if s.limit > 0 && doneBefore(counts, chunk) >= int64(s.limit) {
+	found := make([][][2]int32, s.byPlace.Parts())
+	counts := make([]atomic.Int64, len(found)) // pairs found + 1, once done
+	err := workers.Each(ctx, "crossings", len(found), func(part int) error {
+		if s.limit > 0 && doneBefore(counts, part) >= int64(s.limit) {
 			return nil
 		}
-		for leaf := from; leaf < to && ctx.Err() == nil && !s.enough(found[chunk]); leaf++ {
-			found[chunk] = s.ofLeaf(leaf, found[chunk])
-		}
-		counts[chunk].Store(int64(len(found[chunk])) + 1)
+		looked := 0
+		s.byPlace.Pairs(part, func(i, j int32) bool {
+			if looked++; looked%askedEvery == 0 && ctx.Err() != nil {
+				return false
+			}
+			if Cross(s.vertices, s.triangles[i], s.triangles[j]) {
+				found[part] = append(found[part], [2]int32{min(i, j), max(i, j)})
+			}
+			return !s.enough(found[part])
+		})
+		counts[part].Store(int64(len(found[part])) + 1)
 		return nil
 	})
 	if err != nil {
@@ -75,11 +79,11 @@ func (s *search) all(ctx context.Context) ([][2]int32, error) {
 
 func (s *search) enough(pairs [][2]int32) bool { return s.limit > 0 && len(pairs) >= s.limit }
 
-// doneBefore returns the pairs found by the unbroken run of chunks that are
+// doneBefore returns the pairs found by the unbroken run of parts that are
 // done, from the first up to the given one.
-func doneBefore(counts []atomic.Int64, chunk int) int64 {
+func doneBefore(counts []atomic.Int64, part int) int64 {
 	sum := int64(0)
-	for i := range chunk {
+	for i := range part {
 		done := counts[i].Load()
 		if done == 0 {
 			break
@@ -87,16 +91,4 @@ func doneBefore(counts []atomic.Int64, chunk int) int64 {
 		sum += done - 1
 	}
 	return sum
-}
-
-// ofLeaf appends the crossings of the leaf's triangles with one another and with
-// those of later leaves.
-func (s *search) ofLeaf(leaf int, pairs [][2]int32) [][2]int32 {
-	s.byPlace.Pairs(leaf, func(i, j int32) bool {
-		if Cross(s.vertices, s.triangles[i], s.triangles[j]) {
-			pairs = append(pairs, [2]int32{min(i, j), max(i, j)})
-		}
-		return !s.enough(pairs)
-	})
-	return pairs
 }

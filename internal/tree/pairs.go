@@ -1,52 +1,71 @@
 package tree
 
-// Leaves returns how many leaves the tree has.
-func (t *Tree) Leaves() int { return len(t.levels[0]) }
+// partLevel is the level of the tree at which it is shared out: a part holds
+// 2^partLevel leaves, some milliseconds' work.
+const partLevel = 7
 
-// Pairs calls visit for the pairs of triangles whose boxes overlap, one of them
-// in the leaf and the other in it or in a later leaf, each pair once, until
-// visit returns false.
-func (t *Tree) Pairs(leaf int, visit func(s, t int32) bool) {
-	p := pairing{tree: t, leaf: leaf, visit: visit}
-	p.descend(len(t.levels)-1, 0)
+// Parts returns into how many parts the search for pairs can be shared out.
+func (t *Tree) Parts() int {
+	if len(t.triangles) == 0 {
+		return 0
+	}
+	return len(t.levels[t.partLevel()])
 }
 
-// pairing is one search for the pairs of a leaf.
+func (t *Tree) partLevel() int { return min(partLevel, len(t.levels)-1) }
+
+// Pairs calls visit for the pairs of triangles whose boxes overlap, one of them
+// in the part and the other in it or in a later part, each pair once, until visit
+// returns false.
+func (t *Tree) Pairs(part int, visit func(s, t int32) bool) {
+	p := pairing{t, visit}
+	level := t.partLevel()
+	for other := part; other < len(t.levels[level]); other++ {
+		if !p.below(level, part, other) {
+			return
+		}
+	}
+}
+
+// pairing is one search for pairs.
 type pairing struct {
 	tree  *Tree
-	leaf  int
 	visit func(s, t int32) bool
 }
 
-// descend goes through the part of the tree below a box, and reports whether to
-// go on.
-func (p *pairing) descend(level, index int) bool {
+// below goes through the pairs below two nodes of a level, of which the second is
+// not before the first, and reports whether to go on.
+func (p *pairing) below(level, one, other int) bool {
 	t := p.tree
-	if (index+1)<<level <= p.leaf || !t.levels[0][p.leaf].Overlaps(&t.levels[level][index]) {
+	if one != other && !t.levels[level][one].Overlaps(&t.levels[level][other]) {
 		return true
 	}
 	if level == 0 {
-		return p.meet(index)
+		return p.meet(one, other)
 	}
-	for child := 2 * index; child < min(2*index+2, len(t.levels[level-1])); child++ {
-		if !p.descend(level-1, child) {
-			return false
+	end := len(t.levels[level-1])
+	for a := 2 * one; a < min(2*one+2, end); a++ {
+		for b := max(2*other, a); b < min(2*other+2, end); b++ {
+			if !p.below(level-1, a, b) {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-// meet visits the pairs with another leaf.
-func (p *pairing) meet(other int) bool {
+// meet visits the pairs of two leaves.
+func (p *pairing) meet(one, other int) bool {
 	t := p.tree
-	from, to := t.leaf(p.leaf)
+	from, to := t.leaf(one)
 	otherFrom, otherTo := t.leaf(other)
 	for i := from; i < to; i++ {
-		if !t.boxes[i].Overlaps(&t.levels[0][other]) {
+		box := t.boxes[i]
+		if one != other && !box.Overlaps(&t.levels[0][other]) {
 			continue
 		}
 		for j := max(otherFrom, i+1); j < otherTo; j++ {
-			if t.boxes[i].Overlaps(&t.boxes[j]) && !p.visit(t.triangles[i], t.triangles[j]) {
+			if box.Overlaps(&t.boxes[j]) && !p.visit(t.triangles[i], t.triangles[j]) {
 				return false
 			}
 		}

@@ -44,7 +44,7 @@ func newTree(t testing.TB, vertices []mgl64.Vec3, triangles [][3]int32, usable f
 }
 
 func TestPairsAreAllWhoseBoxesOverlap(t *testing.T) {
-	for _, count := range []int{0, 1, 3, 5, 9, 700} {
+	for _, count := range []int{0, 1, 3, 5, 9, 2500} {
 		vertices, triangles := scattered(2, count)
 		tree := newTree(t, vertices, triangles, all)
 		want := map[[2]int32]int{}
@@ -57,14 +57,15 @@ func TestPairsAreAllWhoseBoxesOverlap(t *testing.T) {
 			}
 		}
 		got := map[[2]int32]int{}
-		for leaf := range tree.Leaves() {
-			tree.Pairs(leaf, func(s, o int32) bool {
+		for part := range tree.Parts() {
+			tree.Pairs(part, func(s, o int32) bool {
 				got[[2]int32{min(s, o), max(s, o)}]++
 				return true
 			})
 		}
 		require.Equal(t, want, got)
-		if count == 700 {
+		if count == 2500 {
+			assert.Greater(t, tree.Parts(), 3)
 			assert.Greater(t, len(got), 500)
 		}
 	}

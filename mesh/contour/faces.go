@@ -16,17 +16,33 @@ func (g *lattice) placeFaceVertices(b *block) {
 		}
 		cell := b.node(local)
 		for axis := range 3 {
-			other, ok := g.vertexAt(cell.step(axis, -1))
-			if !ok || !g.crossed(cell, axis) || g.pierces(other, b.vertices[i], cell, axis) {
+			other, ok := g.vertexBefore(b, cell, local, axis)
+			if !ok || !g.crossed(b, cell, local, axis) || g.pierces(other, b.vertices[i], cell, axis) {
 				continue
 			}
-			if b.faceVertex == nil {
-				b.faceVertex = make(map[faceKey]int32)
-			}
-			b.faceVertex[faceKey{int16(local), int8(axis)}] = int32(len(b.faceVertices))
-			b.faceVertices = append(b.faceVertices, g.facePoint(cell, axis))
+			b.addFaceVertex(local, axis, g.facePoint(cell, axis))
 		}
 	}
+}
+
+// strides holds how far apart neighbours along each axis are in the order of a
+// block's nodes.
+var strides = [3]int{blockSide * blockSide, blockSide, 1}
+
+// along returns where along an axis of its block the local node lies.
+func along(local, axis int) int { return local / strides[axis] & (blockSide - 1) }
+
+// vertexBefore returns the vertex of the cell before the block's local one along
+// the axis, and whether it has one.
+func (g *lattice) vertexBefore(b *block, cell node, local, axis int) (mgl64.Vec3, bool) {
+	if along(local, axis) == 0 {
+		return g.vertexAt(cell.step(axis, -1))
+	}
+	i := b.vertex[local-strides[axis]]
+	if i < 0 {
+		return mgl64.Vec3{}, false
+	}
+	return b.vertices[i], true
 }
 
 // vertexAt returns the vertex of the cell and whether it has one.
@@ -45,10 +61,15 @@ func (g *lattice) vertexAt(cell node) (mgl64.Vec3, bool) {
 	return b.vertices[i], true
 }
 
-// crossed reports whether the surface passes the cell's low face along axis.
-func (g *lattice) crossed(cell node, axis int) bool {
+// crossed reports whether the surface passes the low face along axis of the cell,
+// the block's local one.
+func (g *lattice) crossed(b *block, cell node, local, axis int) bool {
 	u, w := (axis+1)%3, (axis+2)%3
-	first := g.insideAt(cell)
+	first := b.inside[local]
+	if along(local, u) < blockSide-1 && along(local, w) < blockSide-1 {
+		toU, toW := local+strides[u], local+strides[w]
+		return b.inside[toU] != first || b.inside[toW] != first || b.inside[toU+strides[w]] != first
+	}
 	return g.insideAt(cell.step(u, 1)) != first || g.insideAt(cell.step(w, 1)) != first ||
 		g.insideAt(cell.step(u, 1).step(w, 1)) != first
 }
@@ -151,13 +172,19 @@ var aroundEdge = [4][2]int32{{-1, -1}, {0, -1}, {0, 0}, {-1, 0}}
 func (g *lattice) emitEdge(b *block, n node, axis int, c *crossing) {
 	u1, u2 := (axis+1)%3, (axis+2)%3
 	var cells [4]node
+	var owners [4]*block
+	onSide := n[u1] == b.first[u1] || n[u2] == b.first[u2]
 	var ring [8]corner
 	count := 0
 	var quad [4]corner
 	plain := true
 	for k, d := range aroundEdge {
 		cells[k] = n.step(u1, d[0]).step(u2, d[1])
-		owner := g.blockOf(cells[k])
+		owner := b
+		if onSide {
+			owner = g.blockOf(cells[k])
+		}
+		owners[k] = owner
 		i := owner.vertex[cells[k].local()]
 		quad[k] = corner{owner.firstVertex + int32(i), owner.vertices[i]}
 	}
@@ -173,8 +200,11 @@ func (g *lattice) emitEdge(b *block, n node, axis int, c *crossing) {
 		if k%2 == 1 {
 			across = u2
 		}
-		owner := g.blockOf(face)
-		if i, ok := owner.faceVertex[faceKey{face.local(), int8(across)}]; ok {
+		owner := owners[(k+1)%4]
+		if k >= 2 {
+			owner = owners[k]
+		}
+		if i := owner.faceVertexOf(int(face.local()), across); i >= 0 {
 			ring[count] = corner{owner.firstFaceVertex + i, owner.faceVertices[i]}
 			count++
 			plain = false
@@ -261,23 +291,25 @@ const folded = -0.2
 // from the surface, as it can where the surface all but holds the edge.
 func (e *edgeFrame) folds(quad *[4]corner, k int) bool {
 	a, c := quad[k].position, quad[k+2].position
-	for _, t := range [2]mgl64.Vec3{
-		quad[k+1].position.Sub(a).Cross(c.Sub(a)),
-		c.Sub(a).Cross(quad[(k+3)%4].position.Sub(a)),
-	} {
-		if t.Dot(e.normal) < folded*t.Len() {
-			return true
-		}
-	}
-	return false
+	return looksAway(&a, &quad[k+1].position, &c, &e.normal) || looksAway(&a, &c, &quad[(k+3)%4].position, &e.normal)
+}
+
+// looksAway reports whether a triangle is folded over against the normal.
+func looksAway(a, b, c, normal *mgl64.Vec3) bool {
+	ux, uy, uz := b[0]-a[0], b[1]-a[1], b[2]-a[2]
+	vx, vy, vz := c[0]-a[0], c[1]-a[1], c[2]-a[2]
+	x, y, z := uy*vz-uz*vy, uz*vx-ux*vz, ux*vy-uy*vx
+	facing := x*normal[0] + y*normal[1] + z*normal[2]
+	return facing < 0 && facing*facing > folded*folded*(x*x+y*y+z*z)
 }
 
 // across returns the vertex's place seen along the edge.
-func (e *edgeFrame) across(p mgl64.Vec3) mgl64.Vec2 {
-	return mgl64.Vec2{p[e.u1] - e.at1, p[e.u2] - e.at2}
-}
+func (e *edgeFrame) across(p *mgl64.Vec3) seen { return seen{p[e.u1] - e.at1, p[e.u2] - e.at2} }
 
-func cross(a, b mgl64.Vec2) float64 { return a[0]*b[1] - a[1]*b[0] }
+// seen is a place seen along an edge, from the edge.
+type seen struct{ x, y float64 }
+
+func cross(a, b seen) float64 { return a.x*b.y - a.y*b.x }
 
 // fits reports whether both triangles beside the diagonal from corner k stay in
 // the tetrahedra around the edge, and where the edge pierces them.
@@ -287,8 +319,8 @@ func cross(a, b mgl64.Vec2) float64 { return a[0]*b[1] - a[1]*b[0] }
 // the edge to that side's vertex; there it must stay within the triangle (edge,
 // vertex). Both hold with the margin to spare, far more than rounding.
 func (e *edgeFrame) fits(quad *[4]corner, k int) (height float64, ok bool) {
-	a, c := quad[k].position, quad[k+2].position
-	b, d := quad[k+1].position, quad[(k+3)%4].position
+	a, c := &quad[k].position, &quad[k+2].position
+	b, d := &quad[k+1].position, &quad[(k+3)%4].position
 	wa, wc := e.across(a), e.across(c)
 	if cross(wc, wa) < 0 { // the edge is on d's side: let b be the pierced side
 		b, d = d, b
@@ -304,8 +336,8 @@ func (e *edgeFrame) fits(quad *[4]corner, k int) (height float64, ok bool) {
 	}
 	toC, toA := cross(wd, wc), cross(wd, wa)
 	share := toC / (toC - toA)
-	over := wc.Add(wa.Sub(wc).Mul(share))
-	out := over.Dot(wd) / wd.Dot(wd)
+	overX, overY := wc.x+(wa.x-wc.x)*share, wc.y+(wa.y-wc.y)*share
+	out := (overX*wd.x + overY*wd.y) / (wd.x*wd.x + wd.y*wd.y)
 	if !(out < 1-insideMargin) {
 		return 0, false
 	}

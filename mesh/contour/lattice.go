@@ -60,18 +60,29 @@ type block struct {
 	lent      [blockNodes]lending // by cell: the neighbour it got
 
 	faceVertices    []mgl64.Vec3
-	faceVertex      map[faceKey]int32 // index into faceVertices
+	faceVertex      *[3][blockNodes]int16 // by axis and cell: 1 + index into faceVertices, or 0; nil for none
 	firstFaceVertex int32
 
 	edgeVertices []mgl64.Vec3
 	triangles    [][3]int32 // edge vertices as -1, -2, …
 }
 
-// faceKey names the face between a cell of the block and the one before it
-// along the axis.
-type faceKey struct {
-	cell int16
-	axis int8
+// addFaceVertex gives a vertex to the face between a cell of the block and the one
+// before it along the axis.
+func (b *block) addFaceVertex(local, axis int, v mgl64.Vec3) {
+	if b.faceVertex == nil {
+		b.faceVertex = new([3][blockNodes]int16)
+	}
+	b.faceVertices = append(b.faceVertices, v)
+	b.faceVertex[axis][local] = int16(len(b.faceVertices))
+}
+
+// faceVertexOf returns the index of that face's vertex, or -1.
+func (b *block) faceVertexOf(local, axis int) int32 {
+	if b.faceVertex == nil {
+		return -1
+	}
+	return int32(b.faceVertex[axis][local]) - 1
 }
 
 // eachBlock does the work of a stage at every block, on all cores.

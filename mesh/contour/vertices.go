@@ -9,7 +9,7 @@ import (
 )
 
 // cellEdges lists a cell's twelve edges: axis, and the corner each starts from.
-var cellEdges = [12]struct{ axis, corner int }{
+var cellEdges = [12]struct{ axis, corner uint8 }{
 	{0, 0}, {0, 1}, {0, 2}, {0, 3},
 	{1, 0}, {1, 1}, {1, 4}, {1, 5},
 	{2, 0}, {2, 2}, {2, 4}, {2, 6},
@@ -20,9 +20,10 @@ func (g *lattice) placeVertices(b *block) {
 	b.value = nil
 	var signs nodeSigns
 	g.signs(b, &signs)
+	var s sheet
 	signs.eachMixed(func(local int, _ uint8) {
 		b.vertex[local] = int16(len(b.vertices))
-		v, free, ok := g.cellVertex(b, local)
+		v, free, ok := g.cellVertex(b, local, &s)
 		b.vertices = append(b.vertices, v)
 		if !ok {
 			g.requestNeighbour(b, local, free)
@@ -39,34 +40,46 @@ type sheet struct {
 	forced  bool
 }
 
-// sheetOf gathers the crossings of the edges of the block's cell.
-func (g *lattice) sheetOf(b *block, local int) (s sheet) {
+// gather takes the crossings of the edges of the block's cell into the sheet.
+func (g *lattice) gather(b *block, local int, s *sheet) {
+	s.count, s.forced = 0, false
 	cell := b.node(local)
-	for _, e := range cellEdges {
-		n, owner := cell.corner(e.corner), b
-		if n[0]-b.first[0] == blockSide || n[1]-b.first[1] == blockSide || n[2]-b.first[2] == blockSide {
+	onSide := local>>6 == blockSide-1 || local>>3&(blockSide-1) == blockSide-1 || local&(blockSide-1) == blockSide-1
+	for _, e := range &cellEdges {
+		owner, at := b, local+int(cornerStride[e.corner])
+		if onSide {
+			n := cell.corner(int(e.corner))
 			if owner = g.blockOf(n); owner == nil {
 				continue
 			}
+			at = int(n.local())
 		}
-		i := owner.crossing[e.axis][n.local()]
+		i := owner.crossing[e.axis][at]
 		if i < 0 {
 			continue
 		}
 		c := &owner.crossings[i]
-		p := g.position(n)
+		p := g.position(cell.corner(int(e.corner)))
 		p[e.axis] = c.at
 		s.add(p, c.normal, c.forced)
 	}
-	return s
 }
+
+// cornerStride holds how far a cell's corners are from it in the order of a
+// block's nodes.
+var cornerStride = func() (stride [8]int16) {
+	for c := range stride {
+		stride[c] = int16((c>>2&1*blockSide+c>>1&1)*blockSide + c&1)
+	}
+	return stride
+}()
 
 // cellVertex returns the vertex of the block's cell, strictly inside it; ok is
 // false if the planes meet at a point outside, free, to which the vertex is the
 // nearest.
-func (g *lattice) cellVertex(b *block, local int) (v, free mgl64.Vec3, ok bool) {
+func (g *lattice) cellVertex(b *block, local int, s *sheet) (v, free mgl64.Vec3, ok bool) {
 	low, high := g.inside(b.node(local))
-	s := g.sheetOf(b, local)
+	g.gather(b, local, s)
 	return s.vertex(low, high)
 }
 
@@ -90,17 +103,19 @@ func (s *sheet) add(point, normal mgl64.Vec3, forced bool) {
 // vertex returns the point of the box from low to high that stands for the
 // sheet; ok is false if it would lie outside, at free.
 func (s *sheet) vertex(low, high mgl64.Vec3) (v, free mgl64.Vec3, ok bool) {
-	mean := mgl64.Vec3{}
-	for i := range s.count {
-		mean = mean.Add(s.points[i])
+	var x, y, z float64
+	for i := range s.points[:s.count] {
+		p := &s.points[i]
+		x, y, z = x+p[0], y+p[1], z+p[2]
 	}
-	mean = mean.Mul(1 / float64(s.count))
+	share := 1 / float64(s.count)
+	mean := mgl64.Vec3{x * share, y * share, z * share}
 	v, free, ok = mean, mean, true
 	if !s.forced {
 		v, free, ok = s.feature(mean, low, high)
 	}
 	for k := range v {
-		v[k] = mesh.Representable(math.Min(math.Max(v[k], low[k]), high[k]))
+		v[k] = mesh.Representable(min(max(v[k], low[k]), high[k]))
 	}
 	return v, free, ok
 }
@@ -156,20 +171,18 @@ const gentleTurn = 0.98
 // smooth returns the vertex of a sheet whose normals all but agree, and whether
 // they do. It spares most cells, on flat faces and walls, the eigenvectors.
 func (s *sheet) smooth(mean mgl64.Vec3) (mgl64.Vec3, bool) {
-	first := s.normals[0]
-	total := first
-	for _, n := range s.normals[1:s.count] {
-		if first.Dot(n) < gentleTurn {
+	firstX, firstY, firstZ := s.normals[0][0], s.normals[0][1], s.normals[0][2]
+	var x, y, z, rise float64 // sums of the normals, and of heights over the mean
+	for i := range s.normals[:s.count] {
+		n, p := &s.normals[i], &s.points[i]
+		if firstX*n[0]+firstY*n[1]+firstZ*n[2] < gentleTurn {
 			return mgl64.Vec3{}, false
 		}
-		total = total.Add(n)
+		x, y, z = x+n[0], y+n[1], z+n[2]
+		rise += n[0]*(p[0]-mean[0]) + n[1]*(p[1]-mean[1]) + n[2]*(p[2]-mean[2])
 	}
-	normal := total.Mul(1 / total.Len())
-	rise := 0.0
-	for i := range s.count {
-		rise += s.normals[i].Dot(s.points[i].Sub(mean))
-	}
-	return mean.Add(normal.Mul(rise / float64(s.count) * smoothShare)), true
+	by := rise / float64(s.count) * smoothShare / math.Sqrt(x*x+y*y+z*z)
+	return mgl64.Vec3{mean[0] + by*x, mean[1] + by*y, mean[2] + by*z}, true
 }
 
 // quadratic is the sum of squared distances from the tangent planes: its matrix

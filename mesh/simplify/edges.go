@@ -81,8 +81,10 @@ func (w *edgeWork) consider(h int32, allowed float32) (x vector, moved float32, 
 	}
 	p.measure(w.surface)
 	x = w.place(end)
-	if spread := w.volumes.spread(x); w.volumes.weight > 0 && spread > 2*float64(allowed) {
-		return x, float32(spread / 2), false
+	if w.volumes.weight > 0 {
+		if hopeless := w.volumes.spread(x) / mostSpread; hopeless > float64(allowed) {
+			return x, float32(hopeless), false
+		}
 	}
 	if !p.findDirection() {
 		return x, never, false
@@ -103,6 +105,12 @@ func (w *edgeWork) consider(h int32, allowed float32) (x vector, moved float32, 
 	}
 	return x, moved, true
 }
+
+// mostSpread is the root mean square distance of the new vertex from the old
+// triangles' planes, as a share of what is allowed, from which a collapse is not
+// looked at further. It spares two fifths of those that fail, and loses one in four
+// hundred of the others (counted on the demo's framework at 0.2 mm).
+const mostSpread = 0.7
 
 // notLess returns a float32 that is not less.
 func notLess(x float64) float32 {

@@ -3,6 +3,8 @@ package simplify
 import (
 	"context"
 	"math"
+	"slices"
+	"sync/atomic"
 
 	"earframe/internal/workers"
 )
@@ -44,11 +46,15 @@ func (s *surface) findRegions(ctx context.Context, flatness float64) ([]plane, e
 	for t := range s.region {
 		s.region[t] = noRegion
 	}
+	seeds, err := s.regionSeeds(ctx, flatness)
+	if err != nil {
+		return nil, err
+	}
 	var planes []plane
 	var queue []int32
 	grown := regionGrowth{surface: s, flatness: flatness}
-	for t := range int32(len(s.region)) {
-		if err := ended(ctx, int(t)); err != nil {
+	for i, t := range seeds {
+		if err := ended(ctx, i); err != nil {
 			return nil, err
 		}
 		if s.region[t] != noRegion || !grown.start(t) {
@@ -77,8 +83,25 @@ func (s *surface) findRegions(ctx context.Context, flatness float64) ([]plane, e
 		}
 		planes = append(planes, p)
 	}
-	s.holdBroad(planes)
-	return planes, ctx.Err()
+	return planes, s.holdBroad(ctx, planes)
+}
+
+// regionSeeds returns the triangles that lie in one plane with a neighbour: those
+// that a region can begin with.
+func (s *surface) regionSeeds(ctx context.Context, flatness float64) ([]int32, error) {
+	found := make([][]int32, (len(s.region)+trianglesABand-1)/trianglesABand)
+	err := workers.Bands(ctx, "flat neighbours", len(s.region), trianglesABand, func(from, to int) error {
+		grown := regionGrowth{surface: s, flatness: flatness}
+		list := make([]int32, 0, to-from)
+		for t := int32(from); t < int32(to); t++ {
+			if grown.start(t) && (grown.fits(s.twin[3*t]) || grown.fits(s.twin[3*t+1]) || grown.fits(s.twin[3*t+2])) {
+				list = append(list, t)
+			}
+		}
+		found[from/trianglesABand] = list
+		return nil
+	})
+	return slices.Concat(found...), err
 }
 
 // regionGrowth fits a plane to a growing region. Its normal is the sum of the
@@ -124,9 +147,9 @@ func (g *regionGrowth) fit() bool {
 // refit is by how much a region grows before its plane is fitted anew.
 const refit = 1.1
 
-// take adds the triangle of a half-edge if its far corner lies in the plane and
-// it does not fold back over the region.
-func (g *regionGrowth) take(h int32) bool {
+// fits reports whether the far corner of a half-edge's triangle lies in the plane
+// and the triangle does not fold back over the region.
+func (g *regionGrowth) fits(h int32) bool {
 	s := g.surface
 	far := s.position[s.corner[previous(h)]]
 	if math.Abs(g.unit.dot(far)-g.offset) > g.flatness {
@@ -134,10 +157,16 @@ func (g *regionGrowth) take(h int32) bool {
 	}
 	a, b := s.position[s.corner[h]], s.position[s.corner[next(h)]]
 	n := b.sub(a).cross(far.sub(a))
-	if n.dot(g.unit) <= 0.5*n.length() {
+	return n.dot(g.unit) > 0.5*n.length()
+}
+
+// take adds the triangle of a half-edge if it fits.
+func (g *regionGrowth) take(h int32) bool {
+	if !g.fits(h) {
 		return false
 	}
-	g.add(a, b, far)
+	s := g.surface
+	g.add(s.position[s.corner[h]], s.position[s.corner[next(h)]], s.position[s.corner[previous(h)]])
 	if g.weight > refit*g.fitted {
 		g.fit()
 	}
@@ -175,33 +204,32 @@ func frame(n vector) (across, along vector) {
 // holdBroad marks the regions whose vertices must stay in their plane: those
 // with at least as many vertices inside as on the border. Narrower ones are the
 // facets of a curved wall, which may be merged within the tolerance.
-func (s *surface) holdBroad(planes []plane) {
-	inside := make([]int32, len(planes))
-	border := make([]int32, len(planes))
-	for _, first := range s.first {
-		if first == removed {
-			continue
-		}
-		r, alone := s.region[first/3], true
-		for h := s.turn(first); h != first; h = s.turn(h) {
-			if other := s.region[h/3]; other != r {
-				alone = false
-				if other != noRegion {
-					border[other]++
+func (s *surface) holdBroad(ctx context.Context, planes []plane) error {
+	surplus := make([]atomic.Int32, len(planes)) // vertices inside less those on the border
+	err := workers.Bands(ctx, "broad faces", len(s.first), verticesABand, func(from, to int) error {
+		for _, first := range s.first[from:to] {
+			if first == removed {
+				continue
+			}
+			r, inside := s.region[first/3], int32(1)
+			for h := s.turn(first); h != first; h = s.turn(h) {
+				if other := s.region[h/3]; other != r {
+					inside = -1
+					if other != noRegion {
+						surplus[other].Add(-1)
+					}
 				}
 			}
+			if r != noRegion {
+				surplus[r].Add(inside)
+			}
 		}
-		switch {
-		case r == noRegion:
-		case alone:
-			inside[r]++
-		default:
-			border[r]++
-		}
-	}
+		return nil
+	})
 	for r := range planes {
-		planes[r].held = inside[r] >= border[r]
+		planes[r].held = surplus[r].Load() >= 0
 	}
+	return err
 }
 
 // sharpCosine is the cosine of the turn between faces, 50°, from which an edge

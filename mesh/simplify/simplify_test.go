@@ -448,3 +448,12 @@ func BenchmarkSimplify(b *testing.B) {
 		})
 	}
 }
+
+func TestHalfEdgesGoRoundTheirTriangle(t *testing.T) {
+	for first := int32(0); first < 30; first += 3 {
+		for k := range int32(3) {
+			require.Equal(t, first+(k+1)%3, next(first+k))
+			require.Equal(t, first+(k+2)%3, previous(first+k))
+		}
+	}
+}

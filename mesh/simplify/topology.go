@@ -41,19 +41,11 @@ type surface struct {
 
 const removed = -1
 
-func next(h int32) int32 {
-	if h%3 == 2 {
-		return h - 2
-	}
-	return h + 1
-}
+// next and previous go round the triangle, without a branch: a processor guesses
+// one time in three wrong which way it goes.
+func next(h int32) int32 { return h + 1 - 3*(h%3>>1) }
 
-func previous(h int32) int32 {
-	if h%3 == 0 {
-		return h + 2
-	}
-	return h - 1
-}
+func previous(h int32) int32 { return h - 1 + 3&((h%3-1)>>31) }
 
 // turn returns the next half-edge counter-clockwise round the start of h.
 func (s *surface) turn(h int32) int32 { return s.twin[previous(h)] }
