@@ -90,7 +90,7 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 		"framework.stl": 1, "framework.3mf": 6, "framework.glb": 5, "units/base.stl": 1, "units/helix.stl": 1,
 		"units/antihelix.stl": 1, "units/tragus.stl": 1, "units/concha.stl": 1, "skin.stl": 1, "skin.3mf": 1,
 	} {
-		read, err := meshfile.ReadFile(filepath.Join(dir, name))
+		read, err := meshfile.ReadFile(context.Background(), filepath.Join(dir, name))
 		require.NoError(t, err)
 		require.Len(t, read, objects, name)
 		for _, o := range read {
@@ -204,7 +204,7 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 			require.NoError(t, err)
 			require.GreaterOrEqual(t, len(units), 2)
 			for _, path := range append(units, filepath.Join(out, "framework.stl")) {
-				objects, err := meshfile.ReadFile(path)
+				objects, err := meshfile.ReadFile(context.Background(), path)
 				require.NoError(t, err)
 				verdict := mesh.Judge(objects[0].Mesh)
 				assert.NoError(t, verdict.Err(), path)

@@ -24,7 +24,7 @@ func newInspect(s streams) *cobra.Command {
 		Short: "Judge mesh files, or list the outlines of a drawing",
 		Long: "inspect judges every mesh in STL, 3MF and GLB files: closed, manifold, wound outwards, self-intersections,\n" +
 			"shells, volume, area, size, thinnest wall. Of an SVG drawing it lists every outline with its size, so that\n" +
-			"it can be named in a case file.\n\nExit code 0: all sound; 1: a mesh is not sound; 2: a file cannot be read.",
+			"it can be named in a case file. Other formats are named, not read.\n\nExit code 0: all sound; 1: a mesh is not sound; 2: a file cannot be read.",
 		Example: "  earframe inspect demo/framework.3mf demo/units/helix.stl\n  earframe inspect tracing.svg",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -102,7 +102,7 @@ func inspectFile(ctx context.Context, path string) (inspected, error) {
 		file.Shapes = shapes
 		return file, err
 	}
-	objects, err := meshfile.ReadFile(path)
+	objects, err := meshfile.ReadFile(ctx, path)
 	if err != nil {
 		return file, err
 	}
@@ -136,7 +136,7 @@ func (f inspected) record() record.Inspected {
 
 // say tells of the file in plain words.
 func (f inspected) say(w io.Writer) {
-	fmt.Fprintln(w, f.File)
+	fmt.Fprintln(w, nameAsSaid(f.File))
 	for _, m := range f.Meshes {
 		m.say(w)
 	}
@@ -168,7 +168,7 @@ func sayShapes(w io.Writer, shapes []template.Shape) {
 			remarks = append(remarks, s.Problem)
 		}
 		fmt.Fprintf(w, "  %-20s %-12s %7d %9.2f %9.2f %10.2f  %s\n",
-			s.ID, parts, s.Line, s.Width, s.Height, s.Area, strings.Join(remarks, "; "))
+			nameAsSaid(s.ID), parts, s.Line, s.Width, s.Height, s.Area, strings.Join(remarks, "; "))
 	}
 	fmt.Fprintln(w, "  Give a shape its part in the case file: template: {names: {ID: part}}.")
 }
@@ -179,7 +179,7 @@ func (m inspectedMesh) say(w io.Writer) {
 	if !m.Sound {
 		state = "NOT sound"
 	}
-	fmt.Fprintf(w, "  %s: %s\n", m.Name, state)
+	fmt.Fprintf(w, "  %s: %s\n", nameAsSaid(m.Name), state)
 	for _, f := range v.Findings {
 		fmt.Fprintf(w, "    %s\n", f)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"os"
@@ -35,7 +36,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	}, files(t, dir))
 	assert.NoDirExists(t, filepath.Join(dir, "units"))
 	for _, name := range []string{"skin.stl", "skin.3mf"} {
-		read, err := meshfile.ReadFile(filepath.Join(dir, name))
+		read, err := meshfile.ReadFile(context.Background(), filepath.Join(dir, name))
 		require.NoError(t, err)
 		require.Len(t, read, 1)
 		assert.NoError(t, mesh.Judge(read[0].Mesh).Err(), name)

@@ -59,7 +59,7 @@ func requireSoundMeshes(t *testing.T, dir string, names []string) {
 	})
 	require.GreaterOrEqual(t, len(meshes), 20)
 	for _, name := range meshes {
-		objects, err := meshfile.ReadFile(filepath.Join(dir, name))
+		objects, err := meshfile.ReadFile(context.Background(), filepath.Join(dir, name))
 		require.NoError(t, err)
 		verdict := mesh.Judge(objects[0].Mesh)
 		assert.NoError(t, verdict.Err(), name)
@@ -72,7 +72,7 @@ func requireSoundMeshes(t *testing.T, dir string, names []string) {
 // requirePlateFits holds a plate's prints to its bed and apart from one another.
 func requirePlateFits(t *testing.T, path string, bed float64) {
 	t.Helper()
-	objects, err := meshfile.ReadFile(path)
+	objects, err := meshfile.ReadFile(context.Background(), path)
 	require.NoError(t, err)
 	require.Len(t, objects, 5)
 	for _, o := range objects {

@@ -6,8 +6,12 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
+	"strings"
+	"unicode"
 
 	"earframe/engine"
+	"earframe/report/record"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -65,7 +69,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "earframe: stopped; no half-written file is left behind")
 		return exitInterrupted
 	default:
-		fmt.Fprintln(stderr, "earframe:", err)
+		fmt.Fprintln(stderr, "earframe:", withoutControls(err.Error()))
 		return exitBad
 	}
 }
@@ -76,6 +80,7 @@ func newRoot(s streams) *cobra.Command {
 		Short: "True-to-scale practice models of an ear framework from its template",
 		Long: "earframe turns the outlines of an ear template into solid units, stacks them into a framework,\n" +
 			"proves each mesh sound and writes it for printing.\n\n" + engine.Caution,
+		Version:       version(),
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		// Without a subcommand there is nothing to do but to say what there is.
@@ -87,6 +92,40 @@ func newRoot(s streams) *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.AddCommand(newDemo(s), newNew(s), newBuild(s), newPocket(s), newPractice(s), newInspect(s))
 	return root
+}
+
+// version returns what --version says: release, commit, compiler.
+func version() string {
+	v := record.Versions()
+	said := v["earframe"]
+	if revision := v["revision"]; revision != "" {
+		said += ", revision " + revision
+	}
+	return said + ", " + v["go"]
+}
+
+// withoutControls writes characters that a terminal would obey, and others that
+// nobody sees, as Go writes them in a string; lines stay lines. What is said of a
+// file may hold names out of it.
+func withoutControls(text string) string {
+	var out strings.Builder
+	for _, r := range text {
+		if unicode.IsPrint(r) || r == '\n' {
+			out.WriteRune(r)
+		} else {
+			out.WriteString(strings.Trim(strconv.QuoteRune(r), "'"))
+		}
+	}
+	return out.String()
+}
+
+// nameAsSaid returns a name out of a file, quoted where it could be taken for
+// something else.
+func nameAsSaid(name string) string {
+	if said := withoutControls(name); said != name || strings.ContainsRune(name, '\n') {
+		return strconv.Quote(name)
+	}
+	return name
 }
 
 // isTerminal reports whether w is a terminal that a person looks at.

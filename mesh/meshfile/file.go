@@ -8,10 +8,10 @@ import (
 	"image/color"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 
+	"earframe/internal/regular"
 	"earframe/mesh"
 	"earframe/publish"
 
@@ -89,23 +89,16 @@ func (o Object) paint() color.RGBA {
 	return o.Color
 }
 
-// ReadFile returns the objects in an STL, 3MF or GLB file, told apart by
-// content, in millimetres. Errors name the file and say what was found.
-func ReadFile(path string) ([]Object, error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return nil, err
-	case info.IsDir():
-		return nil, fmt.Errorf("%s: is a folder; an STL, 3MF or GLB file is needed", path)
-	case info.Size() > maxFileBytes:
-		return nil, fmt.Errorf("%s: %d MB, more than the %d MB that are read", path, info.Size()>>20, maxFileBytes>>20)
-	}
-	data, err := os.ReadFile(path)
+// ReadFile returns the objects in an STL, 3MF or GLB file, told apart by content,
+// in millimetres. Errors name the file and say what was found; where it is another
+// format that is known, which. A mesh that has no name is named after the file,
+// where it is the only one. When ctx ends the work, so does ReadFile.
+func ReadFile(ctx context.Context, path string) ([]Object, error) {
+	data, err := regular.Read(path, maxFileBytes)
 	if err != nil {
 		return nil, err
 	}
-	objects, err := Read(data)
+	objects, err := readUntil(ctx, data)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -113,6 +106,27 @@ func ReadFile(path string) ([]Object, error) {
 		objects[0].Name = name
 	}
 	return objects, nil
+}
+
+// readUntil is Read that ctx can end. The formats' libraries cannot be stopped:
+// they come to their end with nobody waiting for them.
+func readUntil(ctx context.Context, data []byte) ([]Object, error) {
+	var objects []Object
+	done := make(chan error, 1)
+	go func() {
+		read, err := Read(data)
+		objects = read
+		done <- err
+	}()
+	select {
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	case err := <-done:
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		return objects, err
+	}
 }
 
 // Read is ReadFile for content that is in memory.
@@ -124,6 +138,11 @@ func Read(data []byte) ([]Object, error) {
 		return ReadGLB(data)
 	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
 		return Read3MF(data)
+	case isBinarySTL(data):
+		return ReadSTL(data)
+	}
+	if says := foreign(data); says != "" {
+		return nil, errors.New(says)
 	}
 	return ReadSTL(data)
 }
@@ -169,22 +188,9 @@ func writerFor(name string, document Document) (func(io.Writer) error, error) {
 	}
 }
 
-// compareWritten reads a file's content and holds it against the objects. The
-// formats' libraries cannot be stopped while they read: when ctx ends the work,
-// they come to their end with nobody waiting for them.
+// compareWritten reads a file's content and holds it against the objects.
 func compareWritten(ctx context.Context, data []byte, objects []Object) error {
-	var read []Object
-	done := make(chan error, 1)
-	go func() {
-		var err error
-		read, err = Read(data)
-		done <- err
-	}()
-	var err error
-	select {
-	case <-ctx.Done():
-	case err = <-done:
-	}
+	read, err := readUntil(ctx, data)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}

@@ -163,14 +163,14 @@ func TestSaveWritesWhatReadFileReads(t *testing.T) {
 	for name, d := range map[string]Document{"a.stl": single, "b.3mf": document, "c.glb": document, "D.STL": single} {
 		path := filepath.Join(folder, name)
 		require.NoError(t, saved(context.Background(), path, d))
-		objects, err := ReadFile(path)
+		objects, err := ReadFile(context.Background(), path)
 		require.NoError(t, err)
 		require.Len(t, objects, len(d.Objects))
 		assert.NoError(t, sameSurface(d.Objects[0].Mesh, objects[0].Mesh))
 		require.NoError(t, saved(context.Background(), path, d), "over an older file")
 	}
 	assert.ElementsMatch(t, []string{"a.stl", "b.3mf", "c.glb", "D.STL"}, only(t, folder))
-	objects, err := ReadFile(filepath.Join(folder, "a.stl"))
+	objects, err := ReadFile(context.Background(), filepath.Join(folder, "a.stl"))
 	require.NoError(t, err)
 	assert.Equal(t, "a", objects[0].Name, "an STL has no other name than its file's")
 }
@@ -257,31 +257,39 @@ func TestReadFileSaysWhatIsWrong(t *testing.T) {
 	}{
 		{"empty", nil, "empty"},
 		{"text", []byte("hello"), "not an STL, 3MF or GLB file"},
-		{"cut STL", stl.Bytes()[:stl.Len()-1], "12 triangles need 684"},
+		{"cut STL", stl.Bytes()[:stl.Len()-1], "binary STL that is not whole: 683 bytes, where its 12 triangles need 684"},
+		{"STL with more behind", append(bytes.Clone(stl.Bytes()), 0), "685 bytes, where its 12 triangles need 684"},
+		{"cut STL that begins as text does", append([]byte("solid part"), stl.Bytes()[10:stl.Len()-1]...), "12 triangles need 684"},
+		{"neither", []byte(strings.Repeat("0,1\n", 100)), `not an STL, 3MF or GLB file: 400 bytes that begin with "0,1`},
+		{"noise", bytes.Repeat([]byte{0xf0, 1, 2, 3}, 50), "not an STL, 3MF or GLB file: 200 bytes"},
 		{"cut GLB", glb.Bytes()[:glb.Len()-4], "its header says"},
 		{"cut 3MF", threemf.Bytes()[:threemf.Len()/2], "3MF: zip"},
 		{"zip of something else", zipOf(t, map[string]string{"a.txt": "a"}), "no _rels/.rels"},
 		{"3MF without a model", zipOf(t, map[string]string{"_rels/.rels": `<Relationships/>`}), "names no 3D model"},
-		{"text STL broken off", []byte("solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0"), "solid 1"},
+		{"text STL broken off", []byte("solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0"), "line 4: the text ends where a number was expected"},
 		{"STL not finite", notFiniteSTL(stl.Bytes()), "not a finite number"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := filepath.Join(folder, "file")
 			require.NoError(t, os.WriteFile(path, c.content, 0o600))
-			_, err := ReadFile(path)
+			_, err := ReadFile(context.Background(), path)
 			assert.ErrorContains(t, err, c.says)
 			assert.ErrorContains(t, err, path)
 		})
 	}
-	_, err := ReadFile(filepath.Join(folder, "none"))
+	_, err := ReadFile(context.Background(), filepath.Join(folder, "none"))
 	assert.ErrorIs(t, err, os.ErrNotExist)
-	_, err = ReadFile(folder)
-	assert.ErrorContains(t, err, "is a folder")
+	_, err = ReadFile(context.Background(), folder)
+	assert.ErrorContains(t, err, "a folder, a file is expected")
 	huge := filepath.Join(folder, "huge")
 	require.NoError(t, os.WriteFile(huge, nil, 0o600))
 	require.NoError(t, os.Truncate(huge, maxFileBytes+1))
-	_, err = ReadFile(huge)
-	assert.ErrorContains(t, err, "more than")
+	_, err = ReadFile(context.Background(), huge)
+	assert.ErrorContains(t, err, "at most 536870912 are expected")
+	ended, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err = ReadFile(ended, filepath.Join(othersFolder, "text.stl"))
+	assert.ErrorIs(t, err, context.Canceled)
 }
 
 func notFiniteSTL(stl []byte) []byte {

@@ -1,6 +1,7 @@
 package meshfile
 
 import (
+	"context"
 	"image/color"
 	"os"
 	"path/filepath"
@@ -41,7 +42,7 @@ func TestFilesOfOtherProgramsAreRead(t *testing.T) {
 		{"normals.glb", "wedge", color.RGBA{255, 188, 0, 255}, []mgl64.Vec3{{}}}, // 0.5 in linear light is 188
 	} {
 		t.Run(c.file, func(t *testing.T) {
-			objects, err := ReadFile(filepath.Join(othersFolder, c.file))
+			objects, err := ReadFile(context.Background(), filepath.Join(othersFolder, c.file))
 			require.NoError(t, err)
 			require.Len(t, objects, len(c.offsets))
 			for i, object := range objects {

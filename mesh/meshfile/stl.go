@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -67,21 +66,23 @@ func stlPoint(p mgl64.Vec3) stl.Vec3 {
 // header begins with. Corners at exactly equal places become one vertex.
 func ReadSTL(data []byte) ([]Object, error) {
 	if isBinarySTL(data) {
-		object, err := readSTLSolid(data)
+		object, err := readBinarySTL(data)
 		if err != nil {
 			return nil, err
 		}
 		return []Object{object}, nil
 	}
-	text := bytes.TrimLeft(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), " \t\r\n")
-	if !isSTLWord(text, "solid") {
-		if len(data) >= stlHeadBytes {
-			return nil, fmt.Errorf("not an STL file, or cut short: %d bytes where %d triangles need %d, and no text that begins with \"solid\"",
-				len(data), stlCount(data), stlHeadBytes+stlTriangleBytes*int64(stlCount(data)))
-		}
-		return nil, fmt.Errorf("not an STL, 3MF or GLB file: %d bytes that begin with %q", len(data), data[:min(len(data), 16)])
+	text := bytes.TrimPrefix(data, []byte(byteOrderMark))
+	if isText(text) && isSTLWord(bytes.TrimLeft(text, " \t\r\n"), "solid") {
+		return readSTLText(text)
 	}
-	return readSTLText(text)
+	if len(data) >= stlHeadBytes && !isText(data) {
+		// A count that no file has is none.
+		if needed := stlHeadBytes + stlTriangleBytes*int64(stlCount(data)); needed <= maxFileBytes {
+			return nil, fmt.Errorf("not STL, or binary STL that is not whole: %d bytes, where its %d triangles need %d", len(data), stlCount(data), needed)
+		}
+	}
+	return nil, fmt.Errorf("not an STL, 3MF or GLB file: %d bytes that begin with %q", len(data), data[:min(len(data), 16)])
 }
 
 func stlCount(data []byte) uint32 { return binary.LittleEndian.Uint32(data[stlHeadBytes-4:]) }
@@ -96,50 +97,10 @@ func isSTLWord(line []byte, word string) bool {
 		(len(line) == len(word) || strings.IndexByte(" \t\r\n", line[len(word)]) >= 0)
 }
 
-// readSTLText reads the solids of a text file one after another. The library
-// reads one, in lower case, whose first line has a blank after "solid".
-func readSTLText(text []byte) ([]Object, error) {
-	var objects []Object
-	for len(text) > 0 {
-		line, rest, _ := bytes.Cut(text, []byte("\n"))
-		if !isSTLWord(line, "solid") {
-			return nil, fmt.Errorf("solid %d of the STL text: found %q where \"solid\" was expected", len(objects)+1, line[:min(len(line), 40)])
-		}
-		body, after := cutSTLSolid(rest)
-		object, err := readSTLSolid(append([]byte("solid \n"), bytes.ToLower(body)...))
-		if err != nil {
-			return nil, fmt.Errorf("solid %d of the STL text: %w", len(objects)+1, err)
-		}
-		object.Name = strings.ToValidUTF8(strings.TrimSpace(string(line[len("solid"):])), "?")
-		objects = append(objects, object)
-		text = bytes.TrimLeft(after, " \t\r\n\x00\x1a")
-	}
-	return objects, nil
-}
-
-// cutSTLSolid cuts the text after the line that begins with "endsolid".
-func cutSTLSolid(text []byte) (body, after []byte) {
-	for at := 0; at < len(text); {
-		end := len(text)
-		if length := bytes.IndexByte(text[at:], '\n'); length >= 0 {
-			end = at + length + 1
-		}
-		if isSTLWord(bytes.TrimLeft(text[at:end], " \t"), "endsolid") {
-			return text[:end], text[end:]
-		}
-		at = end
-	}
-	return text, nil
-}
-
-func readSTLSolid(data []byte) (Object, error) {
+func readBinarySTL(data []byte) (Object, error) {
 	sink := &stlSink{index: places.NewIndex(0)}
 	if err := stl.CopyAll(bytes.NewReader(data), sink); err != nil {
-		said := strings.TrimSpace(err.Error())
-		if first, _, more := strings.Cut(said, "\n"); more {
-			said = first + " (and more)"
-		}
-		return Object{}, errors.New(said)
+		return Object{}, err
 	}
 	if sink.err != nil {
 		return Object{}, sink.err

@@ -59,7 +59,7 @@ func NewBuild(f *assemble.Framework, caution string) *Build {
 	r := &Build{
 		Caution: caution, Case: f.Plan.ID, Side: f.Plan.Side, Inputs: values(f.Plan.Values),
 		Contacts: each(f.Contacts, func(c assemble.Contact) Contact { return Contact(c) }),
-		Findings: findings(f.Findings), Versions: versions(),
+		Findings: findings(f.Findings), Versions: Versions(),
 	}
 	if f.Joined != nil {
 		r.Framework = solidOf(f.Joined.Verdict, f.Joined.Thinnest)
@@ -89,8 +89,8 @@ func (r *Build) Lay(laid *pocket.Result, refused []units.Finding) {
 	}
 }
 
-// versions returns what the program was built from.
-func versions() map[string]string {
+// Versions returns what the program was built from.
+func Versions() map[string]string {
 	found := map[string]string{"go": runtime.Version(), "earframe": "unknown"}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {

@@ -35,6 +35,6 @@ func NewPractice(s *practice.Set, cautions ...string) *Practice {
 		Blanks: each(s.Blanks, blank), Moulds: each(s.Moulds, mouldOf), Mix: each(s.Mix, mix), Kit: kitOf(s.Kit),
 		Wiring: wiring(s.Wiring), Budget: budgetOf(s.Budget),
 		Joins:    each(s.Joins, func(j practice.Join) Join { return Join(j) }),
-		Findings: findings(slices.Concat(s.Framework.Findings, s.Findings)), Versions: versions(),
+		Findings: findings(slices.Concat(s.Framework.Findings, s.Findings)), Versions: Versions(),
 	}
 }
