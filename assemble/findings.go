@@ -126,12 +126,16 @@ func (f *Framework) overlaps() []units.Finding {
 		if c.Depth <= deepestOverlap {
 			continue
 		}
+		oneUnit := ""
+		if f.Plan.Unit(c.A).Part == f.Plan.Unit(c.B).Part {
+			oneUnit = ", or make one unit of the outlines of both"
+		}
 		found = append(found, units.Finding{
 			Rule: "units-overlap", Severity: units.Error, Unit: c.B, At: c.DepthAt,
 			Message: fmt.Sprintf("it reaches %.2f mm into %s (%.1f mm³) outside a declared notch", c.Depth, c.A, c.Volume),
 			Value:   c.Depth, Limit: deepestOverlap, Measure: "mm",
-			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under %s.",
-				c.Depth, c.B, c.A),
+			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under %s%s.",
+				c.Depth, c.B, c.A, oneUnit),
 		})
 	}
 	return found

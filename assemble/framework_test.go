@@ -3,6 +3,7 @@ package assemble_test
 import (
 	"context"
 	"slices"
+	"strings"
 	"testing"
 
 	"earframe/assemble"
@@ -10,6 +11,7 @@ import (
 	"earframe/mesh"
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/casefile"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -108,6 +110,41 @@ func TestAUnitThatFallsApartIsFound(t *testing.T) {
 	}
 	require.NotEmpty(t, said)
 	assert.Contains(t, said[0], "falls into 2 pieces where 1 were drawn")
+}
+
+// Two units of one part that are drawn over one another are each as drawn, and
+// their contact is judged as between any units: what they share is its area in the
+// plane times the thickness of both.
+func TestUnitsDrawnOverOneAnotherAreJudgedAsAnyUnits(t *testing.T) {
+	c, err := casefile.Parse("case.yaml", []byte(`case: a
+template: {drawn: frame}
+engrave: {on: false}
+units:
+  - {part: antihelix, name: body, outlines: antihelix-body, thickness: 3, edge: {top: 0}}
+  - {part: antihelix, name: crura, outlines: antihelix-crura, thickness: 3, edge: {top: 0}}
+`))
+	require.NoError(t, err)
+	sheet, err := template.ReadFrom(t.Context(), strings.NewReader(`<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="80mm" viewBox="0 0 60 80">
+<rect id="base" x="12" y="12" width="36" height="56"/>
+<rect id="antihelix-body" x="20" y="20" width="8" height="40"/>
+<rect id="antihelix-crura" x="25" y="22" width="15" height="10"/></svg>`), "sheet.svg", c.TemplateOptions())
+	require.NoError(t, err)
+	plan, err := units.NewPlan(t.Context(), c, sheet)
+	require.NoError(t, err)
+	f := built(t, plan)
+	found := findingOf(f, "crura")
+	require.Len(t, found, 1)
+	assert.Equal(t, units.Error, found[0].Severity)
+	assert.Contains(t, found[0].Message, "into body")
+	assert.Contains(t, found[0].Advice, "make one unit of the outlines of both")
+	for _, contact := range f.Contacts {
+		if contact.A == "body" && contact.B == "crura" {
+			assert.InEpsilon(t, 3*10*3, contact.Volume, 0.01)
+			assert.InDelta(t, 1.5, contact.Depth, coarse/2, "the deepest place is half the thickness from either face")
+			return
+		}
+	}
+	t.Fatal("no contact of the two")
 }
 
 func TestADeclaredNotchIsNoOverlap(t *testing.T) {

@@ -31,7 +31,6 @@ const (
 	OpenPath    Kind = "open path"
 	Crossing    Kind = "outlines cross"
 	ZeroArea    Kind = "no area"
-	HoleOutside Kind = "hole outside its ring"
 )
 
 // Fault is one thing wrong with a drawing or with what was asked of it.

@@ -109,8 +109,12 @@ func (d *drawing) measure(s *shape, rings []Ring, shape *Shape) {
 	if len(rings) == 0 || len(rings) > maxRings {
 		return
 	}
-	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 1, &d.effort)
-	if exceeded || len(found) > 0 {
+	met := false
+	exceeded := meetings(rings, func(a, b int) bool { return true }, true, &d.effort, func(meeting) bool {
+		met = true
+		return false
+	})
+	if exceeded || met {
 		shape.Problem = "crosses or touches itself"
 		return
 	}

@@ -50,7 +50,7 @@ func (t *tracer) bend(ring Ring, p, q, atP, atQ mgl64.Vec2, halvings int) Ring {
 		return ring
 	}
 	if atP.Dot(atQ) < sharp {
-		if corner, found := t.corner(p, q, atP, atQ); found {
+		if corner, found := t.corner(p, q, atP, atQ); found && beside(corner, p, q, atP, atQ) {
 			return append(ring, corner)
 		}
 	}
@@ -59,13 +59,21 @@ func (t *tracer) bend(ring Ring, p, q, atP, atQ mgl64.Vec2, halvings int) Ring {
 		return ring
 	}
 	on := t.project(middle)
-	if on.Sub(middle).Len() > q.Sub(p).Len() {
+	if on.Sub(middle).Len() > q.Sub(p).Len() || !beside(on, p, q, atP, atQ) {
 		return ring // the nearest piece of line is another one
 	}
 	normal := t.normal(on)
 	ring = t.bend(ring, p, on, atP, normal, halvings-1)
 	ring = append(ring, on)
 	return t.bend(ring, on, q, normal, atQ, halvings-1)
+}
+
+// beside reports whether a point can be of the line between p and q: where that
+// turns by less than a right angle, the point is seen from both as lying before
+// them. One that is not belongs to another piece of the line, beyond p or q.
+func beside(x, p, q, atP, atQ mgl64.Vec2) bool {
+	along := q.Sub(p)
+	return atP.Dot(atQ) <= 0 || x.Sub(p).Dot(along) > 0 && q.Sub(x).Dot(along) > 0
 }
 
 // project returns the point of the line that p is led to along the gradient.

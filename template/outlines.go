@@ -96,26 +96,48 @@ func (r *sheetReader) outlinesOf(s *shape) []Outline {
 	if len(s.paths) == 0 {
 		r.fault(s, ZeroArea, "the shape draws nothing", "draw the outline, or delete it")
 	}
-	if len(r.faults) > before || r.meet(s, rings) {
+	if len(r.faults) > before {
 		return nil
 	}
-	for _, ring := range rings {
-		if math.Abs(ring.Area()) < leastArea {
-			r.noArea(s, ring[0])
-			return nil
-		}
+	rings = r.withoutCrumbs(s, rings, Ring.flat)
+	if r.meets(rings) {
+		rings = r.heal(s, rings)
 	}
-	all := nest(rings)
-	if i, stray := strayHole(all); stray && !s.evenOdd {
-		f := r.fault(s, HoleOutside, "a ring winds the other way round, as a hole does, but lies outside the ring it should be a hole of",
-			"move it inside, or draw it as a shape of its own")
-		r.locate(f, all[i].ring[0])
+	if len(rings) == 0 || r.meet(s, rings) {
 		return nil
 	}
-	return fill(all, s.evenOdd)
+	rings = r.withoutCrumbs(s, rings, func(ring Ring) bool { return math.Abs(ring.Area()) < leastArea })
+	return fill(nest(rings), s.evenOdd)
 }
 
-// ring flattens one closed subpath; nil, with a fault, if it is no ring.
+// withoutCrumbs returns the rings that enclose something; it is a fault if none
+// does.
+func (r *sheetReader) withoutCrumbs(s *shape, rings []Ring, crumb func(Ring) bool) []Ring {
+	var kept []Ring
+	for _, ring := range rings {
+		if !crumb(ring) {
+			kept = append(kept, ring)
+		}
+	}
+	switch {
+	case len(kept) == 0:
+		r.noArea(s, rings[0][0])
+	default:
+		r.note(Healed{ID: s.id, Line: s.element.line, Crumbs: len(rings) - len(kept)})
+	}
+	return kept
+}
+
+// meets reports whether rings of a shape meet themselves or each other at all.
+func (r *sheetReader) meets(rings []Ring) (met bool) {
+	meetings(rings, func(a, b int) bool { return true }, true, &r.effort, func(meeting) bool {
+		met = true
+		return false
+	})
+	return met
+}
+
+// ring flattens one closed subpath; nil, with a fault, if it is open.
 func (r *sheetReader) ring(s *shape, path *subpath) Ring {
 	upright := path.mapped(r.upright)
 	points, err := r.flatten(&upright, r.options.Tolerance)
@@ -132,12 +154,7 @@ func (r *sheetReader) ring(s *shape, path *subpath) Ring {
 	} else if !path.closed && gap > 0 {
 		points = points[:len(points)-1] // the gap is closed by moving the end
 	}
-	ring := withoutRepeats(points)
-	if ring.flat() {
-		r.noArea(s, first)
-		return nil
-	}
-	return ring
+	return withoutRepeats(points)
 }
 
 func (r *sheetReader) noArea(s *shape, at mgl64.Vec2) {
@@ -177,7 +194,11 @@ const shownMeetings = 3
 
 // meet faults rings of a shape that cross or touch themselves or each other.
 func (r *sheetReader) meet(s *shape, rings []Ring) bool {
-	found, exceeded := meetings(rings, func(a, b int) bool { return true }, true, 4*shownMeetings, &r.effort)
+	var found []meeting
+	exceeded := meetings(rings, func(a, b int) bool { return true }, true, &r.effort, func(m meeting) bool {
+		found = append(found, m)
+		return len(found) < 4*shownMeetings
+	})
 	if exceeded {
 		r.fault(s, TooLarge, "the outline is too intricate to be checked for crossings", "simplify it in the drawing program")
 	}
@@ -194,116 +215,4 @@ func (r *sheetReader) meet(s *shape, rings []Ring) bool {
 		r.locate(r.fault(s, Crossing, text, "pull the outline apart there"), m.at)
 	}
 	return len(found) > 0 || exceeded
-}
-
-// checkPart faults outlines of one part that cross or lie in one another.
-func (r *sheetReader) checkPart(part string, all []drawn) {
-	var of []drawn
-	var rings []Ring
-	var owner []int
-	for _, d := range all {
-		if d.Part != part {
-			continue
-		}
-		for _, ring := range d.Rings() {
-			rings, owner = append(rings, ring), append(owner, len(of))
-		}
-		of = append(of, d)
-	}
-	if len(of) < 2 {
-		return
-	}
-	wanted := func(a, b int) bool { return of[owner[a]].shape != of[owner[b]].shape }
-	found, exceeded := meetings(rings, wanted, false, maxFaults, &r.effort)
-	if exceeded {
-		r.intricate(of[0].shape, part)
-		return
-	}
-	told := map[[2]int]bool{}
-	for _, m := range found {
-		pair := [2]int{min(owner[m.rings[0]], owner[m.rings[1]]), max(owner[m.rings[0]], owner[m.rings[1]])}
-		if told[pair] || r.overlap(&of[pair[0]], &of[pair[1]]) <= abutting {
-			continue
-		}
-		told[pair] = true
-		f := r.fault(of[pair[1]].shape, Crossing, fmt.Sprintf("crosses %s (line %d), an outline of the same part %s", of[pair[0]].ID, of[pair[0]].shape.element.line, part),
-			"join the two into one path, or draw them apart")
-		r.locate(f, m.at)
-	}
-	if len(found) == 0 {
-		r.checkInside(part, of)
-	}
-}
-
-// checkInside faults outlines of a part that lie within the material of another
-// of its outlines.
-func (r *sheetReader) checkInside(part string, of []drawn) {
-	if len(of) > maxOfPart {
-		r.fault(of[0].shape, TooLarge, fmt.Sprintf("the part %s has %d outlines, at most %d can be checked", part, len(of), maxOfPart), "join them")
-		return
-	}
-	areas := make([]float64, len(of))
-	for i := range of {
-		areas[i] = of[i].Area()
-	}
-	for i := range of {
-		for j := range of {
-			inner, around := &of[i], &of[j]
-			if i == j || inner.shape == around.shape || areas[j] <= areas[i] {
-				continue
-			}
-			if !r.spend(0) {
-				r.intricate(inner.shape, part)
-				return
-			}
-			if r.overlap(inner, around) > abutting {
-				f := r.fault(inner.shape, Crossing, fmt.Sprintf("lies inside %s (line %d), an outline of the same part %s", around.ID, around.shape.element.line, part),
-					"if it is a hole, make it a piece of the same path; if not, delete it")
-				r.locate(f, inner.Outer[0])
-			}
-		}
-	}
-}
-
-// intricate faults a part whose outlines cost too much to hold against each
-// other.
-func (r *sheetReader) intricate(s *shape, part string) {
-	r.fault(s, TooLarge, "the outlines of "+part+" are too intricate to be checked for crossings", "simplify them in the drawing program")
-}
-
-// overlap returns how deep in mm corners of either outline lie in the other, 0
-// if none does.
-func (r *sheetReader) overlap(a, b *drawn) float64 {
-	return math.Max(r.deepest(a, b), r.deepest(b, a))
-}
-
-// distancePairs is what a corner's distance to an outline costs in pairs of
-// edges compared.
-const distancePairs = 50
-
-// deepest returns how deep the corners of a reach into b.
-func (r *sheetReader) deepest(a, b *drawn) float64 {
-	alow, ahigh := a.Bounds()
-	low, high := b.Bounds()
-	if ahigh[0] < low[0] || ahigh[1] < low[1] || alow[0] > high[0] || alow[1] > high[1] {
-		return 0
-	}
-	if b.region == nil {
-		region, err := Region(b.Outline)
-		if err != nil {
-			return 0 // a ring of no extent holds nothing
-		}
-		b.region = region
-	}
-	r.spend(len(a.Outer))
-	depth := 0.0
-	for _, p := range a.Outer {
-		if p[0] >= low[0] && p[0] <= high[0] && p[1] >= low[1] && p[1] <= high[1] {
-			if !r.spend(distancePairs) {
-				break
-			}
-			depth = math.Max(depth, -b.region.Distance(p))
-		}
-	}
-	return depth
 }

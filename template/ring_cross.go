@@ -69,11 +69,11 @@ type meeting struct {
 	rings [2]int
 }
 
-// meetings returns where edges of the rings cross, sorted from the left, up to
-// most of them. Wanted says which pairs of rings are compared; with touch,
-// edges that only touch count too. Exceeded reports that the effort ran out before
-// the end.
-func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, most int, effort *effort) (found []meeting, exceeded bool) {
+// meetings tells of where edges of the rings cross, from the left, until told
+// returns false. Wanted says which pairs of rings are compared; with touch, edges
+// that only touch count too. Exceeded reports that the effort ran out before the
+// end.
+func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, effort *effort, told func(meeting) bool) (exceeded bool) {
 	edges := edgesOf(rings)
 	low := func(e *edge) float64 { return math.Min(e.a[0], e.b[0]) }
 	slices.SortFunc(edges, func(a, b edge) int {
@@ -85,21 +85,18 @@ func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, most int, ef
 		bottom, top := math.Min(e.a[1], e.b[1])-touching, math.Max(e.a[1], e.b[1])+touching
 		for j := i + 1; j < len(edges) && low(&edges[j]) <= right; j++ {
 			if !effort.spend(1) {
-				return found, true
+				return true
 			}
 			f := &edges[j]
 			if f.a[1] < bottom && f.b[1] < bottom || f.a[1] > top && f.b[1] > top || !wanted(e.ring, f.ring) {
 				continue
 			}
-			if at, meet := meet(e, f, touch); meet {
-				found = append(found, meeting{at, [2]int{e.ring, f.ring}})
-				if len(found) >= most {
-					return found, false
-				}
+			if at, meet := meet(e, f, touch); meet && !told(meeting{at, [2]int{e.ring, f.ring}}) {
+				return false
 			}
 		}
 	}
-	return found, false
+	return false
 }
 
 // meet reports whether two edges cross or, with touch, touch. Neighbours in a

@@ -123,14 +123,3 @@ func fill(all []nested, evenOdd bool) []Outline {
 	}
 	return outlines
 }
-
-// strayHole returns the index of a ring that winds as a hole does, against the
-// largest ring of its shape, yet has nothing around it.
-func strayHole(all []nested) (int, bool) {
-	for i := range all {
-		if all[i].parent < 0 && all[i].winding != all[0].winding {
-			return i, true
-		}
-	}
-	return 0, false
-}

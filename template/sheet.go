@@ -54,6 +54,8 @@ type Sheet struct {
 	Frankfort   *[2]mgl64.Vec2 // ends of the frankfort mark on the sheet, anterior first; nil without one
 	Mirrored    bool
 	Ignored     []Ignored // shapes without a known name, but for those left out by Options.Names
+	Healed      []Healed  // what was too small to be meant, by shape
+	Overlaps    []Overlap // of outlines of one part
 	LeftOut     []LeftOut // named after a part or mark, but not drawn
 }
 

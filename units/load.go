@@ -48,6 +48,7 @@ func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Pla
 	p.recordSheet()
 	p.checkIgnored()
 	p.checkLeftOut()
+	p.checkHealed()
 	drawn := sheet.Outlines
 	pieces, err := p.joinPieces(ctx, drawn)
 	if err != nil {

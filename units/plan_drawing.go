@@ -76,6 +76,25 @@ func (p *planner) checkLeftOut() {
 	}
 }
 
+// checkHealed adds notes of what was too small to be meant and was taken out of
+// outlines.
+func (p *planner) checkHealed() {
+	for _, h := range p.Sheet.Healed {
+		var done []string
+		if h.Hooks > 0 {
+			done = append(done, fmt.Sprintf("%d hooks of up to %.2g mm, where the outline met itself, were taken out",
+				h.Hooks, h.Reach))
+		}
+		if h.Crumbs > 0 {
+			done = append(done, fmt.Sprintf("%d pieces that enclose nothing were left out", h.Crumbs))
+		}
+		p.Findings = append(p.Findings, Finding{
+			Rule: "outline-healed", Severity: Note,
+			Message: fmt.Sprintf("%s (line %d of the drawing): %s", h.ID, h.Line, strings.Join(done, "; ")),
+		})
+	}
+}
+
 // checkBase adds a finding if there is no base frame, which all else stands on.
 func (p *planner) checkBase(drawn []template.Outline) {
 	if p.firstOf(Base) != nil {

@@ -66,6 +66,17 @@ func TestANamedPartThatIsNotBuiltIsAWarning(t *testing.T) {
 	assert.Len(t, plan("", strings.Repeat(hidden, 20)).Findings, shownIgnored+1)
 }
 
+// What was too small to be meant is said.
+func TestHealedOutlinesAreNoted(t *testing.T) {
+	p, err := drawn(t, "case: a\ntemplate: {drawn: frame}\n", plainDrawing+
+		`<path id="base" d="M15 15 H45 V65 H15 V14.9997 L15.0002 15.0003 z M20 20 h5 z"/></svg>`)
+	require.NoError(t, err)
+	require.Len(t, p.Findings, 1)
+	assert.Equal(t, Note, p.Findings[0].Severity)
+	assert.Regexp(t, `^base \(line 2 of the drawing\): 1 hooks of up to 0\.000\d+ mm, where the outline met itself, were taken out; 1 pieces that enclose nothing were left out$`,
+		p.Findings[0].Message)
+}
+
 func TestAFrameworkWithoutABaseFrameIsSaid(t *testing.T) {
 	sheet := testSheet()
 	withoutBase := append(sheet[:1:1], sheet[2:]...)

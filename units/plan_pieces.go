@@ -30,6 +30,9 @@ func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]t
 		}
 		groups[g] = append(groups[g], o)
 	}
+	if err := p.checkOverlaps(owners); err != nil {
+		return nil, err
+	}
 	var pieces []template.Outline
 	for _, g := range order {
 		joined := groups[g]
@@ -42,6 +45,31 @@ func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]t
 		pieces = append(pieces, joined...)
 	}
 	return pieces, nil
+}
+
+// checkOverlaps says which outlines of one unit are drawn over one another, and so
+// become one. It is a fault if one lies in the other whole. Outlines of two units
+// stay as they are drawn: how the units fit is judged when they are stacked.
+func (p *planner) checkOverlaps(owners map[claim]string) error {
+	var faults template.Faults
+	leftOut := p.leftOut()
+	for _, over := range p.Sheet.Overlaps {
+		part := Part(over.Part)
+		switch {
+		case leftOut[part] || owners[claim{part, over.ID}] != owners[claim{part, over.Over}]:
+		case over.Inside != nil:
+			faults = append(faults, over.Inside)
+		default:
+			p.Findings = append(p.Findings, Finding{
+				Rule: "outlines-joined", Severity: Note, Unit: over.Part, Value: over.Depth, Measure: "mm",
+				Message: fmt.Sprintf("%s is drawn over %s, by up to %.1f mm: the two are joined", over.ID, over.Over, over.Depth),
+			})
+		}
+	}
+	if len(faults) > 0 {
+		return faults
+	}
+	return nil
 }
 
 // owners returns which unit or recess the case gives an outline to, for those

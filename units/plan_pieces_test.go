@@ -60,3 +60,50 @@ units:
 	require.Len(t, p.Unit("base").Recesses, 2)
 	assert.InDelta(t, 32, p.Unit("base").Recesses[1].Outlines[0].Area(), 1e-9)
 }
+
+const crossedAntihelix = plainDrawing + `<rect id="base" x="12" y="12" width="36" height="56"/>
+<rect id="antihelix-body" x="20" y="20" width="8" height="40"/>
+<rect id="antihelix-crura" x="25" y="22" width="15" height="10"/>`
+
+// Crura drawn over the antihelix's body, as people draw, are one unit with it: its
+// area is that of both less what they share. Where the case makes two units of
+// them, each is as it is drawn.
+func TestCruraDrawnOverTheBodyAreJoinedToIt(t *testing.T) {
+	p, err := drawn(t, frameCase, crossedAntihelix+"</svg>")
+	require.NoError(t, err)
+	require.Len(t, p.Unit("antihelix").Outlines, 1)
+	assert.InDelta(t, 8*40+15*10-3*10, p.Unit("antihelix").Outlines[0].Area(), 0.01)
+	require.Len(t, p.Findings, 1)
+	f := p.Findings[0]
+	assert.Equal(t, Note, f.Severity)
+	assert.Equal(t, "antihelix", f.Unit)
+	assert.Equal(t, "antihelix-crura is drawn over antihelix-body, by up to 3.0 mm: the two are joined", f.Message)
+	assert.InDelta(t, 3, f.Value, 0.01)
+
+	two, err := drawn(t, frameCase+`units:
+  - {part: antihelix, name: body, outlines: antihelix-body}
+  - {part: antihelix, name: crura, outlines: antihelix-crura}
+`, crossedAntihelix+"</svg>")
+	require.NoError(t, err)
+	assert.Empty(t, two.Findings)
+	assert.InDelta(t, 320, two.Unit("body").Outlines[0].Area(), 1e-9)
+	assert.InDelta(t, 150, two.Unit("crura").Outlines[0].Area(), 1e-9)
+}
+
+// An outline within another of its unit may have been meant as a hole, so it is
+// not lost without a word; as a unit of its own it is built.
+func TestAnOutlineWithinAnotherIsRefusedButAsAUnitOfItsOwn(t *testing.T) {
+	drawing := crossedAntihelix + `<rect id="antihelix-inner" x="22" y="40" width="4" height="9"/></svg>`
+	_, err := drawn(t, frameCase, drawing)
+	assert.ErrorIs(t, err, template.Crossing)
+	assert.ErrorContains(t, err, "sheet.svg:4: antihelix-inner: lies inside antihelix-body (line 3)")
+	assert.ErrorContains(t, err, "or make it a unit of its own in the case file")
+	p, err := drawn(t, frameCase+`units:
+  - {part: antihelix, name: body, outlines: [antihelix-body, antihelix-crura]}
+  - {part: antihelix, name: inner, outlines: antihelix-inner}
+`, drawing)
+	require.NoError(t, err)
+	assert.InDelta(t, 36, p.Unit("inner").Outlines[0].Area(), 1e-9)
+	_, err = drawn(t, frameCase+"leave_out: antihelix\n", drawing)
+	assert.NoError(t, err)
+}
