@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"earframe/internal/workers"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -151,4 +153,44 @@ func (d *Drape) Height(p mgl64.Vec2) float64 {
 		return net
 	}
 	return max(net, heightOf(d.frame, p))
+}
+
+// HeightsOn returns Height at every node of a grid, row by row, on all cores. ctx
+// ends it early with its error.
+func (d *Drape) HeightsOn(ctx context.Context, g Grid) ([]float64, error) {
+	heights := make([]float64, g.Columns*g.Rows)
+	err := workers.Bands(ctx, stageAnswer, g.Rows, bandRows, func(from, to int) error {
+		places, tops := make([]mgl64.Vec2, 0, g.Columns), make([]float64, g.Columns)
+		for j := from; j < to; j++ {
+			row := heights[j*g.Columns : (j+1)*g.Columns]
+			first, last := d.withinPocket(g, j)
+			places = places[:0]
+			for i := range row {
+				p := g.Place(j*g.Columns + i)
+				row[i] = d.l.heightAt(p, d.u)
+				if i >= first && i < last {
+					places = append(places, p)
+				}
+			}
+			d.frame.Heights(places, tops[:len(places)])
+			for n, p := range places {
+				if top := tops[n]; top > row[first+n] && d.pocket.Distance(p) < 0 {
+					row[first+n] = top
+				}
+			}
+		}
+		return nil
+	})
+	return heights, err
+}
+
+// withinPocket returns the columns of row j of a grid, from the first up to
+// before the last, that may lie in the pocket: those within its bounds.
+func (d *Drape) withinPocket(g Grid, j int) (first, last int) {
+	lo, hi := d.pocket.Bounds()
+	if y := g.Origin[1] + float64(j)*g.Step; y < lo[1] || y > hi[1] {
+		return 0, 0
+	}
+	first = clampIndex((lo[0]-g.Origin[0])/g.Step, g.Columns)
+	return first, clampIndex((hi[0]-g.Origin[0])/g.Step+1, g.Columns) + 1
 }

@@ -24,9 +24,9 @@ import (
 type FeatureKind int
 
 const (
-	// Groove is lower than its two sides: scapha, triangular fossa, concha.
+	// Groove is lower than its two sides.
 	Groove FeatureKind = iota
-	// Ridge is higher than its two sides: antihelix fold, helix.
+	// Ridge is higher than its two sides.
 	Ridge
 )
 

@@ -9,6 +9,7 @@ import (
 	"earframe/assemble"
 	"earframe/field"
 	"earframe/internal/kept"
+	"earframe/internal/workers"
 	"earframe/membrane"
 	"earframe/template"
 	"earframe/units"
@@ -18,14 +19,18 @@ import (
 
 // Options says how closely to look. Zero values mean the defaults.
 type Options struct {
-	Step     float64 // of the drape's first grid, mm; default 0.4
-	MapStep  float64 // of the depth map, mm; default 0.2
-	NoAdvice bool    // findings without the advice that has to be worked out
+	Step      float64 // of the drape's first grid, mm; default 0.4
+	MapStep   float64 // of the depth map, mm; default 0.2
+	ModelStep float64 // of the contour of the skin's model, mm; default 0.5
+	NoAdvice  bool    // findings without the advice that has to be worked out: ask for it with Result.Advise
 
 	Kept *kept.Store // of what was made earlier; nil makes all anew
 }
 
-const defaultMapStep = 0.2
+const (
+	defaultMapStep   = 0.2
+	defaultModelStep = 0.5
+)
 
 // Result is the skin laid over a framework.
 type Result struct {
@@ -52,6 +57,9 @@ type Result struct {
 func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, error) {
 	if options.MapStep == 0 {
 		options.MapStep = defaultMapStep
+	}
+	if options.ModelStep == 0 {
+		options.ModelStep = defaultModelStep
 	}
 	r := &Result{Plan: plan, options: options}
 	if err := r.find(ctx); err != nil {
@@ -84,16 +92,24 @@ func (r *Result) find(ctx context.Context) error {
 		fields[i], keys[i] = s.Field, s.Key
 	}
 	r.Field = field.Union(fields...)
-	if r.Outline, err = pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin); err != nil {
-		return err
+	outset := []func() error{
+		func() (err error) {
+			if r.Outline, err = pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin); err != nil {
+				return err
+			}
+			r.edge, err = newRegion(r.Outline)
+			return err
+		},
+		func() (err error) {
+			r.Depth, err = r.mapDepth(ctx, keys)
+			return err
+		},
+		func() (err error) {
+			r.places, err = anatomy.Of(r.Plan)
+			return err
+		},
 	}
-	if r.edge, err = newRegion(r.Outline); err != nil {
-		return err
-	}
-	if r.Depth, err = r.mapDepth(ctx, keys); err != nil {
-		return err
-	}
-	if r.places, err = anatomy.Of(r.Plan); err != nil {
+	if err := workers.Each(ctx, "pocket: outset", len(outset), func(n int) error { return outset[n]() }); err != nil {
 		return err
 	}
 	return r.lay(ctx, keys)

@@ -21,8 +21,7 @@ import (
 // solved on, where rims lie between the nodes of the grid; on those alone steep
 // walls would come out as combs.
 const (
-	modelSpacing   = 0.15 // mm, between heights of the outside
-	modelStep      = 0.5  // mm, of the contour
+	spacingShare   = 0.3  // of the contour's step, between heights of the outside
 	modelSurround  = 6.0  // mm of untouched skin around the pocket
 	modelPlate     = 2.0  // mm under the bed
 	modelTolerance = 0.02 // of simplification, mm
@@ -35,7 +34,7 @@ func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
-	raw, err := contour.Of(ctx, solid, contour.Options{Step: modelStep})
+	raw, err := contour.Of(ctx, solid, contour.Options{Step: r.options.ModelStep})
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
@@ -62,23 +61,23 @@ func (r *Result) skinSolid(ctx context.Context) (field.Field, error) {
 	lo, hi := r.edge.Bounds()
 	surround := mgl64.Vec2{modelSurround, modelSurround}
 	lo, hi = lo.Sub(surround), hi.Add(surround)
+	spacing := r.options.ModelStep * spacingShare
 	grid := membrane.Grid{
-		Origin: lo, Step: modelSpacing,
-		Columns: int(math.Ceil((hi[0]-lo[0])/modelSpacing)) + 1,
-		Rows:    int(math.Ceil((hi[1]-lo[1])/modelSpacing)) + 1,
+		Origin: lo, Step: spacing,
+		Columns: int(math.Ceil((hi[0]-lo[0])/spacing)) + 1,
+		Rows:    int(math.Ceil((hi[1]-lo[1])/spacing)) + 1,
 	}
-	heights := make([]float64, grid.Columns*grid.Rows)
-	for k := range heights {
-		heights[k] = r.Drape.Height(grid.Place(k))
+	heights, err := r.Drape.HeightsOn(ctx, grid)
+	if err != nil {
+		return nil, err
 	}
-	var err error
 	if thickness := r.Plan.Skin.Lateral; thickness > 0 {
 		if heights, err = membrane.Dilate(ctx, grid, heights, thickness); err != nil {
 			return nil, err
 		}
 	}
 	outside, err := field.NewHeightMap(field.HeightMap{
-		Origin: lo, Spacing: modelSpacing, Columns: grid.Columns, Rows: grid.Rows, Heights: heights,
+		Origin: lo, Spacing: spacing, Columns: grid.Columns, Rows: grid.Rows, Heights: heights,
 	})
 	if err != nil {
 		return nil, err

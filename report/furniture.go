@@ -34,10 +34,11 @@ func (p *page) head(caseID, subtitle string) {
 	p.text(margin, 95, p.fit(subtitle, under, pageWidth-2*margin), under, softInk, 0)
 }
 
-// foot sets the caution line.
-func (p *page) foot() {
+// foot sets the caution line, and at its right what else is to be borne in mind.
+func (p *page) foot(note string) {
 	p.rectangle(margin, footHead, pageWidth-margin, footHead+1, hairline)
 	p.text(margin, footHead+32, Caution, style{size: 16, bold: true}, ink, 0)
+	p.text(columnRight, footHead+32, note, style{size: 16}, ink, 1)
 }
 
 // heading sets a small heading in the right column and returns the next line's

@@ -30,6 +30,7 @@ type MapOptions struct {
 	Lines   []Line     // drawn over the map
 	Markers []Marker   // named places
 	Side    units.Side // for the directions of the body; empty leaves them out
+	Note    string     // at the foot
 }
 
 // The map's frame on the page, in pixels: room is left for tick labels.
@@ -91,7 +92,7 @@ func heatMap(grid *Grid, options MapOptions) (Picture, error) {
 		page.marker(sheet.place(marker.At), marker.Label)
 	}
 	page.head(options.CaseID, options.Subtitle)
-	page.foot()
+	page.foot(options.Note)
 	page.colourBar(shown)
 	page.lineLegend(colourBarTop+colourBarTall+70, options.Lines)
 	if options.Side != "" {
@@ -175,13 +176,13 @@ func (p *page) colours(grid *Grid, shown shownRange, sheet sheetScale) {
 		draw.Draw(p.image, layer.Bounds(), layer, image.Point{}, draw.Over)
 		return
 	}
-	limit := &page{image: image.NewRGBA(p.image.Bounds())}
 	var rings [][]point
 	for _, ring := range evenOdd(shown.Within) {
 		rings = append(rings, sheet.placeAll(ring))
 	}
-	limit.fill(rings, ink)
-	draw.DrawMask(p.image, layer.Bounds(), layer, image.Point{}, limit.image, image.Point{}, draw.Over)
+	limit := image.NewAlpha(p.image.Bounds())
+	fill(limit, rings, color.Opaque)
+	draw.DrawMask(p.image, layer.Bounds(), layer, image.Point{}, limit, image.Point{}, draw.Over)
 }
 
 // color is a value's colour, lightened where a level line runs; perPixel is how

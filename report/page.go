@@ -117,8 +117,10 @@ func (p *page) rectangle(x0, y0, x1, y1 int, c color.RGBA) {
 type point [2]float64
 
 // fill fills rings by the non-zero rule, with smooth edges.
-func (p *page) fill(rings [][]point, c color.RGBA) {
-	box := boundsOf(rings).Intersect(p.image.Bounds())
+func (p *page) fill(rings [][]point, c color.RGBA) { fill(p.image, rings, c) }
+
+func fill(into draw.Image, rings [][]point, c color.Color) {
+	box := boundsOf(rings).Intersect(into.Bounds())
 	if box.Empty() {
 		return
 	}
@@ -134,7 +136,7 @@ func (p *page) fill(rings [][]point, c color.RGBA) {
 		}
 		raster.ClosePath()
 	}
-	raster.Draw(p.image, box, image.NewUniform(c), image.Point{})
+	raster.Draw(into, box, image.NewUniform(c), image.Point{})
 }
 
 func boundsOf(rings [][]point) image.Rectangle {

@@ -10,8 +10,8 @@ import (
 	"strings"
 
 	"github.com/go-gl/mathgl/mgl64"
-	"golang.org/x/image/font"
 
+	"earframe/internal/workers"
 	"earframe/membrane"
 	"earframe/pocket"
 	"earframe/units"
@@ -23,19 +23,14 @@ var skinGrey = color.RGBA{R: 150, G: 150, B: 150, A: 255}
 // PocketPictures draws the pocket check: "pocket-depth", "pocket-stretch",
 // "pocket-gap" and "pocket-section". ctx ends the work early with its error.
 func PocketPictures(ctx context.Context, r *pocket.Result) ([]Picture, error) {
-	var pictures []Picture
-	for _, draw := range []func(*pocket.Result) (Picture, error){pocketDepth, pocketStretch, pocketGap, pocketSection} {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		picture, err := draw(r)
-		if err != nil {
-			return nil, err
-		}
-		if err := picture.membrane(); err != nil {
-			return nil, err
-		}
-		pictures = append(pictures, picture)
+	draw := []func(*pocket.Result) (Picture, error){pocketDepth, pocketStretch, pocketGap, pocketSection}
+	pictures := make([]Picture, len(draw))
+	err := workers.Each(ctx, "pocket pictures", len(draw), func(n int) (err error) {
+		pictures[n], err = draw[n](r)
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
 	return pictures, nil
 }
@@ -44,23 +39,12 @@ func PocketPictures(ctx context.Context, r *pocket.Result) ([]Picture, error) {
 // result.
 const membraneCaution = "The skin is an idealised membrane: it does not decide whether an operation is safe."
 
-// membrane adds to a picture's foot what the skin in it is.
-func (p *Picture) membrane() error {
-	fonts, err := newTypefaces()
-	if err != nil {
-		return err
-	}
-	page := &page{image: p.Image, fonts: fonts, faces: map[style]font.Face{}}
-	page.text(pageWidth-margin, footHead+32, membraneCaution, style{size: 16}, ink, 1)
-	return p.encode()
-}
-
 // pocketMap is a map over the drape's grid, with its lines drawn over it and the
 // pocket's edge; values outside the pocket are not shown.
 func pocketMap(r *pocket.Result, values []float64, options MapOptions) (Picture, error) {
 	g := r.Drape.Grid
 	grid := Grid{Origin: g.Origin, Spacing: g.Step, Columns: g.Columns, Rows: g.Rows, Values: values}
-	options.CaseID, options.Side = r.Plan.ID, r.Plan.Side
+	options.CaseID, options.Side, options.Note = r.Plan.ID, r.Plan.Side, membraneCaution
 	options.Within = [][]mgl64.Vec2{r.Outline.Outer}
 	options.Lines = append(options.Lines, Line{Points: r.Outline.Outer, Closed: true})
 	return HeatMap(grid, options)
@@ -236,7 +220,7 @@ func pocketSection(r *pocket.Result) (Picture, error) {
 		sections = append(sections, section)
 	}
 	return Sections(sections, SectionOptions{
-		Name: "pocket-section", CaseID: r.Plan.ID, Ground: true,
+		Name: "pocket-section", CaseID: r.Plan.ID, Note: membraneCaution, Ground: true,
 		Subtitle: fmt.Sprintf("%s: frame on the bed under the skin, %s", ear(r.Plan.Side), sideways(r.Plan.Side)),
 	})
 }

@@ -61,9 +61,9 @@ func PocketVariation(v *pocket.Variation) (Picture, error) {
 	page.panel(panelPlace{2, at, "Relief kept (%)"}, relief)
 	page.text((frameLeft+frameRight)/2, footHead-14, page.fit(subject, style{size: 17, bold: true}, frameRight-frameLeft), style{size: 17, bold: true}, ink, 0.5)
 	page.head(v.Case, fmt.Sprintf("%s: what changes with %s", ear(v.Side), v.Path))
-	page.foot()
+	page.foot(membraneCaution)
 	picture := Picture{Name: "pocket-vary", Image: page.image}
-	return picture, picture.membrane()
+	return picture, picture.encode()
 }
 
 // curveColours are the Okabe-Ito palette's dark colours.

@@ -31,7 +31,8 @@ type SectionOptions struct {
 	Name     string // file name without extension
 	CaseID   string // the title
 	Subtitle string
-	Ground   bool // draw the level of the second coordinate's zero, such as the bed
+	Note     string // at the foot
+	Ground   bool   // draw the level of the second coordinate's zero, such as the bed
 }
 
 const (
@@ -88,7 +89,7 @@ func drawSections(sections []Section, options SectionOptions) (Picture, error) {
 		page.section(section, sheet, point{left, baseline}, width, options.Ground)
 	}
 	page.head(options.CaseID, options.Subtitle)
-	page.foot()
+	page.foot(options.Note)
 	lines, entries := legendOf(sections)
 	y := page.legend(headFoot+30, 560, "In section", entries)
 	page.lineLegend(y+4, lines)

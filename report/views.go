@@ -173,7 +173,7 @@ func (v view) draw(ctx context.Context, page *page, s *render.Scene, drawn *rend
 		page.numbers(&shot, v)
 	}
 	page.head(options.CaseID, v.title)
-	page.foot()
+	page.foot("")
 	page.legend(headFoot+30, 560, v.legend, entries)
 	if options.Side != "" {
 		page.compass(point{compassX, compassY}, v.camera, options.Side)
