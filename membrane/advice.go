@@ -88,14 +88,15 @@ func (d *Drape) Advise(ctx context.Context, thickness float64, lost Relief, limi
 // groove shows.
 func (d *Drape) least(ctx context.Context, thickness float64, lost Relief, most, within float64,
 	carve func(v float64) *carvedFrame) (float64, bool, error) {
-	from := d
-	return Least(most, within, func(v float64) (bool, error) {
+	lo, hi := lost.Feature.Region.Bounds()
+	aside := mgl64.Vec2{1, 1}.Mul(carve(most).aside)
+	window := d.newPart(lo.Sub(aside), hi.Add(aside))
+	return Least(most, within, 0, func(v float64) (bool, error) {
 		carved := carve(v)
-		drape, err := from.over(ctx, carved, d.pull)
+		drape, err := window.lay(ctx, carved)
 		if err != nil {
 			return false, err
 		}
-		from = drape
 		feature := lost.Feature
 		feature.Reach = lost.Reach + carved.aside
 		shown, err := drape.Shown(ctx, thickness, feature)
@@ -103,24 +104,29 @@ func (d *Drape) least(ctx context.Context, thickness float64, lost Relief, most,
 	})
 }
 
-// Least finds the smallest value up to most for which enough holds, by halving,
-// from above and to within the given width; ok is false where it does not hold at
-// most.
-func Least(most, within float64, enough func(v float64) (bool, error)) (least float64, ok bool, err error) {
+// Least finds the smallest value up to most for which enough holds, from above
+// and to within the given width; ok is false where it does not hold at most. It is
+// looked for from a guess on, in strides that double, then by halving; a guess that
+// is not between 0 and most is none.
+func Least(most, within, guess float64, enough func(v float64) (bool, error)) (least float64, ok bool, err error) {
 	if ok, err = enough(most); err != nil || !ok {
 		return 0, false, err
 	}
-	low, high := 0.0, most
-	for high-low > within {
-		middle := (low + high) / 2
-		ok, err := enough(middle)
+	low, high, next, striding := 0.0, most, guess, true
+	for stride := within * (1 - rounding); high-low > within; stride *= 2 {
+		if striding = striding && next > low && next < high; !striding {
+			next = (low + high) / 2
+		}
+		ok, err := enough(next)
 		if err != nil {
 			return 0, false, err
 		}
 		if ok {
-			high = middle
+			high = next
+			next -= stride
 		} else {
-			low = middle
+			low = next
+			next += stride
 		}
 	}
 	return high, true, nil

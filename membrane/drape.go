@@ -3,6 +3,7 @@ package membrane
 import (
 	"context"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -58,6 +59,7 @@ type Drape struct {
 	facets  []facet      // what lifting changes of the net
 	lifted  []mgl64.Vec3 // places lifted onto the frame, mm
 	weight  []float64    // flat area of each node's share, mm²
+	between []mgl64.Vec3 // places of the drape that the plain grid passes by, mm
 }
 
 // Peak is the highest place of a surface.
@@ -102,6 +104,12 @@ func (d *Drape) finish(ctx context.Context, answer *settled) {
 	d.Grid = Grid{Origin: l.origin, Step: l.step, Columns: l.columns, Rows: l.rows}
 	d.Energies, d.Iterations, d.Residual = answer.energies, answer.iterations, answer.residual
 	d.Inside, d.weight = l.free, l.plainLoad()
+	d.between = slices.Clone(d.lifted)
+	for k := range l.moved {
+		if l.hasMoved(k) {
+			d.between = append(d.between, l.moved[k].Vec3(d.u[k]))
+		}
+	}
 	d.Heights = make([]float64, len(d.u))
 	d.Frame = make([]float64, len(d.u))
 	d.Contact = make([]bool, len(d.u))

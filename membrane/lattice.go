@@ -49,6 +49,7 @@ type lattice struct {
 	columns, rows int          // of nodes
 	distance      []float64    // to the pocket's edge, mm; exact near it only
 	free          []bool       // the node is inside the pocket
+	moves         []bool       // the node is free and its height is looked for: all free ones but in a part of a lattice
 	lower         []float64    // frame or bed beneath the node, mm
 	plain         []float64    // frame height at the node's plain place, mm
 	load          []float64    // share of the pocket's area, mm²
@@ -122,6 +123,7 @@ func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (
 	l.distance = make([]float64, nodes)
 	l.free = make([]bool, nodes)
 	l.measureDistance(ctx, c.Pocket)
+	l.moves = l.free
 	return l, l.fill(ctx, c.Frame, skin)
 }
 
@@ -129,7 +131,7 @@ func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (
 func (l *lattice) over(ctx context.Context, frame Frame, skin expected) (*lattice, error) {
 	again := &lattice{
 		step: l.step, origin: l.origin, columns: l.columns, rows: l.rows,
-		distance: l.distance, free: l.free,
+		distance: l.distance, free: l.free, moves: l.moves,
 	}
 	return again, again.fill(ctx, frame, skin)
 }

@@ -139,21 +139,15 @@ func (d *Drape) Again(ctx context.Context, bridgingRadius float64) (*Drape, erro
 	if !(bridgingRadius > 0) {
 		return nil, badRadius(bridgingRadius)
 	}
-	return d.over(ctx, d.frame, 1/bridgingRadius)
-}
-
-// over lays the skin over a frame that is nowhere higher than the drape's own, or
-// with another pull, likewise.
-func (d *Drape) over(ctx context.Context, frame Frame, pull float64) (*Drape, error) {
-	l, err := d.l.over(ctx, frame, expected{d.l, d.u})
+	l, err := d.l.over(ctx, d.frame, expected{d.l, d.u})
 	if err != nil {
 		return nil, err
 	}
-	answer, err := l.settle(ctx, l.refine(ctx, d.l, d.u), pull, l.limits(d.options))
+	again := &Drape{frame: d.frame, pocket: d.pocket, pull: 1 / bridgingRadius, options: d.options}
+	answer, err := l.settle(ctx, l.refine(ctx, d.l, d.u), again.pull, l.limits(d.options))
 	if err != nil {
 		return nil, err
 	}
-	again := &Drape{frame: frame, pocket: d.pocket, pull: pull, options: d.options}
 	again.take(ctx, l, answer)
 	again.finish(ctx, answer)
 	if err := ctx.Err(); err != nil {

@@ -17,7 +17,7 @@ func (l *lattice) sweep(ctx context.Context, u []float64, pull float64) {
 			for j := 2*from + colour/2; j < min(2*to, l.rows); j += 2 {
 				start := l.index(0, j)
 				for k := start + colour%2; k < start+l.columns; k += 2 {
-					if l.free[k] {
+					if l.moves[k] {
 						l.relax(u, pull, k)
 					}
 				}

@@ -211,3 +211,57 @@ func TestLaidAgainIsAsLaidAtFirst(t *testing.T) {
 		assert.InEpsilon(t, want.SkinDemand(), again.SkinDemand(), 2e-3)
 	}
 }
+
+// Whatever is guessed, the least value is found to within the width, from above;
+// a good guess takes few tries.
+func TestLeastIsFoundFromAboveAndSoonerFromAGuess(t *testing.T) {
+	const most, within, root = 8.0, 0.1, 2.7
+	tries := map[float64]int{}
+	for _, guess := range []float64{0, -3, 0.1, 2.65, 2.75, 5, 7.99, 40, math.NaN(), math.Inf(1)} {
+		count := 0
+		least, ok, err := Least(most, within, guess, func(v float64) (bool, error) {
+			count++
+			return v >= root, nil
+		})
+		require.NoError(t, err)
+		require.True(t, ok)
+		assert.GreaterOrEqual(t, least, root, "guess %g", guess)
+		assert.LessOrEqual(t, least, root+within, "guess %g", guess)
+		assert.LessOrEqual(t, count, 14, "guess %g", guess)
+		tries[guess] = count
+	}
+	assert.Equal(t, 8, tries[0], "most, then seven halvings of 8 mm to 0.1 mm")
+	assert.LessOrEqual(t, tries[2.65], 4)
+	assert.LessOrEqual(t, tries[2.75], 4)
+	_, ok, err := Least(most, within, 1, func(float64) (bool, error) { return false, nil })
+	require.NoError(t, err)
+	assert.False(t, ok, "nothing is enough")
+}
+
+// Laid within a window, the skin over a carved groove shows as much of it as laid
+// over all of the pocket.
+func TestLaidInAWindowIsAsLaidOverAll(t *testing.T) {
+	const thickness = 1.5
+	g := groove{top: 5, depth: 3, left: 8, right: 8}
+	c := g.caseOf(0.2, 6)
+	d, err := Lay(context.Background(), c, Options{Step: 0.8, Finest: 0.8})
+	require.NoError(t, err)
+	feature := g.feature(0.2)
+	feature.Reach = 6
+	lo, hi := feature.Region.Bounds()
+	window := d.newPart(lo.Sub(mgl64.Vec2{2, 2}), hi.Add(mgl64.Vec2{2, 2}))
+	require.Less(t, window.within.columns*window.within.rows, len(d.Heights)*2/3)
+	all := d.newPart(d.Grid.Place(0), d.Grid.Place(len(d.Heights)-1))
+	require.Equal(t, nodes{0, 0, d.Grid.Columns, d.Grid.Rows}, all.within)
+	for _, aside := range []float64{0.5, 1, 1.7} {
+		var shown [2]float64
+		for n, p := range []*part{window, all} {
+			drape, err := p.lay(context.Background(), &carvedFrame{Frame: c.Frame, region: feature.Region, aside: aside})
+			require.NoError(t, err)
+			shown[n], err = drape.Shown(context.Background(), thickness, feature)
+			require.NoError(t, err)
+		}
+		t.Logf("carved by %g mm on either side: %.3f mm show, %.3f mm laid over all", aside, shown[0], shown[1])
+		assert.InDelta(t, shown[1], shown[0], 0.02)
+	}
+}

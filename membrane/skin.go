@@ -3,7 +3,6 @@ package membrane
 import (
 	"context"
 	"math"
-	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -29,7 +28,7 @@ type Skin struct {
 
 // Skin returns the outside of skin of the given thickness, mm, above 0.
 func (d *Drape) Skin(ctx context.Context, thickness float64) (*Skin, error) {
-	heights, err := dilate(ctx, d.Grid, d.Heights, d.between(), thickness)
+	heights, err := dilate(ctx, d.Grid, d.Heights, d.between, thickness)
 	if err != nil {
 		return nil, err
 	}
@@ -44,24 +43,12 @@ func (d *Drape) outside(ctx context.Context, thickness float64, at nodes) (patch
 	within := at.grown(ballNodes(thickness, d.Grid.Step)+1, d.Grid)
 	deep := patchOf(within, d.Grid, d.Heights)
 	part := Grid{Origin: d.Grid.Place(within.j0*d.Grid.Columns + within.i0), Step: d.Grid.Step, Columns: within.columns, Rows: within.rows}
-	heights, err := dilate(ctx, part, deep.values, d.between(), thickness)
+	heights, err := dilate(ctx, part, deep.values, d.between, thickness)
 	if err != nil {
 		return patch{}, err
 	}
 	whole := patch{within, heights}
 	return whole.part(at), nil
-}
-
-// between returns places of the drape that the plain grid passes by: nodes drawn
-// to rims and walls, and middles of sides lifted onto the frame.
-func (d *Drape) between() []mgl64.Vec3 {
-	places := slices.Clone(d.lifted)
-	for k := range d.l.moved {
-		if d.l.hasMoved(k) {
-			places = append(places, d.l.moved[k].Vec3(d.u[k]))
-		}
-	}
-	return places
 }
 
 // Height returns the skin's outside at p, bilinear between nodes, mm above the

@@ -87,7 +87,7 @@ func (s *solver) furthest(before []float64) float64 {
 func (s *solver) correct(ctx context.Context, energy float64) (size, reached float64) {
 	l := s.l
 	for k, height := range s.u {
-		s.held[k] = !l.free[k] || height <= l.lower[k]
+		s.held[k] = !l.moves[k] || height <= l.lower[k]
 	}
 	s.grid.expand(ctx, l, s.u, s.pull, s.held)
 	step := s.grid.solve(ctx, s.cg)

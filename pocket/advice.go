@@ -148,7 +148,9 @@ func (r *Result) closerSuction(ctx context.Context, t *trial, lost membrane.Reli
 		return 0, nil
 	}
 	closest := math.Log(now / leastBridging)
-	closer, ok, err := membrane.Least(closest, math.Log(bridgingWithin), func(closer float64) (bool, error) {
+	// Skin across a groove hangs like a string, at first sight.
+	guess := math.Log(now / reachingRadius(r.widthOf(lost.Feature.Name), keptEnough*lost.OnFrame))
+	closer, ok, err := membrane.Least(closest, math.Log(bridgingWithin), guess, func(closer float64) (bool, error) {
 		drape, err := t.drawnIn()
 		if closer < closest && err == nil {
 			drape, err = from.Again(ctx, now*math.Exp(-closer))
@@ -198,7 +200,7 @@ const (
 // widerMargin returns the least additional margin at which skin that slides
 // freely stretches less than the limit.
 func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (float64, bool, error) {
-	return membrane.Least(mostWider, marginWithin, func(wider float64) (bool, error) {
+	return membrane.Least(mostWider, marginWithin, 0, func(wider float64) (bool, error) {
 		c := t.laid
 		var err error
 		if c.Pocket, err = r.widened(ctx, wider); err != nil {
