@@ -89,7 +89,7 @@ func (c *Contact) search(of, to solid, noise float64) {
 	m := of.surface
 	centres := make([]mgl64.Vec3, 0, batch)
 	values := make([]float64, batch)
-	gradients := make([]mgl64.Vec3, batch)
+	touching := touch{of: m, to: to.field}
 	for first := 0; first < len(m.Triangles); first += batch {
 		triangles := m.Triangles[first:min(first+batch, len(m.Triangles))]
 		centres = centres[:0]
@@ -99,20 +99,56 @@ func (c *Contact) search(of, to solid, noise float64) {
 		if low, _ := to.field.Range(boxOf(centres)); low > touchReach && low >= c.Gap {
 			continue
 		}
-		to.field.Gradients(centres, values[:len(centres)], gradients[:len(centres)])
+		to.field.Distances(centres, values[:len(centres)])
 		for i, d := range values[:len(centres)] {
-			at := centres[i]
 			if d < c.Gap {
+				at := centres[i]
 				c.Gap, c.GapAt = d, &at
 			}
 			if -d > c.Depth {
+				at := centres[i]
 				c.Depth, c.DepthAt = -d, &at
 			}
 			if noise >= 0 && d <= touchReach && d >= -math.Max(noise, touchReach) {
-				c.Area += facingArea(m, triangles[i], gradients[i])
+				touching.add(triangles[i], centres[i])
 			}
 		}
+		c.Area += touching.area()
 	}
+}
+
+// touch collects triangles of one solid that lie near the surface of another: few
+// of all, so that only they are asked which way the other's surface faces.
+type touch struct {
+	of        *mesh.Mesh
+	to        field.Field
+	triangles [][3]int32
+	centres   []mgl64.Vec3
+	values    []float64
+	gradients []mgl64.Vec3
+}
+
+func (t *touch) add(triangle [3]int32, centre mgl64.Vec3) {
+	t.triangles, t.centres = append(t.triangles, triangle), append(t.centres, centre)
+}
+
+// area returns the area of what was collected that faces the other surface, and
+// forgets it.
+func (t *touch) area() float64 {
+	count := len(t.centres)
+	if count == 0 {
+		return 0
+	}
+	if count > len(t.values) {
+		t.values, t.gradients = make([]float64, count), make([]mgl64.Vec3, count)
+	}
+	t.to.Gradients(t.centres, t.values[:count], t.gradients[:count])
+	sum := 0.0
+	for i, triangle := range t.triangles {
+		sum += facingArea(t.of, triangle, t.gradients[i])
+	}
+	t.triangles, t.centres = t.triangles[:0], t.centres[:0]
+	return sum
 }
 
 // facingArea returns the triangle's area if it faces the other surface, whose
