@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"maps"
 	"math"
 	"runtime"
 	"testing"
@@ -219,12 +220,39 @@ func TestADrawnPocketCountsBeforeTheEars(t *testing.T) {
 
 func TestRefusalsAreFindings(t *testing.T) {
 	unsettled := Refusal(&membrane.UnconvergedError{Step: 0.4, Iterations: 100, Residual: 1, Want: 0.001})
-	assert.Equal(t, units.Error, unsettled.Severity)
 	assert.Contains(t, unsettled.Message, "did not settle")
 	outside := Refusal(&membrane.FrameOutsideError{Where: mgl64.Vec2{1, 2}, By: 3})
-	assert.Equal(t, units.Error, outside.Severity)
 	assert.Equal(t, 3.0, outside.Value)
 	assert.Equal(t, 1.0, outside.At[0])
+	assert.Equal(t, map[string]units.Severity{
+		"skin-not-laid": units.Error, "frame-outside-pocket": units.Error, "no-pocket-drawn": units.Note,
+	}, demotest.Kinds(t, []units.Finding{unsettled, outside, Refusal(ErrNoPocket)}))
+}
+
+func TestFindingsStandUnderTheirRules(t *testing.T) {
+	demo := map[string]units.Severity{
+		"skin-too-tight": units.Warning, "skin-must-slide": units.Note, "dead-space-in-hollow": units.Note,
+		"groove-filled-by-skin": units.Warning, "relief-lost": units.Warning,
+	}
+	with := func(more map[string]units.Severity) map[string]units.Severity {
+		all := maps.Clone(demo)
+		maps.Copy(all, more)
+		return all
+	}
+	for name, c := range map[string]struct {
+		pocket string
+		want   map[string]units.Severity
+	}{
+		"as it is":         {"", demo},
+		"a shallow pocket": {"depth: 8", with(map[string]units.Severity{"pocket-too-shallow": units.Error})},
+		"a pocket as deep as a base frame is thin": {"depth: 2", with(map[string]units.Severity{
+			"pocket-too-shallow": units.Error, "pocket-shallower-than-base": units.Error,
+		})},
+	} {
+		p := demotest.Plan(t, "case: demo-01\n", "case: demo-01\npocket: {"+c.pocket+"}\n")
+		found := check(t, p, Options{Step: 0.8, NoAdvice: true}).Findings
+		assert.Equal(t, c.want, demotest.Kinds(t, found), name)
+	}
 }
 
 func TestCancellingEndsACheck(t *testing.T) {

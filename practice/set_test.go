@@ -11,6 +11,7 @@ import (
 
 	"earframe/assemble"
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh/contour"
 	"earframe/practice/budget"
 	"earframe/practice/sheet"
@@ -70,6 +71,15 @@ func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
 			assert.NotEmpty(t, v.Note, "%s: a number that the case does not give says where it comes from", v.Path)
 		}
 	}
+}
+
+func TestTheDemosFindingsStandUnderTheirRules(t *testing.T) {
+	assert.Equal(t, map[string]units.Severity{
+		"unit-too-large-for-rib": units.Warning, "strip-bent-too-sharply": units.Warning,
+		"strip-raised-too-steeply": units.Warning, "cartilage-fits-closely": units.Warning,
+		"wire-near-edge": units.Warning, "wire-comes-out-covered": units.Note, "wires-crowded": units.Note,
+		"print-wall-too-thin": units.Warning, "print-needs-supports": units.Note, "mould-grips-cast": units.Note,
+	}, demotest.Kinds(t, demoSet(t).Findings))
 }
 
 func TestACastIsAsLargeAsTheUnitWithoutItsLetters(t *testing.T) {
@@ -192,7 +202,7 @@ func TestAPartThatTheDraftSwallowsIsSaidAndTheRestIsMade(t *testing.T) {
 	m.casts = make([]cast, 5)
 	require.NoError(t, m.castUnit(context.Background(), 3))
 	require.NotNil(t, m.casts[3].refusal)
-	assert.Equal(t, units.Error, m.casts[3].refusal.Severity)
+	assert.Equal(t, map[string]units.Severity{"mould-not-made": units.Error}, demotest.Kinds(t, []units.Finding{*m.casts[3].refusal}))
 	assert.Equal(t, "tragus", m.casts[3].refusal.Unit)
 	assert.Contains(t, m.casts[3].refusal.Message, "draft")
 }

@@ -120,8 +120,8 @@ func TestTheDemoComesOutOfLargeCartilage(t *testing.T) {
 	}
 	for _, f := range b.Findings {
 		assert.Equal(t, "helix", f.Unit, "%s", f)
-		assert.Equal(t, units.Warning, f.Severity)
 	}
+	assert.Equal(t, map[string]units.Severity{"strip-bent-too-sharply": units.Warning, "strip-raised-too-steeply": units.Warning}, demotest.Kinds(t, b.Findings))
 	assert.Len(t, b.Findings, 2, "the demo's helix is bent beyond the limit, in its plane and up to its profile")
 }
 
@@ -164,7 +164,7 @@ func TestAPieceThatIsTooThinIsSaidSo(t *testing.T) {
 	assert.Contains(t, u.Text, "1.0 mm too thin")
 	assert.False(t, b.Enough)
 	require.NotEmpty(t, b.Findings)
-	assert.Equal(t, units.Error, b.Findings[0].Severity)
+	assert.Equal(t, map[string]units.Severity{"unit-too-thick-for-rib": units.Error}, demotest.Kinds(t, b.Findings))
 	assert.Equal(t, "base", b.Findings[0].Unit)
 }
 
@@ -207,7 +207,7 @@ func TestARibShorterThanTheHelixIsAFindingWithAWayOut(t *testing.T) {
 	assert.Equal(t, "rib-9", u.Placements[0].Piece)
 	assert.True(t, b.Enough, "the 9th serves instead")
 	require.NotEmpty(t, b.Findings)
-	assert.Equal(t, units.Warning, b.Findings[0].Severity)
+	assert.Equal(t, map[string]units.Severity{"strip-too-long-for-rib": units.Warning}, demotest.Kinds(t, b.Findings[:1]))
 	assert.InDelta(t, 68, b.Findings[0].Value, 1e-9)
 	assert.Contains(t, b.Findings[0].Advice, "rib 9")
 
@@ -242,6 +242,8 @@ func TestWhatHasNoPieceOfItsRibIsAFinding(t *testing.T) {
 	none := check(t, plan, Stock{Name: "rib-8", Ribs: []int{8}, Outline: rectangle(14, 4), Thickness: 6})
 	assert.False(t, none.Enough)
 	assert.Equal(t, -1, none.Units[0].Taken)
+	assert.Equal(t, map[string]units.Severity{"no-piece-of-rib": units.Error}, demotest.Kinds(t, none.Findings[:1]))
+	assert.Equal(t, map[string]units.Severity{"no-piece-of-rib": units.Warning}, demotest.Kinds(t, b.Findings[:1]))
 	assert.Contains(t, none.Findings[0].Advice, "rib 9")
 }
 

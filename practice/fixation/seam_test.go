@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/practice/fixation"
@@ -203,15 +204,18 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 
 	short := planned(t, usual, plate(), bar(1.4, 1))
 	require.Len(t, findingsOf(short, "too short"), 1)
+	assert.Equal(t, map[string]units.Severity{"seam-too-short-for-wire": units.Warning}, demotest.Kinds(t, short.Findings))
 	assert.Zero(t, short.Count)
 	assert.InDelta(t, 1.4, short.Findings[0].Value, 0.05)
 
 	narrow := planned(t, usual, plate(), bar(20, 1.6))
 	require.Len(t, findingsOf(narrow, "7 of 7 fixations stand less than 1 mm from the edge"), 1)
+	assert.Equal(t, map[string]units.Severity{"wire-near-edge": units.Warning}, demotest.Kinds(t, narrow.Findings))
 	assert.InDelta(t, 0.8, narrow.Findings[0].Value, 0.01)
 
 	thin := planned(t, usual, slab(units.Base, 2.2, 0.8, rectangle(mgl64.Vec2{}, 60, 40, 0)), bar(20, 4))
 	require.Len(t, findingsOf(thin, "pass less than 1 mm of it"), 1)
+	assert.Equal(t, map[string]units.Severity{"wire-holds-too-little": units.Warning}, demotest.Kinds(t, thin.Findings))
 	assert.Equal(t, "base", thin.Findings[0].Unit)
 	assert.InDelta(t, 0.8, thin.Findings[0].Value, 1e-4)
 
@@ -219,12 +223,14 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 	asked.Hole = 0.8
 	fine := planned(t, asked, plate(), bar(20, 4))
 	require.Len(t, findingsOf(fine, "pilot holes of 0.8 mm would close up in all units that are wired (helix, base)"), 1)
+	assert.Equal(t, map[string]units.Severity{"pilot-holes-close-up": units.Warning}, demotest.Kinds(t, fine.Findings))
 	assert.Contains(t, fine.Findings[0].Advice, "by hand")
 	asked.Hole = 2
 	assert.Empty(t, findingsOf(planned(t, asked, plate(), bar(20, 4)), "pilot holes"))
 
 	low := planned(t, usual, plate(), slab(units.Antihelix, 2.7, 3, rectangle(mgl64.Vec2{35, 0}, 10, 10, 0)))
 	require.Len(t, findingsOf(low, "upright faces less than 0.5 mm high only"), 1)
+	assert.Equal(t, map[string]units.Severity{"joint-too-low-for-wire": units.Note}, demotest.Kinds(t, low.Findings))
 	assert.Zero(t, low.Count)
 
 	// A vault wired through the base frame under an antihelix laid on before it.

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/practice/kit"
@@ -154,6 +155,7 @@ func TestWhatIsTooLargeForTheBedIsCutWithADovetailThatHolds(t *testing.T) {
 	assert.Equal(t, []string{"L1A", "L1B"}, []string{a.Letter, b.Letter}, "each part can be told from the other")
 	found := k.Findings[len(k.Findings)-1]
 	assert.Contains(t, found.Message, "60.0 × 12.0 mm does not fit a bed of 38 × 20 mm; it is cut in 2 parts")
+	assert.Equal(t, map[string]units.Severity{"print-cut-to-fit-bed": units.Warning}, demotest.Kinds(t, []units.Finding{found}))
 	assert.Equal(t, "base", found.Unit)
 	fitsWith(t, a, b, 0.25, 30)
 	// Pulled apart, the dovetail's head is held behind its neck.
@@ -181,7 +183,8 @@ func TestWhatIsTooLargeForTheBedIsCutWithADovetailThatHolds(t *testing.T) {
 	assert.InEpsilon(t, length*0.25*thickness, gone, 0.05)
 	notes := 0
 	for _, f := range plain.Findings {
-		if strings.Contains(f.Message, "is not engraved") {
+		if f.Rule == "print-without-letter" {
+			assert.Equal(t, units.Note, f.Severity)
 			assert.Contains(t, f.Message, []string{`"L1A"`, `"L1B"`}[notes])
 			notes++
 		}
@@ -209,7 +212,7 @@ func TestABedSmallerThanAnyPartIsAnErrorFinding(t *testing.T) {
 	k := made(t, f)
 	require.NotEmpty(t, k.Findings)
 	found := k.Findings[len(k.Findings)-1]
-	assert.Equal(t, units.Error, found.Severity)
+	assert.Equal(t, map[string]units.Severity{"print-too-large-for-bed": units.Error}, demotest.Kinds(t, []units.Finding{found}))
 	assert.Contains(t, found.Message, "does not fit a bed of 7 × 7 mm")
 	assert.Contains(t, found.Advice, "kit.bed")
 	assert.Empty(t, k.Plates)
@@ -228,6 +231,7 @@ func TestRoomThatLeavesTooLittleIsSaid(t *testing.T) {
 		}
 	}
 	require.Len(t, found, 1)
+	assert.Equal(t, map[string]units.Severity{"print-wall-too-thin": units.Warning}, demotest.Kinds(t, found))
 	assert.InDelta(t, 0.5, found[0].Value, 0.02)
 	assert.Equal(t, printer.Wall, found[0].Limit)
 	assert.Contains(t, found[0].Message, "room for helix")
@@ -243,7 +247,7 @@ func TestRoomThatLeavesTooLittleIsSaid(t *testing.T) {
 		}
 	}
 	require.Len(t, found, 1)
-	assert.Equal(t, units.Error, found[0].Severity)
+	assert.Equal(t, map[string]units.Severity{"print-in-pieces": units.Error}, demotest.Kinds(t, found))
 }
 
 func TestHolesGoThroughThePrints(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/practice/kit"
 	"earframe/units"
 )
@@ -95,13 +96,13 @@ func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 	assert.Len(t, k.Pieces[0].Verdict.Shells, 1)
 	assert.True(t, k.Pieces[0].Verdict.Sound())
 	require.Len(t, k.Findings, 1)
-	assert.Equal(t, units.Note, k.Findings[0].Severity)
+	assert.Equal(t, map[string]units.Severity{"crumbs-left-out": units.Note}, demotest.Kinds(t, k.Findings))
 	assert.Contains(t, k.Findings[0].Message, "1 loose crumb of")
 	assert.InEpsilon(t, math.Pi*small*small*3, k.Findings[0].Value, 0.05)
 
 	k = drilled(large)
 	assert.Len(t, k.Pieces[0].Verdict.Shells, 2)
 	require.Len(t, k.Findings, 1)
-	assert.Equal(t, units.Error, k.Findings[0].Severity)
+	assert.Equal(t, map[string]units.Severity{"print-in-pieces": units.Error}, demotest.Kinds(t, k.Findings))
 	assert.Contains(t, k.Findings[0].Message, "falls into 2 pieces where 1 was drawn")
 }

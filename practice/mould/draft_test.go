@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"earframe/field"
+	"earframe/internal/demotest"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -92,6 +93,7 @@ func TestADraftedPlateIsAPrismoid(t *testing.T) {
 	want := d / 6 * (area(0) + 4*area(d/2) + area(d))
 	assert.InEpsilon(t, want/1000, m.CavityML, 0.001)
 	require.Len(t, m.Findings, 1, "the draft takes a tenth of it")
+	assert.Equal(t, map[string]units.Severity{"draft-takes-much": units.Warning}, demotest.Kinds(t, m.Findings))
 	assert.Contains(t, m.Findings[0].Message, "percent of the unit's volume")
 }
 

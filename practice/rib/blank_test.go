@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"earframe/internal/demotest"
 	"earframe/units"
 
 	"github.com/stretchr/testify/assert"
@@ -379,13 +380,15 @@ func TestWhatIsOddAboutAJointIsSaid(t *testing.T) {
 	for name, c := range map[string]struct {
 		cartilage units.Cartilage
 		want      string
+		rule      string
 	}{
-		"ribs bent against one another": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Radius: 5000}}}, "run into each other over"},
+		"ribs bent against one another": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Radius: 5000}}}, "run into each other over", "ribs-run-together"},
 		"no gap": {
 			units.Cartilage{JointHeight: 20.02, Measured: []units.RibMeasure{{Rib: 6, Height: 10, Taper: 1}, {Rib: 7, Height: 10}}},
 			"only 0.02 mm apart beside their joint, which closes in a filament print",
+			"ribs-too-close",
 		},
-		"far apart": {units.Cartilage{JointHeight: 60}, "apart at their joint, more than a rib's height of 9.7 mm"},
+		"far apart": {units.Cartilage{JointHeight: 60}, "apart at their joint, more than a rib's height of 9.7 mm", "ribs-far-apart"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			plan := planOf(c.cartilage)
@@ -394,7 +397,7 @@ func TestWhatIsOddAboutAJointIsSaid(t *testing.T) {
 			require.NoError(t, err)
 			require.Len(t, findings, 1)
 			assert.Contains(t, findings[0].Message, c.want)
-			assert.Equal(t, units.Warning, findings[0].Severity)
+			assert.Equal(t, map[string]units.Severity{c.rule: units.Warning}, demotest.Kinds(t, findings))
 			assert.Equal(t, "ribs-6-7", findings[0].Unit)
 			assert.NotEmpty(t, findings[0].Advice)
 		})
