@@ -72,7 +72,7 @@ func (p *prism) Lipschitz() float64 { return p.lipschitz }
 // Range combines the planar distance's interval with that of the vertical one;
 // rounding lifts the larger of both by at most (√2 - 1) radius.
 func (p *prism) Range(box Box) (lo, hi float64) {
-	low2, high2 := flat(box.Min), flat(box.Max)
+	low2, high2 := box.Min.Vec2(), box.Max.Vec2()
 	d, reach := planarRange(p.Region, low2, high2)
 	underLow, underHigh := p.Underside.Span(low2, high2)
 	thinLow, thinHigh := p.Thickness.Span(low2, high2)
@@ -89,8 +89,6 @@ func (p *prism) Range(box Box) (lo, hi float64) {
 func planarRange(region *Region, lo, hi mgl64.Vec2) (middle, reach float64) {
 	return region.Distance(lo.Add(hi).Mul(0.5)), hi.Sub(lo).Len() / 2
 }
-
-func flat(p mgl64.Vec3) mgl64.Vec2 { return mgl64.Vec2{p[0], p[1]} }
 
 // roundedCorner returns the distance to the corner where a lateral and a
 // vertical face meet, rounded with the radius.
@@ -116,7 +114,7 @@ func (p *prism) Distances(points []mgl64.Vec3, out []float64) {
 	planar := walker{region: p.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			c.lateral = planar.distance(flat(q))
+			c.lateral = planar.distance(q.Vec2())
 			c.under, _, _ = p.Underside.Height(q[0], q[1])
 			c.thick, _, _ = p.Thickness.Height(q[0], q[1])
 		}
@@ -134,7 +132,7 @@ func (p *prism) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.V
 	planar := walker{region: p.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			c.lateral, c.normal = planar.gradient(flat(q))
+			c.lateral, c.normal = planar.gradient(q.Vec2())
 			c.under, c.slopeX, c.slopeY = p.Underside.Height(q[0], q[1])
 			c.thick, c.thickSlopeX, c.thickSlopeY = p.Thickness.Height(q[0], q[1])
 		}

@@ -60,7 +60,7 @@ func (r *recess) Bounds() Box        { return r.bounds }
 func (r *recess) Lipschitz() float64 { return r.lipschitz }
 
 func (r *recess) Range(box Box) (lo, hi float64) {
-	low2, high2 := flat(box.Min), flat(box.Max)
+	low2, high2 := box.Min.Vec2(), box.Max.Vec2()
 	d, reach := planarRange(r.Region, low2, high2)
 	topLow, topHigh := r.Top.Span(low2, high2)
 	return r.value(d-reach, topLow-box.Max[2], topLow-box.Max[2], topHigh-box.Min[2]),
@@ -79,7 +79,7 @@ func (r *recess) Distances(points []mgl64.Vec3, out []float64) {
 	planar := walker{region: r.Region}
 	for i, q := range points {
 		if i == 0 || q[0] != points[i-1][0] || q[1] != points[i-1][1] {
-			lateral = planar.distance(flat(q))
+			lateral = planar.distance(q.Vec2())
 			top, _, _ = r.Top.Height(q[0], q[1])
 		}
 		depth := top - q[2]
@@ -90,7 +90,7 @@ func (r *recess) Distances(points []mgl64.Vec3, out []float64) {
 func (r *recess) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.Vec3) {
 	planar := walker{region: r.Region}
 	for i, q := range points {
-		lateral, normal := planar.gradient(flat(q))
+		lateral, normal := planar.gradient(q.Vec2())
 		top, slopeX, slopeY := r.Top.Height(q[0], q[1])
 		depth := top - q[2]
 		down := mgl64.Vec3{slopeX, slopeY, -1}

@@ -1,12 +1,12 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"path/filepath"
 	"strings"
 
 	"earframe/engine"
+	"earframe/report/record"
 
 	"github.com/spf13/cobra"
 )
@@ -26,7 +26,12 @@ func newNew(s streams) *cobra.Command {
 				return err
 			}
 			if asJSON {
-				return json.NewEncoder(s.out).Encode(map[string][]string{"written": written})
+				data, err := record.Encode(map[string][]string{"written": written})
+				if err != nil {
+					return err
+				}
+				_, err = s.out.Write(data)
+				return err
 			}
 			fmt.Fprintf(s.out, "Wrote %s.\nEdit them, then: earframe build %s\n%s\n",
 				strings.Join(written, ", "), shellWord(filepath.Join(args[0], engine.CaseFile)), engine.Caution)

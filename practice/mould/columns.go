@@ -75,13 +75,13 @@ func (c *columns) hits(ctx context.Context, m *mesh.Mesh) ([]hit, error) {
 // is the same for both of its triangles and no line passes between them.
 func (c *columns) through(m *mesh.Mesh, t [3]int32, hits []hit) []hit {
 	a, b, d := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
-	area := cross(flat(a), flat(b), flat(d))
+	area := cross(a.Vec2(), b.Vec2(), d.Vec2())
 	if area == 0 {
 		return hits
 	}
 	y0 := int(math.Ceil((min(a[1], b[1], d[1]) - c.origin[1]) / c.step))
 	y1 := int(math.Floor((max(a[1], b[1], d[1]) - c.origin[1]) / c.step))
-	corners := [3]mgl64.Vec2{flat(a), flat(b), flat(d)}
+	corners := [3]mgl64.Vec2{a.Vec2(), b.Vec2(), d.Vec2()}
 	for y := max(y0, 0); y <= min(y1, c.ny-1); y++ {
 		x0, x1 := c.row(corners, y)
 		for x := x0; x <= x1; x++ {

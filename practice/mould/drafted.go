@@ -32,7 +32,7 @@ func (f *drafted) Lipschitz() float64 {
 }
 
 func (f *drafted) Range(box field.Box) (lo, hi float64) {
-	low, high := f.parting.Span(flat(box.Min), flat(box.Max))
+	low, high := f.parting.Span(box.Min.Vec2(), box.Max.Vec2())
 	inside := box // z' grows with z and with the parting's height
 	inside.Min[2] = box.Min[2]*(1-f.tan) + low*f.tan
 	inside.Max[2] = box.Max[2]*(1-f.tan) + high*f.tan

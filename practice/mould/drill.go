@@ -36,7 +36,7 @@ func (b *builder) funnel(t *ceiling, k int) Channel {
 	at, throat := t.place(k), t.throatAt(k)
 	room := -b.block.region.Distance(at) - b.options.Printer.Wall
 	for _, key := range b.Keys {
-		room = math.Min(room, flat(key.At).Sub(at).Len()-key.Diameter/2-key.Clearance-b.options.Printer.Wall)
+		room = math.Min(room, key.At.Vec2().Sub(at).Len()-key.Diameter/2-key.Clearance-b.options.Printer.Wall)
 	}
 	top := b.block.top
 	rise := math.Min(mouthDiameter/2, room) - throat/2
@@ -67,7 +67,7 @@ func (b *builder) vent(t *ceiling, k int, reason string) Channel {
 func (c Channel) volume(top float64) float64 {
 	throat, mouth := c.Diameter/2, c.Mouth/2
 	rise := mouth - throat
-	cone := newTaper(flat(c.At), top-rise, top, throat, mouth)
+	cone := newTaper(c.At.Vec2(), top-rise, top, throat, mouth)
 	volume := math.Pi * throat * throat * (top - rise - c.At[2])
 	if rise > 0 {
 		volume += cone.volume()

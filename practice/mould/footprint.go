@@ -72,7 +72,7 @@ func ringArea(ring []mgl64.Vec2) (area float64) {
 func outlineOf(m *mesh.Mesh) (corners []mgl64.Vec2, direction float64) {
 	points := make([]mgl64.Vec2, len(m.Vertices))
 	for i, v := range m.Vertices {
-		points[i] = flat(v)
+		points[i] = v.Vec2()
 	}
 	corners = hull.Of(points)
 	longest := 0.0

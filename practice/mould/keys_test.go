@@ -94,12 +94,12 @@ func TestKeysStandClearOfTheCavityAndOfTheRim(t *testing.T) {
 func TestThreeKeysFitOneWayOnly(t *testing.T) {
 	m := archMade(t)
 	box := m.Block.Bounds()
-	middle := flat(box.Centre())
+	middle := box.Centre().Vec2()
 	for _, k := range m.Keys {
-		turned := middle.Mul(2).Sub(flat(k.At))
+		turned := middle.Mul(2).Sub(k.At.Vec2())
 		met := 0
 		for _, other := range m.Keys {
-			if turned.Sub(flat(other.At)).Len() < k.Diameter/2 {
+			if turned.Sub(other.At.Vec2()).Len() < k.Diameter/2 {
 				met++
 			}
 		}

@@ -264,7 +264,7 @@ func (b *builder) makeBlock(hull []mgl64.Vec2, keys []Key, direction, top float6
 	}
 	rim := keySizeFor(b.options.Printer)
 	for _, k := range keys {
-		discs = append(discs, disc{flat(k.At), rim.radius + rim.clearance + rim.rim})
+		discs = append(discs, disc{k.At.Vec2(), rim.radius + rim.clearance + rim.rim})
 	}
 	made, err := newBlock(discs, direction, top)
 	if err != nil {

@@ -114,7 +114,7 @@ func cavityWall(t testing.TB, m *Mould, p *Section, spacing float64) (wall []mgl
 // besideChannel reports whether the place is at the foot of a funnel or vent.
 func besideChannel(m *Mould, p mgl64.Vec3) bool {
 	for _, c := range append(append([]Channel(nil), m.Funnels...), m.Vents...) {
-		if flat(c.At).Sub(flat(p)).Len() < c.Diameter/2+m.Step {
+		if c.At.Vec2().Sub(p.Vec2()).Len() < c.Diameter/2+m.Step {
 			return true
 		}
 	}

@@ -39,7 +39,7 @@ func TestEachHighPointOfTheCavityHasItsVent(t *testing.T) {
 		assert.Less(t, nearest, 2*coarse, "a vent at the top of the hill at %v", top)
 	}
 	require.Len(t, m.Funnels, 1)
-	assert.InDelta(t, 0, flat(m.IntoPart(m.Funnels[0].At)).Len(), 2, "the funnel stands in the middle")
+	assert.InDelta(t, 0, m.IntoPart(m.Funnels[0].At).Vec2().Len(), 2, "the funnel stands in the middle")
 }
 
 // Lines through funnel and vents go from the top of the mould into the cavity
@@ -75,7 +75,7 @@ func TestChannelsLeadFromTheTopIntoTheCavity(t *testing.T) {
 		for i, a := range append(append([]Channel(nil), m.Funnels...), m.Vents...) {
 			for _, b := range m.Vents[max(i-len(m.Funnels)+1, 0):] {
 				if a.At != b.At {
-					assert.Greater(t, flat(a.At).Sub(flat(b.At)).Len(), (a.Diameter+b.Diameter)/2, "two channels stay apart")
+					assert.Greater(t, a.At.Vec2().Sub(b.At.Vec2()).Len(), (a.Diameter+b.Diameter)/2, "two channels stay apart")
 				}
 			}
 		}

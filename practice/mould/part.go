@@ -8,8 +8,6 @@ import (
 	"earframe/field"
 	"earframe/mesh"
 	"earframe/units"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // Part is what is to be cast.
@@ -129,5 +127,3 @@ func finite(values ...float64) bool {
 }
 
 func degrees(radians float64) float64 { return radians * 180 / math.Pi }
-
-func flat(p mgl64.Vec3) mgl64.Vec2 { return mgl64.Vec2{p[0], p[1]} }

@@ -97,7 +97,7 @@ type partingGrid struct {
 func newPartingGrid(box field.Box) *partingGrid {
 	size := box.Max.Sub(box.Min)
 	g := &partingGrid{
-		origin: flat(box.Min),
+		origin: box.Min.Vec2(),
 		nx:     int(math.Ceil(size[0]/partingSpacing)) + 1,
 		ny:     int(math.Ceil(size[1]/partingSpacing)) + 1,
 	}

@@ -52,7 +52,7 @@ func (t *taper) Levels() []float64  { return slices.Clone(t.levelsOfEnds) }
 // box lies beyond the bar's bounds, how far.
 func (t *taper) Range(box field.Box) (lo, hi float64) {
 	middle, reach := box.Centre(), box.HalfDiagonal()
-	d := t.distance(mgl64.Vec2{flat(middle).Sub(t.axis).Len(), middle[2]})
+	d := t.distance(mgl64.Vec2{middle.Vec2().Sub(t.axis).Len(), middle[2]})
 	var apart mgl64.Vec3
 	for k := range apart {
 		apart[k] = math.Max(math.Max(box.Min[k]-t.bounds.Max[k], t.bounds.Min[k]-box.Max[k]), 0)
@@ -68,7 +68,7 @@ func (t *taper) Distances(points []mgl64.Vec3, out []float64) {
 	var r float64
 	for i, p := range points {
 		if i == 0 || p[0] != points[i-1][0] || p[1] != points[i-1][1] {
-			r = flat(p).Sub(t.axis).Len()
+			r = p.Vec2().Sub(t.axis).Len()
 		}
 		out[i] = t.distance(mgl64.Vec2{r, p[2]})
 	}
@@ -101,7 +101,7 @@ func (t *taper) Gradients(points []mgl64.Vec3, out []float64, gradient []mgl64.V
 
 // at returns the signed distance and its gradient.
 func (t *taper) at(p mgl64.Vec3) (float64, mgl64.Vec3) {
-	outward := flat(p).Sub(t.axis)
+	outward := p.Vec2().Sub(t.axis)
 	r := outward.Len()
 	if r > 0 {
 		outward = outward.Mul(1 / r)
@@ -156,7 +156,7 @@ func (h *half) Bounds() field.Box { return h.box }
 func (h *half) Lipschitz() float64 { return math.Hypot(1, h.surface.Steepest()) }
 
 func (h *half) Range(box field.Box) (lo, hi float64) {
-	low, high := h.surface.Span(flat(box.Min), flat(box.Max))
+	low, high := h.surface.Span(box.Min.Vec2(), box.Max.Vec2())
 	lo, hi = box.Min[2]-high, box.Max[2]-low
 	if h.sign < 0 {
 		return -hi, -lo

@@ -129,7 +129,7 @@ func (c *columns) undercuts(g gripped, parting field.Surface, samples []sample) 
 	for _, s := range samples {
 		h, _, _ := parting.Height(s.at[0], s.at[1])
 		against := s.normal[2]*g.pull < -upright && (s.at[2]-h)*g.pull > simplifyWithin
-		k, ok := c.index(flat(s.at))
+		k, ok := c.index(s.at.Vec2())
 		if !against || !ok {
 			continue
 		}
@@ -155,7 +155,7 @@ func (c *columns) undercuts(g gripped, parting field.Surface, samples []sample) 
 // all that can be of an undercut.
 func (c *columns) beside(blocked []bool, samples []sample) (few []sample) {
 	for _, s := range samples {
-		k, ok := c.index(flat(s.at))
+		k, ok := c.index(s.at.Vec2())
 		if !ok {
 			continue
 		}
