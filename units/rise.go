@@ -102,10 +102,16 @@ func newHeightGrid(region *field.Region) *heightGrid {
 
 // sample takes the heights near the region.
 func (g *heightGrid) sample(region *field.Region, height func(p mgl64.Vec2) float64) {
-	for i := range g.Heights {
-		p := g.Origin.Add(mgl64.Vec2{float64(i%g.Columns) * g.Spacing, float64(i/g.Columns) * g.Spacing})
-		if region.Distance(p) < riseReach {
-			g.Heights[i], g.known[i] = height(p), true
+	for row := range g.Rows {
+		for column := 0; column < g.Columns; {
+			i := row*g.Columns + column
+			p := g.Origin.Add(mgl64.Vec2{float64(column) * g.Spacing, float64(row) * g.Spacing})
+			d := region.Distance(p)
+			if d < riseReach {
+				g.Heights[i], g.known[i] = height(p), true
+			}
+			// As far as the region is away, nothing of the row is near it.
+			column += max(1, int((d-riseReach)/g.Spacing))
 		}
 	}
 }

@@ -19,6 +19,8 @@ var ErrNotStrip = errors.New("not one strip with two ends")
 type Line struct {
 	Points []mgl64.Vec2 // evenly spaced from the first end to the other, both on the outline, mm
 	width  []float64    // across the strip at each point
+
+	longest float64 // of the edges between the points
 }
 
 // New finds the centreline of an outline.
@@ -74,7 +76,7 @@ func New(outline template.Outline) (*Line, error) {
 		}
 		line = middleOf(sides(marked, i%len(marked), j))
 	}
-	c := &Line{Points: line}
+	c := &Line{Points: line, longest: longestEdge(line)}
 	c.measureWidth(outline.Outer)
 	if err := c.strip(outline.ID, region, ring, area); err != nil {
 		return nil, err
@@ -136,7 +138,7 @@ func (c *Line) Reversed() *Line {
 	for i, w := range c.width {
 		width[len(width)-1-i] = w
 	}
-	return &Line{Points: backward(c.Points), width: width}
+	return &Line{Points: backward(c.Points), width: width, longest: c.longest}
 }
 
 // At returns the point at a fraction of the length, 0 to 1.
@@ -160,14 +162,8 @@ func (c *Line) locate(fraction float64) (index int, t float64) {
 // Nearest returns the fraction of the length whose point is nearest to p, and
 // how far away that is in mm.
 func (c *Line) Nearest(p mgl64.Vec2) (fraction, distance float64) {
-	best := math.Inf(1)
-	for i := 1; i < len(c.Points); i++ {
-		t, square := toSegment(p, c.Points[i-1], c.Points[i])
-		if square < best {
-			best, fraction = square, float64(i-1)+t
-		}
-	}
-	return fraction / float64(len(c.Points)-1), math.Sqrt(best)
+	i, along, square := nearestEdge(p, c.Points, c.longest, 1, len(c.Points), len(c.Points)/2)
+	return (float64(i-1) + along) / float64(len(c.Points)-1), math.Sqrt(square)
 }
 
 // LeastRadius returns the least bend radius in mm and the fraction of the

@@ -39,7 +39,7 @@ func sides(ring []mgl64.Vec2, first, last int) (left, right []mgl64.Vec2) {
 func middleOf(left, right []mgl64.Vec2) []mgl64.Vec2 {
 	line := resample(pairMiddles(resample(left, sidePoints), resample(right, sidePoints)), linePoints)
 	for range middleRounds {
-		onLeft, onRight := follower{side: left}, follower{side: right}
+		onLeft, onRight := follow(left), follow(right)
 		for i := 1; i < len(line)-1; i++ {
 			line[i] = towardMiddle(line[i], &onLeft, &onRight)
 		}
@@ -71,9 +71,12 @@ func towardMiddle(p mgl64.Vec2, left, right *follower) mgl64.Vec2 {
 // follower finds nearest points on a side for points that come in order, and
 // looks only around the place found last.
 type follower struct {
-	side []mgl64.Vec2
-	at   int
+	side    []mgl64.Vec2
+	longest float64 // of its edges
+	at      int
 }
+
+func follow(side []mgl64.Vec2) follower { return follower{side: side, longest: longestEdge(side)} }
 
 // followReach is the share of a side that is searched each way.
 const followReach = 8
@@ -81,16 +84,10 @@ const followReach = 8
 // nearest returns the point of the side nearest to p, and its distance.
 func (f *follower) nearest(p mgl64.Vec2) (nearest mgl64.Vec2, distance float64) {
 	reach := len(f.side)/followReach + 2
-	best, bestAlong := math.Inf(1), 0.0
-	at := f.at
-	for i := max(1, f.at-reach); i < min(len(f.side), f.at+reach); i++ {
-		if t, square := toSegment(p, f.side[i-1], f.side[i]); square < best {
-			best, bestAlong, at = square, t, i
-		}
-	}
+	at, along, square := nearestEdge(p, f.side, f.longest, max(1, f.at-reach), min(len(f.side), f.at+reach), max(1, f.at))
 	f.at = at
 	a, b := f.side[at-1], f.side[at]
-	return a.Add(b.Sub(a).Mul(bestAlong)), math.Sqrt(best)
+	return a.Add(b.Sub(a).Mul(along)), math.Sqrt(square)
 }
 
 // pairMiddles pairs the points of both sides in order with the least sum of
@@ -99,20 +96,27 @@ func (f *follower) nearest(p mgl64.Vec2) (nearest mgl64.Vec2, distance float64) 
 func pairMiddles(left, right []mgl64.Vec2) []mgl64.Vec2 {
 	n, m := len(left), len(right)
 	cost := make([]float64, n*m)
+	for i := range n {
+		for j := range m {
+			before := math.Inf(1)
+			switch {
+			case i > 0 && j > 0:
+				before = min(cost[(i-1)*m+j-1], cost[(i-1)*m+j], cost[i*m+j-1])
+			case i > 0:
+				before = cost[(i-1)*m]
+			case j > 0:
+				before = cost[j-1]
+			default:
+				before = 0
+			}
+			cost[i*m+j] = before + left[i].Sub(right[j]).LenSqr()
+		}
+	}
 	at := func(i, j int) float64 {
 		if i < 0 || j < 0 {
 			return math.Inf(1)
 		}
 		return cost[i*m+j]
-	}
-	for i := range n {
-		for j := range m {
-			before := 0.0
-			if i+j > 0 {
-				before = min(at(i-1, j-1), at(i-1, j), at(i, j-1))
-			}
-			cost[i*m+j] = before + left[i].Sub(right[j]).LenSqr()
-		}
 	}
 	var middles []mgl64.Vec2
 	for i, j := n-1, m-1; ; {

@@ -37,6 +37,41 @@ func toSegment(p, a, b mgl64.Vec2) (t, square float64) {
 	return t, dx*dx + dy*dy
 }
 
+// longestEdge returns the length of an open line's longest edge.
+func longestEdge(points []mgl64.Vec2) float64 {
+	longest := 0.0
+	for i := 1; i < len(points); i++ {
+		longest = math.Max(longest, points[i].Sub(points[i-1]).Len())
+	}
+	return longest
+}
+
+// nearestEdge returns the edge of an open line that comes nearest to p, by its last
+// point, from begin to before end, where along it that is, 0 to 1, and the squared
+// distance; the first of several equally near ones. No edge is longer than longest:
+// those that cannot come nearer, than the guessed one either, are passed over.
+func nearestEdge(p mgl64.Vec2, points []mgl64.Vec2, longest float64, begin, end, guess int) (at int, along, square float64) {
+	// Rounding must not pass over an edge that is as near: a billionth is far more
+	// than it is, and far less than any step saves.
+	const slack = 1 + 1e-9
+	_, s := toSegment(p, points[guess-1], points[guess])
+	best, nearest := math.Inf(1), math.Sqrt(s)*slack
+	at = begin
+	for i := begin; i < end; {
+		if t, s := toSegment(p, points[i-1], points[i]); s < best {
+			best, along, at = s, t, i
+			nearest = math.Sqrt(s) * slack
+		}
+		// The next k edges lie within k edges' length of the point that this one
+		// ends at.
+		if away := math.Sqrt(p.Sub(points[i]).LenSqr()); away > nearest && longest > 0 {
+			i += int((away - nearest) / longest)
+		}
+		i++
+	}
+	return at, along, best
+}
+
 // resample returns n points evenly spaced along an open line.
 func resample(points []mgl64.Vec2, n int) []mgl64.Vec2 {
 	step := lengthOf(points, false) / float64(n-1)

@@ -3,6 +3,7 @@ package centreline
 import (
 	"container/heap"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 
@@ -27,6 +28,7 @@ func findTips(region *field.Region, ring []mgl64.Vec2, spacing float64) (first, 
 type ways struct {
 	ring  int
 	nodes []mgl64.Vec2
+	depth []float64 // of every node inside the region, mm
 	edges [][]int32
 }
 
@@ -35,14 +37,20 @@ func newWays(region *field.Region, ring []mgl64.Vec2, spacing float64) *ways {
 	columns := int((hi[0]-lo[0])/spacing) + 2
 	rows := int((hi[1]-lo[1])/spacing) + 2
 	index := make([]int32, columns*rows)
-	g := &ways{ring: len(ring), nodes: append([]mgl64.Vec2(nil), ring...)}
+	g := &ways{ring: len(ring), nodes: slices.Clone(ring), depth: make([]float64, len(ring))}
 	for row := range rows {
+		outside := 0.0 // until where the row lies outside for sure
 		for column := range columns {
-			p := lo.Add(mgl64.Vec2{float64(column) * spacing, float64(row) * spacing})
 			index[row*columns+column] = -1
-			if region.Distance(p) < 0 {
+			p := lo.Add(mgl64.Vec2{float64(column) * spacing, float64(row) * spacing})
+			if p[0] < outside && column > 0 {
+				continue
+			}
+			if d := region.Distance(p); d < 0 {
 				index[row*columns+column] = int32(len(g.nodes))
-				g.nodes = append(g.nodes, p)
+				g.nodes, g.depth = append(g.nodes, p), append(g.depth, -d)
+			} else {
+				outside = p[0] + d
 			}
 		}
 	}
@@ -81,7 +89,8 @@ func (g *ways) join(region *field.Region, a, b int32) {
 	}
 	if int(a) >= g.ring || int(b) >= g.ring {
 		middle := g.nodes[a].Add(g.nodes[b]).Mul(0.5)
-		if region.Distance(middle) > 0 {
+		half := middle.Sub(g.nodes[a]).Len()
+		if max(g.depth[a], g.depth[b]) < half && region.Distance(middle) > 0 {
 			return
 		}
 	}
