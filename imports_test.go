@@ -23,7 +23,7 @@ var floors = [][]string{
 	{"internal/demotest"},
 	{"units", "units/demo"},
 	{"units/casefile"},
-	{"mesh/meshfile", "mesh/contour", "mesh/simplify", "units/centreline", "units/lettering", "internal/strips"},
+	{"mesh/meshfile", "mesh/wall", "mesh/contour", "mesh/simplify", "units/centreline", "units/lettering", "internal/strips"},
 	{"mesh", "template", "internal/meshtest"},
 	{"internal/fieldtest"},
 	{"field", "internal/crossing", "units/parts", "publish"},

@@ -3,7 +3,9 @@ package assemble
 import (
 	"fmt"
 	"math"
+	"strings"
 
+	"earframe/mesh/wall"
 	"earframe/template"
 	"earframe/units"
 
@@ -18,6 +20,15 @@ const (
 	// leastContact is the area in mm² below which a unit rests on nothing.
 	leastContact = 0.5
 
+	// crumbReach is how far, in mm, from its thinnest place what a notch leaves may
+	// stay too thin and be a crumb yet: the size of a few nozzle's widths. Common
+	// practice, no source.
+	crumbReach = 2
+
+	// leastHollow is the volume in mm³ from which a hollow is more than a bubble
+	// of the sampling: a step's cube many times over at any step allowed.
+	leastHollow = 1
+
 	// outsideSlack is how far, in mm, an outline may pass the ear's before it
 	// is said: the flattening tolerance of both.
 	outsideSlack = 0.05
@@ -30,6 +41,7 @@ func (f *Framework) inspect() []units.Finding {
 	found = append(found, f.loose()...)
 	found = append(found, f.overlaps()...)
 	found = append(found, f.thinWalls()...)
+	found = append(found, f.hollows()...)
 	found = append(found, f.outsideEar()...)
 	if f.Joined != nil {
 		found = append(found, f.joined()...)
@@ -141,24 +153,81 @@ func (f *Framework) overlaps() []units.Finding {
 	return found
 }
 
-// thinWalls finds what the printer cannot make.
+// thinWalls finds what the printer cannot make: a wall drawn so, a wall that
+// notches leave, or a crumb beside them.
 func (f *Framework) thinWalls() []units.Finding {
-	var found []units.Finding
 	limit := f.Plan.Printer.Wall
+	var found []units.Finding
 	for i := range f.Pieces {
 		p := &f.Pieces[i]
-		if p.Thinnest == nil || p.Thinnest.Thickness >= limit {
-			continue
+		if w := p.Walls.Drawn; w != nil && w.Thickness < limit {
+			at := w.At
+			found = append(found, units.Finding{
+				Rule: "wall-too-thin", Severity: units.Error, Unit: p.Unit.Name, At: &at,
+				Message: fmt.Sprintf("its thinnest wall is %.2f mm, as drawn; a %s printer makes %.2f mm and more",
+					w.Thickness, f.Plan.Printer.Name, limit),
+				Value: w.Thickness, Limit: limit, Measure: "mm",
+				Advice: fmt.Sprintf("Widen or thicken it there by %.2f mm, make its recess shallower, or choose a finer printer.",
+					limit-w.Thickness),
+			})
 		}
-		at := p.Thinnest.At
-		found = append(found, units.Finding{
-			Rule: "wall-too-thin", Severity: units.Error, Unit: p.Unit.Name, At: &at,
-			Message: fmt.Sprintf("its thinnest wall is %.2f mm; a %s printer makes %.2f mm and more",
-				p.Thinnest.Thickness, f.Plan.Printer.Name, limit),
-			Value: p.Thinnest.Thickness, Limit: limit, Measure: "mm",
-			Advice: fmt.Sprintf("Widen or thicken it there by %.2f mm, make its recess shallower, or choose a finer printer.",
-				limit-p.Thinnest.Thickness),
-		})
+		if w := p.Walls.Cut; w != nil && w.Thickness < limit {
+			found = append(found, f.leftByNotch(p, w))
+		}
+	}
+	return found
+}
+
+// leftByNotch returns what to say of a wall that notches leave too thin.
+func (f *Framework) leftByNotch(p *Piece, w *wall.Wall) units.Finding {
+	notches := strings.Join(p.Unit.NotchFor, " and ")
+	printer, at := f.Plan.Printer, w.At
+	if w.Extent <= crumbReach {
+		return units.Finding{
+			Rule: "notch-leaves-crumb", Severity: units.Warning, Unit: p.Unit.Name, At: &at,
+			Message: fmt.Sprintf("the notch for %s leaves a crumb of it, %.2f mm thin and within %.1f mm of there; a %s printer makes %.2f mm and more",
+				notches, w.Thickness, w.Extent, printer.Name, printer.Wall),
+			Value: w.Thickness, Limit: printer.Wall, Measure: "mm",
+			Advice: "It is left out in printing or breaks off, and nothing hangs on it. " +
+				"To be rid of it, draw the outlines so that the notch ends outside the unit or farther within.",
+		}
+	}
+	return units.Finding{
+		Rule: "notch-leaves-thin-wall", Severity: units.Error, Unit: p.Unit.Name, At: &at,
+		Message: fmt.Sprintf("the notch for %s leaves it a wall of %.2f mm; a %s printer makes %.2f mm and more",
+			notches, w.Thickness, printer.Name, printer.Wall),
+		Value: w.Thickness, Limit: printer.Wall, Measure: "mm",
+		Advice: fmt.Sprintf("Let %s in less deep or farther from the edge, make %s thicker or wider there by %.2f mm, or choose a finer printer.",
+			notches, p.Unit.Name, printer.Wall-w.Thickness),
+	}
+}
+
+// hollows finds spaces within a unit that nothing can get into or out of.
+func (f *Framework) hollows() []units.Finding {
+	var found []units.Finding
+	for i := range f.Pieces {
+		p := &f.Pieces[i]
+		for _, shell := range p.Verdict.Shells {
+			if !shell.Cavity {
+				continue
+			}
+			at, volume, severity := shell.At, -shell.Volume, units.Error
+			if volume < leastHollow {
+				severity = units.Warning
+			}
+			message := fmt.Sprintf("it encloses a hollow of %.2f mm³", volume)
+			advice := "Make the recess there less deep or open to a side: nothing gets into it, and uncured resin stays in it."
+			if len(p.Unit.NotchFor) > 0 {
+				notches := strings.Join(p.Unit.NotchFor, " or ")
+				message += fmt.Sprintf(": the notch for %s does not come out anywhere, so that it cannot be let in", notches)
+				advice = fmt.Sprintf("Make %s thicker, or give it more rise, so that it stands out of %s; take %s out of the notches of %s if they are to be one.",
+					notches, p.Unit.Name, notches, p.Unit.Name)
+			}
+			found = append(found, units.Finding{
+				Rule: "unit-encloses-hollow", Severity: severity, Unit: p.Unit.Name, At: &at, Message: message,
+				Value: volume, Limit: leastHollow, Measure: "mm³", Advice: advice,
+			})
+		}
 	}
 	return found
 }

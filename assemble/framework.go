@@ -12,6 +12,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
+	"earframe/mesh/wall"
 	"earframe/units"
 )
 
@@ -29,16 +30,16 @@ type Piece struct {
 	Unit  *units.Unit
 	Solid field.Field // as carved: recesses, notches, engraving
 	Shape
+	Walls wall.Walls // the thinnest of Solid, letters aside; none of the joined framework
 
 	key   kept.Key    // of all that shapes Solid
-	plain field.Field // without engraving; nil for the joined framework
+	plain units.Solid // without engraving; none of the joined framework
 }
 
 // Shape is what was made of a solid. Pieces of the same solid share it.
 type Shape struct {
-	Mesh     *mesh.Mesh   // its surface, simplified
-	Verdict  mesh.Verdict // what the judge said of Mesh
-	Thinnest *mesh.Wall   // thinnest wall of Mesh; nil if it is round all over
+	Mesh    *mesh.Mesh   // its surface, simplified
+	Verdict mesh.Verdict // what the judge said of Mesh
 
 	surface *mesh.Mesh // as contoured, not simplified
 }
@@ -89,7 +90,7 @@ func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error)
 	for i := range f.Pieces {
 		pieces = append(pieces, &f.Pieces[i])
 	}
-	if err := makeAll(ctx, pieces, o); err != nil {
+	if err := makeAll(ctx, pieces, o, plan.Printer.Wall); err != nil {
 		return nil, err
 	}
 	if err := f.measureContacts(ctx, o); err != nil {
@@ -124,7 +125,7 @@ func lay(ctx context.Context, plan *units.Plan, o Options) (*Framework, []units.
 	}
 	f := &Framework{Plan: plan, Pieces: make([]Piece, len(solids))}
 	for i, s := range solids {
-		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, key: s.Key, plain: plain[i].Field}
+		f.Pieces[i] = Piece{Unit: s.Unit, Solid: s.Field, key: s.Key, plain: plain[i]}
 	}
 	return f, refused, nil
 }
@@ -140,10 +141,14 @@ func (f *Framework) join() *Piece {
 }
 
 // makeAll makes the pieces side by side.
-func makeAll(ctx context.Context, pieces []*Piece, o Options) error {
+func makeAll(ctx context.Context, pieces []*Piece, o Options, leastWall float64) error {
 	step := o.Progress.Steps(len(pieces) + 1)
 	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {
-		if err := pieces[i].make(ctx, o); err != nil {
+		err := pieces[i].make(ctx, o)
+		if err == nil {
+			err = pieces[i].measureWall(ctx, o, leastWall)
+		}
+		if err != nil {
 			return fmt.Errorf("%s: %w", pieces[i].Name(), err)
 		}
 		step()
@@ -183,34 +188,29 @@ func (p *Piece) shape(ctx context.Context, step, tolerance float64) error {
 	if err := p.Verdict.Err(); err != nil {
 		return fmt.Errorf("%w: %w", ErrUnsound, err)
 	}
-	return p.measureWall(ctx, step, tolerance)
-}
-
-// measureWall finds the thinnest wall of a unit. An engraving does not count:
-// its ridges are no walls.
-func (p *Piece) measureWall(ctx context.Context, step, tolerance float64) error {
-	if p.Unit == nil {
-		return nil
-	}
-	var wall mesh.Wall
-	var err error
-	if p.plain == p.Solid {
-		wall, err = mesh.ThinnestWall(ctx, p.Mesh)
-	} else {
-		wall, err = mesh.ThinnestWallOn(ctx, p.Mesh, p.plain, tolerance+contourError*step)
-	}
-	switch {
-	case errors.Is(err, mesh.ErrNoWall):
-		return nil
-	case err != nil:
-		return err
-	}
-	p.Thinnest = &wall
 	return nil
 }
 
-// contourError bounds, in steps, how far a contour is from its field's surface.
-const contourError = 0.25
+// measureWall measures the thinnest walls of a unit, on its solid, so that they are
+// the same at any sampling step; or takes them from what is kept. An engraving does
+// not count: its ridges are no walls.
+func (p *Piece) measureWall(ctx context.Context, o Options, least float64) error {
+	if p.Unit == nil {
+		return nil
+	}
+	bytes := func(*wall.Walls) int64 { return wallsBytes }
+	walls, err := kept.Get(ctx, o.Kept, kept.KeyOf("walls", p.plain.Key, least), bytes, func(ctx context.Context) (*wall.Walls, error) {
+		measured, err := wall.OfField(ctx, p.plain.Field, wall.Options{Drawn: p.plain.Drawn, Below: least})
+		return &measured, err
+	})
+	if err == nil {
+		p.Walls = *walls
+	}
+	return err
+}
+
+// wallsBytes is what walls hold, about: two of five numbers each.
+const wallsBytes = 2 * 5 * 8
 
 // measureContacts measures each pair of units.
 func (f *Framework) measureContacts(ctx context.Context, o Options) error {

@@ -90,7 +90,7 @@ func requireSame(t *testing.T, want, got *engine.Answer, what string) {
 		a, b := &want.Framework.Pieces[i], &got.Framework.Pieces[i]
 		require.True(t, reflect.DeepEqual(a.Mesh, b.Mesh), "%s: mesh of %s", what, a.Name())
 		require.Equal(t, a.Verdict, b.Verdict, "%s: %s", what, a.Name())
-		require.Equal(t, a.Thinnest, b.Thinnest, "%s: %s", what, a.Name())
+		require.Equal(t, a.Walls, b.Walls, "%s: %s", what, a.Name())
 	}
 	require.Equal(t, want.Skin == nil, got.Skin == nil, what)
 	if want.Skin != nil {

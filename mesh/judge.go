@@ -60,11 +60,12 @@ func (f Finding) String() string {
 type Shell struct {
 	Triangles int
 	Vertices  int
-	Euler     int     // vertices - edges + triangles
-	Genus     int     // handles; -1 where the shell is not a closed manifold
-	Volume    float64 // mm³, negative where wound inwards
-	Area      float64 // mm²
-	Cavity    bool    // it bounds a hollow inside another shell
+	Euler     int        // vertices - edges + triangles
+	Genus     int        // handles; -1 where the shell is not a closed manifold
+	Volume    float64    // mm³, negative where wound inwards
+	At        mgl64.Vec3 // a place on it, mm
+	Area      float64    // mm²
+	Cavity    bool       // it bounds a hollow inside another shell
 }
 
 // Verdict is what Judge found. Lengths are in mm.

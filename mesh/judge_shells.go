@@ -25,7 +25,7 @@ func (j *judgement) measure() {
 		}
 		s := j.shellOf[i]
 		if !begun[s] {
-			begun[s], origins[s] = true, m.Vertices[t[0]]
+			begun[s], origins[s], v.Shells[s].At = true, m.Vertices[t[0]], m.Vertices[t[0]]
 		}
 		a, b, c := m.Vertices[t[0]].Sub(origins[s]), m.Vertices[t[1]].Sub(origins[s]), m.Vertices[t[2]].Sub(origins[s])
 		v.Shells[s].Volume += a.Dot(b.Cross(c)) / 6

@@ -13,7 +13,8 @@ import (
 type Solid struct {
 	Unit  *Unit
 	Field field.Field
-	Key   kept.Key // of all that shapes the field
+	Drawn field.Field // without the notches and letters
+	Key   kept.Key    // of all that shapes the field
 }
 
 // Lettered is a plan's solids with the text carved into the base frame.
@@ -87,7 +88,7 @@ func (p *Plan) makeSolids(ctx context.Context) ([]Solid, error) {
 			}
 			solid = field.Difference(solid, cutter)
 		}
-		solids = append(solids, Solid{u, solid, p.ShapeKey(u)})
+		solids = append(solids, Solid{u, solid, carved[u.Name], p.ShapeKey(u)})
 	}
 	return solids, nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
+	"earframe/mesh/wall"
 	"earframe/report/record"
 	"earframe/template"
 
@@ -47,7 +48,7 @@ type inspectedMesh struct {
 	Name     string
 	Sound    bool
 	Verdict  mesh.Verdict
-	Thinnest *mesh.Wall
+	Thinnest *wall.Wall
 }
 
 // inspect looks at all files before it says anything of a bad one, so that one
@@ -113,13 +114,11 @@ func inspectFile(ctx context.Context, path string) (inspected, error) {
 		}
 		m.Sound = m.Verdict.Sound()
 		if m.Sound {
-			wall, err := mesh.ThinnestWall(ctx, o.Mesh)
-			switch {
-			case err == nil:
-				m.Thinnest = &wall
-			case !errors.Is(err, mesh.ErrNoWall):
+			walls, err := wall.OfMesh(ctx, o.Mesh, wall.Options{})
+			if err != nil {
 				return file, err
 			}
+			m.Thinnest = walls.Least()
 		}
 		file.Meshes = append(file.Meshes, m)
 	}

@@ -10,6 +10,7 @@ import (
 	"earframe/internal/workers"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
+	"earframe/mesh/wall"
 	"earframe/units"
 )
 
@@ -35,7 +36,7 @@ type Print struct {
 	Solid     field.Field  // as it is printed, in the framework's coordinates
 	Mesh      *mesh.Mesh   // its surface there
 	Verdict   mesh.Verdict // on Mesh
-	Thinnest  *mesh.Wall   // beside and under rooms for neighbours, of the whole unit; nil if none was made
+	Thinnest  *wall.Wall   // beside and under rooms for neighbours, of the whole unit; nil if none was made
 	Pose      Pose
 	Printed   *mesh.Mesh      // Mesh turned as it lies on the bed; the plate moves it there
 	OnBed     mesh.Verdict    // on Printed

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"earframe/field"
-	"earframe/mesh"
+	"earframe/mesh/wall"
 )
 
 // Two rooms half a millimetre apart, as deep as the clearance, leave a ridge
@@ -22,11 +22,12 @@ func TestARidgeNoHigherThanTheClearanceIsNoWall(t *testing.T) {
 			prismOf(t, rectangle(apart/2, -3, 3, 3), field.Level(thickness-deep), 5))
 		solid := field.Difference(plate, room)
 		m := contoured(t, solid, 0.2)
-		wall, err := mesh.ThinnestWallOn(context.Background(), m, &walls{Field: solid, drawn: plate, ridge: clearance + wallSlack}, wallSlack)
-		require.NoError(t, err)
-		every, err := mesh.ThinnestWall(context.Background(), m)
-		require.NoError(t, err)
-		return wall.Thickness, every.Thickness
+		measured := func(o wall.Options) float64 {
+			walls, err := wall.OfMesh(context.Background(), m, o)
+			require.NoError(t, err)
+			return walls.Least().Thickness
+		}
+		return measured(wall.Options{Drawn: plate, Plain: solid, Slack: signSlack, Ridge: clearance + signSlack}), measured(wall.Options{})
 	}
 	counted, all := thinnest(clearance)
 	assert.InDelta(t, thickness-clearance, counted, 0.02, "under the seats")

@@ -61,7 +61,7 @@ func TestTheDemosThinnestWallDoesNotDependOnTheSampling(t *testing.T) {
 	assert.Less(t, most, 1.1*least)
 	drawn, err := demoFramework()
 	require.NoError(t, err)
-	assert.Greater(t, least, drawn.Pieces[0].Thinnest.Thickness-2*0.2-0.03)
+	assert.Greater(t, least, drawn.Pieces[0].Walls.Least().Thickness-2*0.2-0.03)
 }
 
 // tube is a cutter that goes through a plate around a plug.

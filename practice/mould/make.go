@@ -10,6 +10,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
+	"earframe/mesh/wall"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -300,12 +301,11 @@ func (b *builder) addPiece(ctx context.Context, name string, solid field.Field) 
 	if solids := len(p.Verdict.Shells) - p.Verdict.Cavities; solids > 1 {
 		return fmt.Errorf("%w: its %s piece would be %d pieces, because the part closes around some of it; open or fill that place", ErrLoose, name, solids)
 	}
-	switch wall, err := mesh.ThinnestWall(ctx, surface); {
-	case err == nil:
-		p.Thinnest = &wall
-	case !errors.Is(err, mesh.ErrNoWall):
+	walls, err := wall.OfMesh(ctx, surface, wall.Options{})
+	if err != nil {
 		return err
 	}
+	p.Thinnest = walls.Least()
 	b.Pieces = append(b.Pieces, p)
 	return nil
 }

@@ -3,6 +3,7 @@ package mould
 import (
 	"earframe/field"
 	"earframe/mesh"
+	"earframe/mesh/wall"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -53,7 +54,7 @@ type Section struct {
 	Mesh    *mesh.Mesh  // its surface there, simplified
 	Verdict mesh.Verdict
 	// Thinnest is the thinnest wall of the piece, in the mould.
-	Thinnest *mesh.Wall
+	Thinnest *wall.Wall
 }
 
 // Printed returns the piece's surface as it is printed: its flat outside down,

@@ -62,13 +62,13 @@ func NewBuild(f *assemble.Framework, caution string) *Build {
 		Findings: findings(f.Findings), Versions: Versions(),
 	}
 	if f.Joined != nil {
-		r.Framework = solidOf(f.Joined.Verdict, f.Joined.Thinnest)
+		r.Framework = solidOf(f.Joined.Verdict, nil)
 	}
 	for i := range f.Pieces {
 		p := &f.Pieces[i]
 		u := Unit{
 			Name: p.Unit.Name, Label: p.Unit.Label, Part: string(p.Unit.Part), Ribs: p.Unit.Ribs,
-			Solid: solidOf(p.Verdict, p.Thinnest),
+			Solid: solidOf(p.Verdict, p.Walls.Least()),
 		}
 		if p.Unit.Centreline != nil {
 			u.Developed = p.Unit.Centreline.Length()

@@ -11,6 +11,7 @@ import (
 	"earframe/assemble"
 	"earframe/internal/demotest"
 	"earframe/mesh"
+	"earframe/mesh/wall"
 	"earframe/pocket"
 	"earframe/report/record"
 	"earframe/units"
@@ -148,7 +149,7 @@ func TestASlabIsRecordedAsWorkedByHand(t *testing.T) {
 	}}}
 	taken := record.NewBuild(&assemble.Framework{
 		Plan:   plan,
-		Pieces: []assemble.Piece{{Unit: &unit, Shape: assemble.Shape{Mesh: m, Verdict: verdict, Thinnest: &mesh.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}}}},
+		Pieces: []assemble.Piece{{Unit: &unit, Shape: assemble.Shape{Mesh: m, Verdict: verdict}, Walls: wall.Walls{Drawn: &wall.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}}}},
 		Joined: &assemble.Piece{Shape: assemble.Shape{Mesh: m, Verdict: verdict}},
 		Findings: []units.Finding{{
 			Rule: "wall-too-thin", Severity: units.Warning, Unit: "base", Message: "too thin", At: &mgl64.Vec3{1, 2, 3},

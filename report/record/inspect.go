@@ -2,6 +2,7 @@ package record
 
 import (
 	"earframe/mesh"
+	"earframe/mesh/wall"
 	"earframe/template"
 )
 
@@ -41,8 +42,8 @@ type Shape struct {
 
 // NewMesh takes down what the judge found in a mesh, and its thinnest wall where it
 // has one.
-func NewMesh(name string, v mesh.Verdict, thinnest *mesh.Wall) InspectedMesh {
-	return InspectedMesh{Name: name, Sound: v.Sound(), Verdict: verdict(v), Thinnest: (*Wall)(thinnest)}
+func NewMesh(name string, v mesh.Verdict, thinnest *wall.Wall) InspectedMesh {
+	return InspectedMesh{Name: name, Sound: v.Sound(), Verdict: verdict(v), Thinnest: wallOf(thinnest)}
 }
 
 // NewShapes takes down the shapes of a drawing.

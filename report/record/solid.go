@@ -4,6 +4,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/mesh"
+	"earframe/mesh/wall"
 )
 
 // Solid is the measures of a closed mesh, mm.
@@ -24,17 +25,24 @@ type Solid struct {
 const sound = "closed, manifold, coherently wound, free of self-intersections"
 
 // solidOf returns the measures of a judged mesh.
-func solidOf(v mesh.Verdict, thinnest *mesh.Wall) Solid {
+func solidOf(v mesh.Verdict, thinnest *wall.Wall) Solid {
 	return Solid{
 		Volume: v.Volume, Area: v.Area, Low: v.Low, High: v.High, Size: v.High.Sub(v.Low),
-		Thinnest: (*Wall)(thinnest), Triangles: v.Triangles, Shells: len(v.Shells), Cavities: v.Cavities, Soundness: sound,
+		Thinnest: wallOf(thinnest), Triangles: v.Triangles, Shells: len(v.Shells), Cavities: v.Cavities, Soundness: sound,
 	}
 }
 
-// Wall is mesh.Wall.
+// Wall is wall.Wall.
 type Wall struct {
 	Thickness float64    `json:"thickness"`
 	At        mgl64.Vec3 `json:"at"`
+}
+
+func wallOf(w *wall.Wall) *Wall {
+	if w == nil {
+		return nil
+	}
+	return &Wall{w.Thickness, w.At}
 }
 
 // Verdict is mesh.Verdict.
@@ -65,13 +73,14 @@ func verdict(v mesh.Verdict) Verdict {
 
 // Shell is mesh.Shell.
 type Shell struct {
-	Triangles int     `json:"triangles"`
-	Vertices  int     `json:"vertices"`
-	Euler     int     `json:"euler"`
-	Genus     int     `json:"genus"`
-	Volume    float64 `json:"volume"`
-	Area      float64 `json:"area"`
-	Cavity    bool    `json:"cavity"`
+	Triangles int        `json:"triangles"`
+	Vertices  int        `json:"vertices"`
+	Euler     int        `json:"euler"`
+	Genus     int        `json:"genus"`
+	Volume    float64    `json:"volume"`
+	At        mgl64.Vec3 `json:"-"`
+	Area      float64    `json:"area"`
+	Cavity    bool       `json:"cavity"`
 }
 
 // MeshFinding is mesh.Finding.
