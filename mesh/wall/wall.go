@@ -14,11 +14,11 @@ import (
 
 // Wall is a place where the solid was measured from one side to the other.
 type Wall struct {
-	Thickness float64    `json:"thickness"` // mm
-	At        mgl64.Vec3 `json:"at"`        // on the surface, mm
+	Thickness float64    // mm
+	At        mgl64.Vec3 // on the surface, mm
 	// Extent is how far from At, mm, the wall stays thinner than Options.Below;
-	// 0 where it is not, and for a mesh.
-	Extent float64 `json:"-"`
+	// 0 where it is not.
+	Extent float64
 }
 
 // Walls are the thinnest walls of a solid that things were cut out of. One of them

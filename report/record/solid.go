@@ -28,7 +28,7 @@ const sound = "closed, manifold, coherently wound, free of self-intersections"
 func solidOf(v mesh.Verdict, thinnest *wall.Wall) Solid {
 	return Solid{
 		Volume: v.Volume, Area: v.Area, Low: v.Low, High: v.High, Size: v.High.Sub(v.Low),
-		Thinnest: wallOf(thinnest), Triangles: v.Triangles, Shells: len(v.Shells), Cavities: v.Cavities, Soundness: sound,
+		Thinnest: (*Wall)(thinnest), Triangles: v.Triangles, Shells: len(v.Shells), Cavities: v.Cavities, Soundness: sound,
 	}
 }
 
@@ -36,13 +36,7 @@ func solidOf(v mesh.Verdict, thinnest *wall.Wall) Solid {
 type Wall struct {
 	Thickness float64    `json:"thickness"`
 	At        mgl64.Vec3 `json:"at"`
-}
-
-func wallOf(w *wall.Wall) *Wall {
-	if w == nil {
-		return nil
-	}
-	return &Wall{w.Thickness, w.At}
+	Extent    float64    `json:"extent,omitempty"` // how far around it stays thinner than the printer makes
 }
 
 // Verdict is mesh.Verdict.
