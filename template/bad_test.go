@@ -57,6 +57,16 @@ func TestBadDrawingsAreRefusedWithTheReason(t *testing.T) {
 		"PDF":               {"%PDF-1.7", NotSVG, "save the drawing as SVG"},
 		"PNG":               {"\x89PNG\r\n", NotSVG, "picture of pixels"},
 		"SVGZ":              {"\x1f\x8b\x08", NotSVG, "unpack it"},
+		"JPEG":              {"\xff\xd8\xff\xe0\x00\x10JFIF", NotSVG, "picture of pixels"},
+		"GIF":               {"GIF89a", NotSVG, "picture of pixels"},
+		"WebP":              {"RIFF\x00\x01\x02\x03WEBPVP8", NotSVG, "picture of pixels"},
+		"HEIC":              {"\x00\x00\x00\x18ftypheic", NotSVG, "picture of pixels"},
+		"PostScript":        {"%!PS-Adobe-3.0 EPSF-3.0", NotSVG, "a PostScript drawing; save it as SVG"},
+		"DXF":               {"999\nmade by\n  0\r\nSECTION\r\n", NotSVG, "a DXF drawing; save it as SVG"},
+		"ZIP":               {"PK\x03\x04\x14\x00", NotSVG, "a ZIP archive, as 3MF files"},
+		"GLB":               {"glTF\x02\x00\x00\x00", NotSVG, "a mesh"},
+		"only text":         {inMillimetres(`<text>Ear</text><image width="9" height="9"/>`), NothingHere, "no shapes, only text and pictures"},
+		"nothing drawn":     {inMillimetres(``), NothingHere, "the drawing has no shapes; give"},
 		"UTF-16":            {"\xff\xfe<\x00", NotSVG, "UTF-8"},
 		"cut off":           {head + "><g>", NotSVG, "not well-formed XML"},
 		"odd encoding":      {`<?xml version="1.0" encoding="EBCDIC"?><svg/>`, NotSVG, "save the drawing in UTF-8"},
@@ -123,6 +133,10 @@ func requireInspectAgrees(t *testing.T, text string, kind Kind, says string) {
 	if err != nil {
 		require.ErrorIs(t, err, kind)
 		require.ErrorContains(t, err, says)
+		return
+	}
+	if kind == NothingHere {
+		require.Empty(t, shapes)
 		return
 	}
 	require.NotEmpty(t, shapes)

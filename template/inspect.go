@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -104,17 +105,26 @@ func (d *drawing) describe(s *shape) Shape {
 	return shape
 }
 
+// usualLength is how long an ear is in mm, about, to tell what is below the
+// tolerance of curves in a drawing without size.
+const usualLength = 60
+
 // measure adds what can be said of closed rings that do not meet.
 func (d *drawing) measure(s *shape, rings []Ring, shape *Shape) {
 	if len(rings) == 0 || len(rings) > maxRings {
 		return
 	}
-	met := false
-	exceeded := meetings(rings, func(a, b int) bool { return true }, true, &d.effort, func(meeting) bool {
-		met = true
-		return false
-	})
-	if exceeded || met {
+	if d.meets(rings) { // as Read does, by the size that an ear would have
+		tolerance := DefaultTolerance
+		if !d.real {
+			tolerance = math.Hypot(shape.Width, shape.Height) * DefaultTolerance / usualLength
+		}
+		for i := range rings {
+			rings[i], _, _ = rings[i].unhooked(tolerance)
+		}
+		rings = slices.DeleteFunc(rings, Ring.flat)
+	}
+	if d.meets(rings) || !d.spend(0) {
 		shape.Problem = "crosses or touches itself"
 		return
 	}

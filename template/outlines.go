@@ -129,8 +129,8 @@ func (r *sheetReader) withoutCrumbs(s *shape, rings []Ring, crumb func(Ring) boo
 }
 
 // meets reports whether rings of a shape meet themselves or each other at all.
-func (r *sheetReader) meets(rings []Ring) (met bool) {
-	meetings(rings, func(a, b int) bool { return true }, true, &r.effort, func(meeting) bool {
+func (d *drawing) meets(rings []Ring) (met bool) {
+	meetings(rings, func(a, b int) bool { return true }, true, &d.effort, func(meeting) bool {
 		met = true
 		return false
 	})

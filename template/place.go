@@ -76,6 +76,9 @@ func (r *sheetReader) checkShapes() {
 		return
 	}
 	found := "the drawing has no shapes"
+	if r.shows {
+		found += ", only text and pictures, which have no outlines here"
+	}
 	if len(ids) > 0 {
 		found = "no shape is named after a part; the drawing has " + shortList(ids)
 	}

@@ -2,6 +2,7 @@ package template
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -46,6 +47,18 @@ func TestHooksBelowTheToleranceAreTakenOut(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, sheet.Healed)
 	assert.Len(t, sheet.Outlines[0].Outer, 4)
+}
+
+// A drawing is listed as it would be read.
+func TestHooksAreNoProblemToInspect(t *testing.T) {
+	const hooked = `<path id="base" d="M10 10 H30 V30 H10 V9.9997 L10.0002 10.0003 z M15 15 h5 z"/>`
+	for _, drawing := range []string{inMillimetres(hooked), head + `viewBox="0 0 60 60">` + hooked + "</svg>"} {
+		shapes, err := InspectFrom(t.Context(), strings.NewReader(drawing), "ear.svg")
+		require.NoError(t, err)
+		assert.Empty(t, shapes[0].Problem)
+		assert.Equal(t, 1, shapes[0].Outlines)
+		assert.InDelta(t, 400, shapes[0].Area, 0.02)
+	}
 }
 
 func TestPiecesOfNothingBesideOthersAreLeftOut(t *testing.T) {

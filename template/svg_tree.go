@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 
 	"earframe/internal/regular"
@@ -105,6 +106,23 @@ func parse(ctx context.Context, r io.Reader) (*document, error) {
 	}
 }
 
+// foreignFormats is what a person may take for a drawing that is read, told by how
+// it begins.
+var foreignFormats = []struct {
+	begins *regexp.Regexp
+	says   string
+}{
+	{regexp.MustCompile(`^\x1f[^[:ascii:]]`), "compressed (SVGZ); unpack it first"},
+	{regexp.MustCompile(`^\s*%PDF`), "a PDF; save the drawing as SVG"},
+	{regexp.MustCompile(`^%!PS|^[^[:ascii:]]{3}[^[:ascii:]]%!PS`), "a PostScript drawing; save it as SVG"},
+	{regexp.MustCompile(`^(\s*999[^\n]*\n[^\n]*\n)*\s*0\r?\n\s*SECTION`), "a DXF drawing; save it as SVG"},
+	{regexp.MustCompile(`^([^[:ascii:]]PNG|[^[:ascii:]]{3}[\s\S]{3}JFIF|[^[:ascii:]]{3}[\s\S]{3}Exif|GIF8|BM[\s\S]{4}\x00\x00\x00\x00|` +
+		`RIFF[\s\S]{4}WEBP|II\*\x00|MM\x00\*|8BPS|[\s\S]{4}ftyp)`), "a picture of pixels; trace the outlines and save them as SVG"},
+	{regexp.MustCompile(`^PK\x03\x04`), "a ZIP archive, as 3MF files and office documents are; give the SVG drawing itself"},
+	{regexp.MustCompile(`^(glTF|solid[ \n])`), "a mesh; a template is a drawing of outlines, saved as SVG"},
+	{regexp.MustCompile(`^([\s\S]?\x00[\s\S]?<|<\x00|[^[:ascii:]]{2}(<\x00|\x00<))`), "in UTF-16; save the drawing in UTF-8"},
+}
+
 // sniff names the files that are often given for an SVG.
 func sniff(r *bufio.Reader) error {
 	start, err := r.Peek(512)
@@ -115,15 +133,15 @@ func sniff(r *bufio.Reader) error {
 	switch {
 	case len(bytes.TrimSpace(start)) == 0:
 		is = "an empty file"
-	case bytes.HasPrefix(start, []byte("\x1f\x8b")):
-		is = "compressed (SVGZ); unpack it first"
-	case bytes.HasPrefix(start, []byte("%PDF")):
-		is = "a PDF; save the drawing as SVG"
-	case bytes.HasPrefix(start, []byte("\x89PNG")), bytes.HasPrefix(start, []byte("\xff\xd8\xff")):
-		is = "a picture of pixels; trace the outlines and save them as SVG"
-	case bytes.HasPrefix(start, []byte("\xff\xfe")), bytes.HasPrefix(start, []byte("\xfe\xff")):
-		is = "in UTF-16; save the drawing in UTF-8"
 	default:
+		for _, format := range foreignFormats {
+			if format.begins.Match(start) {
+				is = format.says
+				break
+			}
+		}
+	}
+	if is == "" {
 		return nil
 	}
 	return &Fault{Kind: NotSVG, Found: "expected an SVG drawing, found " + is}

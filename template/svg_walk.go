@@ -30,6 +30,7 @@ type drawing struct {
 	ids    []string        // everything that can be named, in the document's order
 	listed map[string]bool // those ids
 	left   []LeftOut       // named, and not drawn
+	shows  bool            // text or pictures
 	points int             // flattened so far
 	effort                 // spent on comparing its edges
 }
@@ -146,6 +147,7 @@ func (w *walker) visit(e *element, c surroundings) error {
 	problem := w.name(e, &c)
 	switch {
 	case isContent(e.name):
+		w.drawing.shows = true
 		w.leaveContent(e, c, inherited)
 		return nil
 	case c.hidden != "" && (len(c.parts) > 0 || e.name == "use"):

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -139,8 +140,11 @@ func (f inspected) say(w io.Writer) {
 	for _, m := range f.Meshes {
 		m.say(w)
 	}
-	if len(f.Shapes) > 0 {
+	switch {
+	case len(f.Shapes) > 0:
 		sayShapes(w, f.Shapes)
+	case f.Shapes != nil:
+		fmt.Fprintln(w, "  no shapes: it draws no path, rectangle, circle, ellipse, line or polygon; text and pictures have no outline here")
 	}
 }
 
@@ -166,8 +170,12 @@ func sayShapes(w io.Writer, shapes []template.Shape) {
 		if s.Problem != "" {
 			remarks = append(remarks, s.Problem)
 		}
-		fmt.Fprintf(w, "  %-20s %-12s %7d %9.2f %9.2f %10.2f  %s\n",
-			nameAsSaid(s.ID), parts, s.Line, s.Width, s.Height, s.Area, strings.Join(remarks, "; "))
+		area := fmt.Sprintf("%.2f", s.Area)
+		if !s.Closed && s.Problem == "" {
+			area = "open"
+		}
+		fmt.Fprintf(w, "  %-20s %-12s %7d %9.2f %9.2f %10s  %s\n",
+			nameAsSaid(cmp.Or(s.ID, "<"+s.Element+">")), parts, s.Line, s.Width, s.Height, area, strings.Join(remarks, "; "))
 	}
 	fmt.Fprintln(w, "  Give a shape its part in the case file: template: {names: {ID: part}}.")
 }

@@ -33,6 +33,22 @@ func TestInspectSaysWhatAFileIsThatIsNotRead(t *testing.T) {
 	}
 }
 
+func TestInspectSaysOpenAndNoShapes(t *testing.T) {
+	dir := t.TempDir()
+	list := func(content string) string {
+		path := filepath.Join(dir, "a.svg")
+		require.NoError(t, os.WriteFile(path, []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm">`+content+"</svg>"), 0o644))
+		got := earframe(t, "inspect", path)
+		require.Equal(t, exitGood, got.code, got.err)
+		return got.out
+	}
+	strokes := list(`<path id="helix" d="M0 0h9v9"/><rect id="base" width="96" height="96"/><g transform="turn(3)"/>`)
+	assert.Regexp(t, `helix +helix +1 +2\.38 +2\.38 +open  \n`, strokes)
+	assert.Regexp(t, `base +base +1 +25\.40 +25\.40 +645\.16  \n`, strokes)
+	assert.Regexp(t, `<g> .* transform: "turn"`, strokes)
+	assert.Contains(t, list(`<text>Ear</text>`), "no shapes: it draws no path")
+}
+
 func TestNamesThatATerminalWouldObeyAreQuoted(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "red\x1b[31m.stl")
