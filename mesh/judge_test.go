@@ -10,7 +10,6 @@ import (
 
 	"earframe/internal/meshtest"
 	"earframe/mesh"
-	"earframe/mesh/internal/places"
 	"earframe/mesh/internal/solids"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -283,15 +282,6 @@ func TestJudgeReportsTheFlattestTriangle(t *testing.T) {
 	require.NoError(t, v.Err())
 	// Right triangle with legs 0.5 and 30: altitude over the hypotenuse.
 	assert.InEpsilon(t, 0.5*30/math.Hypot(0.5, 30), v.LeastAltitude, 1e-12)
-}
-
-func TestZeroAndMinusZeroAreOnePlace(t *testing.T) {
-	index := places.NewIndex(0)
-	first, isNew := index.Add(mgl64.Vec3{0, 1, 0})
-	require.True(t, isNew)
-	second, isNew := index.Add(mgl64.Vec3{math.Copysign(0, -1), 1, math.Copysign(0, -1)})
-	assert.False(t, isNew)
-	assert.Equal(t, first, second)
 }
 
 // arbitraryMesh draws a ball, box or torus, turned and moved, sometimes two of

@@ -90,8 +90,8 @@ func (f *Folder) sweep() error {
 		}
 		left := filepath.Join(f.final, entry.Name())
 		if err := f.disk.undo(f.final, left); err != nil {
-			return fmt.Errorf("a run that was stopped while it put its files in place cannot be undone, what it replaced lies in %s: %w",
-				filepath.Join(left, oldFolder), err)
+			return fmt.Errorf("a run that was stopped while it put its files in place cannot be undone, "+
+				"what it replaced lies in %s: %w", filepath.Join(left, oldFolder), err)
 		}
 		os.RemoveAll(left) // what stays does no harm
 	}
@@ -124,7 +124,9 @@ func (f *Folder) Discard() {
 
 // Write is as Writer says. It is an error if something is in the file's way at
 // its place.
-func (f *Folder) Write(ctx context.Context, name string, write func(io.Writer) error, check func([]byte) error) (err error) {
+func (f *Folder) Write(
+	ctx context.Context, name string, write func(io.Writer) error, check func([]byte) error,
+) (err error) {
 	if err := f.ledger.take(name); err != nil {
 		return fmt.Errorf("%s: not written: %w", f.target(name), err)
 	}
@@ -182,8 +184,8 @@ func (f *Folder) try(folder string) error {
 			case err != nil:
 				return fmt.Errorf("cannot write into %s: %w", f.target(folder), reason(err))
 			case info.Mode()&fs.ModeSymlink != 0:
-				return fmt.Errorf("%s is a link to another folder, where nothing is replaced; move it away, or choose another folder for the output",
-					f.target(above))
+				return fmt.Errorf("%s is a link to another folder, where nothing is replaced; "+
+					"move it away, or choose another folder for the output", f.target(above))
 			case !info.IsDir():
 				return fmt.Errorf("%s is a file where a folder is needed; move it away", f.target(above))
 			}

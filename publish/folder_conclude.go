@@ -58,7 +58,8 @@ func (f *Folder) Conclude(ctx context.Context, record *Record) ([]File, error) {
 		if failed := f.disk.undo(f.final, f.staged); failed != nil {
 			kept := f.staged
 			f.staged = "" // the next run tries again
-			return nil, fmt.Errorf("%w; nor can those be put back that they replaced, which lie in %s: %w", err, filepath.Join(kept, oldFolder), failed)
+			return nil, fmt.Errorf("%w; nor can those be put back that they replaced, which lie in %s: %w",
+				err, filepath.Join(kept, oldFolder), failed)
 		}
 		return nil, err
 	}
@@ -204,11 +205,12 @@ func (f *Folder) stale(record *Record) (names []string, err error) {
 		fresh[file.Name] = true
 	}
 	for _, file := range older.Files {
-		made := !fresh[file.Name] && slices.ContainsFunc(record.Makes, func(pattern string) bool {
+		local := fs.ValidPath(file.Name) && filepath.IsLocal(filepath.FromSlash(file.Name))
+		made := local && !fresh[file.Name] && slices.ContainsFunc(record.Makes, func(pattern string) bool {
 			is, err := path.Match(pattern, file.Name)
 			return is && err == nil
 		})
-		if !made || !fs.ValidPath(file.Name) || !filepath.IsLocal(filepath.FromSlash(file.Name)) || !holds(f.target(file.Name), file.SHA256) {
+		if !made || !holds(f.target(file.Name), file.SHA256) {
 			continue
 		}
 		if err := f.try(path.Dir(file.Name)); err != nil {

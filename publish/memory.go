@@ -28,7 +28,9 @@ func (m *Memory) Contents() map[string][]byte {
 }
 
 // Write is as Writer says.
-func (m *Memory) Write(ctx context.Context, name string, write func(io.Writer) error, check func([]byte) error) (err error) {
+func (m *Memory) Write(
+	ctx context.Context, name string, write func(io.Writer) error, check func([]byte) error,
+) (err error) {
 	if err := m.ledger.take(name); err != nil {
 		return fmt.Errorf("%s: not written: %w", name, err)
 	}

@@ -26,7 +26,8 @@ func newInspect(s streams) *cobra.Command {
 		Short: "Judge mesh files, or list the outlines of a drawing",
 		Long: "inspect judges every mesh in STL, 3MF and GLB files: closed, manifold, wound outwards, self-intersections,\n" +
 			"shells, volume, area, size, thinnest wall. Of an SVG drawing it lists every outline with its size, so that\n" +
-			"it can be named in a case file. Other formats are named, not read.\n\nExit code 0: all sound; 1: a mesh is not sound; 2: a file cannot be read.",
+			"it can be named in a case file. Other formats are named, not read.\n\n" +
+			"Exit code 0: all sound; 1: a mesh is not sound; 2: a file cannot be read.",
 		Example: "  earframe inspect demo/framework.3mf demo/units/helix.stl\n  earframe inspect tracing.svg",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -195,7 +196,7 @@ func (m inspectedMesh) say(w io.Writer) {
 		v.Triangles, len(v.Shells), v.Cavities, v.Volume, v.Area, size[0], size[1], size[2])
 	if m.Thinnest != nil {
 		at := m.Thinnest.At
-		fmt.Fprintf(w, "    thinnest wall %.2f mm, at x %.1f, y %.1f, z %.1f (engraved letters count: a file does not say what is one)\n",
-			m.Thinnest.Thickness, at[0], at[1], at[2])
+		fmt.Fprintf(w, "    thinnest wall %.2f mm, at x %.1f, y %.1f, z %.1f "+
+			"(engraved letters count: a file does not say what is one)\n", m.Thinnest.Thickness, at[0], at[1], at[2])
 	}
 }

@@ -58,7 +58,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
 	if out.err != nil && ctx.Err() == nil {
-		err = fmt.Errorf("what there is to say could not be written to the standard output: %w; files that were made are in their place", out.err)
+		err = fmt.Errorf("what there is to say could not be written to the standard output: %w; "+
+			"files that were made are in their place", out.err)
 	}
 	switch {
 	case err == nil:

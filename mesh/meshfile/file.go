@@ -221,7 +221,8 @@ func sameSurface(written, read *mesh.Mesh) error {
 		for k, v := range t {
 			other := read.Triangles[i][k]
 			if written.Vertices[v] != read.Vertices[other] {
-				return fmt.Errorf("corner %d of triangle %d is at %v, was written at %v", k, i, read.Vertices[other], written.Vertices[v])
+				return fmt.Errorf("corner %d of triangle %d is at %v, was written at %v",
+					k, i, read.Vertices[other], written.Vertices[v])
 			}
 			if counterpart[other] != 0 && counterpart[other] != v+1 {
 				return fmt.Errorf("vertices %d and %d at %v became one", counterpart[other]-1, v, read.Vertices[other])

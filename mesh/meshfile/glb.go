@@ -35,11 +35,13 @@ func WriteGLB(w io.Writer, document Document) error {
 	doc := &gltf.Document{
 		Asset: gltf.Asset{
 			Version: "2.0", Generator: Application,
-			Extras: glbNote{document.Title, document.Description, "mesh coordinates are millimetres; the root node scales them to metres"},
+			Extras: glbNote{document.Title, document.Description,
+				"mesh coordinates are millimetres; the root node scales them to metres"},
 		},
 		Scene:  gltf.Index(0),
 		Scenes: []*gltf.Scene{{Name: document.Title, Nodes: []int{0}}},
-		Nodes:  []*gltf.Node{{Name: "millimetres", Scale: [3]float64{metresToMillimetre, metresToMillimetre, metresToMillimetre}}},
+		Nodes: []*gltf.Node{{Name: "millimetres",
+			Scale: [3]float64{metresToMillimetre, metresToMillimetre, metresToMillimetre}}},
 	}
 	var buffer []byte
 	for _, object := range document.Objects {
@@ -92,13 +94,17 @@ func addGLBObject(doc *gltf.Document, buffer []byte, object Object) []byte {
 			Count: len(m.Vertices), Min: lo[:], Max: hi[:]},
 		&gltf.Accessor{BufferView: gltf.Index(view + 1), ComponentType: gltf.ComponentUint, Type: gltf.AccessorScalar,
 			Count: 3 * len(m.Triangles)})
-	doc.Materials = append(doc.Materials, &gltf.Material{Name: object.title(), PBRMetallicRoughness: glbPaint(object.paint())})
+	doc.Materials = append(doc.Materials, &gltf.Material{
+		Name: object.title(), PBRMetallicRoughness: glbPaint(object.paint()),
+	})
 	doc.Meshes = append(doc.Meshes, &gltf.Mesh{Name: object.title(), Primitives: []*gltf.Primitive{{
 		Attributes: gltf.PrimitiveAttributes{gltf.POSITION: view}, Indices: gltf.Index(view + 1),
 		Material: gltf.Index(len(doc.Materials) - 1),
 	}}})
 	doc.Nodes[0].Children = append(doc.Nodes[0].Children, len(doc.Nodes))
-	doc.Nodes = append(doc.Nodes, &gltf.Node{Name: object.Name, Mesh: gltf.Index(len(doc.Meshes) - 1), Translation: object.Offset})
+	doc.Nodes = append(doc.Nodes, &gltf.Node{
+		Name: object.Name, Mesh: gltf.Index(len(doc.Meshes) - 1), Translation: object.Offset,
+	})
 	return buffer
 }
 

@@ -266,7 +266,8 @@ func (r *glbReader) words(index int, kind gltf.AccessorType) ([]uint32, error) {
 		size = 1
 	}
 	if size == 0 {
-		return nil, fmt.Errorf("accessor %d: only plain positions and indices are read, not sparse, quantised or compressed ones", index)
+		return nil, fmt.Errorf(
+			"accessor %d: only plain positions and indices are read, not sparse, quantised or compressed ones", index)
 	}
 	bytes, stride, err := r.view(*a.BufferView, a.ByteOffset)
 	if err != nil {
@@ -275,7 +276,8 @@ func (r *glbReader) words(index int, kind gltf.AccessorType) ([]uint32, error) {
 	if stride == 0 {
 		stride = size * parts
 	}
-	if a.Count < 0 || stride < size*parts || (a.Count > 0 && (len(bytes)-size*parts)/stride < a.Count-1) || (a.Count > 0 && len(bytes) < size*parts) {
+	if a.Count < 0 || stride < size*parts ||
+		(a.Count > 0 && (len(bytes)-size*parts)/stride < a.Count-1) || (a.Count > 0 && len(bytes) < size*parts) {
 		return nil, fmt.Errorf("accessor %d: %d values do not fit into %d bytes", index, a.Count, len(bytes))
 	}
 	out := make([]uint32, 0, a.Count*parts)
@@ -318,5 +320,6 @@ func (r *glbReader) color(material *int) color.RGBA {
 		return color.RGBA{R: 255, G: 255, B: 255, A: 255}
 	}
 	c := r.doc.Materials[*material].PBRMetallicRoughness.BaseColorFactorOrDefault()
-	return color.RGBA{screenValue(c[0]), screenValue(c[1]), screenValue(c[2]), uint8(math.Round(255 * mgl64.Clamp(c[3], 0, 1)))}
+	opacity := uint8(math.Round(255 * mgl64.Clamp(c[3], 0, 1)))
+	return color.RGBA{screenValue(c[0]), screenValue(c[1]), screenValue(c[2]), opacity}
 }

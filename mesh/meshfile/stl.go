@@ -79,10 +79,12 @@ func ReadSTL(data []byte) ([]Object, error) {
 	if len(data) >= stlHeadBytes && !isText(data) {
 		// A count that no file has is none.
 		if needed := stlHeadBytes + stlTriangleBytes*int64(stlCount(data)); needed <= maxFileBytes {
-			return nil, fmt.Errorf("not STL, or binary STL that is not whole: %d bytes, where its %d triangles need %d", len(data), stlCount(data), needed)
+			return nil, fmt.Errorf("not STL, or binary STL that is not whole: %d bytes, where its %d triangles need %d",
+				len(data), stlCount(data), needed)
 		}
 	}
-	return nil, fmt.Errorf("not an STL, 3MF or GLB file: %d bytes that begin with %q", len(data), data[:min(len(data), 16)])
+	return nil, fmt.Errorf("not an STL, 3MF or GLB file: %d bytes that begin with %q",
+		len(data), data[:min(len(data), 16)])
 }
 
 func stlCount(data []byte) uint32 { return binary.LittleEndian.Uint32(data[stlHeadBytes-4:]) }

@@ -34,8 +34,10 @@ const (
 		`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>` +
 		"</Types>\n"
 
-	threemfRootRelationship = xml.Header + `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
-		`<Relationship Id="model" Target="/` + threemfModelPart + `" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>` +
+	threemfRootRelationship = xml.Header +
+		`<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
+		`<Relationship Id="model" Target="/` + threemfModelPart + `" ` +
+		`Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>` +
 		"</Relationships>\n"
 
 	threemfNamespace = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -89,7 +91,9 @@ func Write3MF(w io.Writer, document Document) error {
 
 func writeModel(out *bufio.Writer, document Document) {
 	fmt.Fprintf(out, `%s<model unit="millimeter" xml:lang="en-US" xmlns="%s">`+"\n", xml.Header, threemfNamespace)
-	for _, entry := range [][2]string{{"Title", document.Title}, {"Description", document.Description}, {"Application", Application}} {
+	for _, entry := range [][2]string{
+		{"Title", document.Title}, {"Description", document.Description}, {"Application", Application},
+	} {
 		if entry[1] != "" {
 			fmt.Fprintf(out, `<metadata name="%s">%s</metadata>`+"\n", entry[0], escaped(entry[1]))
 		}

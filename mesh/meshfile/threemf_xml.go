@@ -45,7 +45,8 @@ func checkExtensions(content []byte) error {
 		}
 		for _, prefix := range required {
 			if namespace := namespaces[prefix]; !slices.Contains(threemfHarmless, namespace) {
-				return fmt.Errorf("the model requires the extension %q (%q), which is not read; export it without", prefix, namespace)
+				return fmt.Errorf("the model requires the extension %q (%q), which is not read; export it without",
+					prefix, namespace)
 			}
 		}
 		return nil

@@ -100,7 +100,9 @@ func Torus(major, minor float64, round, across int) *Solid {
 func Wedge(angle, length, width float64) *Solid {
 	z := length * math.Tan(angle/2)
 	return &Solid{
-		Vertices:  []mgl64.Vec3{{0, 0, 0}, {length, 0, z}, {length, 0, -z}, {0, width, 0}, {length, width, z}, {length, width, -z}},
+		Vertices: []mgl64.Vec3{
+			{0, 0, 0}, {length, 0, z}, {length, 0, -z}, {0, width, 0}, {length, width, z}, {length, width, -z},
+		},
 		Triangles: [][3]int32{{0, 2, 1}, {3, 4, 5}, {0, 1, 4}, {0, 4, 3}, {1, 2, 5}, {1, 5, 4}, {2, 0, 3}, {2, 3, 5}},
 	}
 }
