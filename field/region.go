@@ -34,7 +34,7 @@ type regionEdge struct {
 // regionNode is a tree node. A leaf holds edges [first, first+count); an inner
 // node (count 0) has its children at first and first+1.
 type regionNode struct {
-	lo, hi       mgl64.Vec2
+	middle, half mgl64.Vec2 // of its box: centre and half its sides
 	first, count int32
 }
 

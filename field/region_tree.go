@@ -10,17 +10,17 @@ import (
 // split makes nodes[at] hold the edges [first, last), dividing them at the
 // median of the longer side until a leaf's worth is left.
 func (r *Region) split(at, first, last int) {
-	node := regionNode{
-		lo: mgl64.Vec2{math.Inf(1), math.Inf(1)},
-		hi: mgl64.Vec2{math.Inf(-1), math.Inf(-1)},
-	}
+	lo, hi := mgl64.Vec2{math.Inf(1), math.Inf(1)}, mgl64.Vec2{math.Inf(-1), math.Inf(-1)}
 	edges := r.edges[first:last]
 	for i := range edges {
 		a, b := edges[i].start, edges[i].start.Add(edges[i].along)
 		for k := range a {
-			node.lo[k] = math.Min(node.lo[k], math.Min(a[k], b[k]))
-			node.hi[k] = math.Max(node.hi[k], math.Max(a[k], b[k]))
+			lo[k], hi[k] = min(lo[k], a[k], b[k]), max(hi[k], a[k], b[k])
 		}
+	}
+	node := regionNode{middle: lo.Add(hi).Mul(0.5)}
+	for k := range lo {
+		node.half[k] = (hi[k]-lo[k])/2 + boxSlack*(math.Abs(lo[k])+math.Abs(hi[k]))
 	}
 	if len(edges) <= leafEdges {
 		node.first, node.count = int32(first), int32(len(edges))
@@ -28,7 +28,7 @@ func (r *Region) split(at, first, last int) {
 		return
 	}
 	axis := 0
-	if node.hi[1]-node.lo[1] > node.hi[0]-node.lo[0] {
+	if node.half[1] > node.half[0] {
 		axis = 1
 	}
 	middle := func(e *regionEdge) float64 { return e.start[axis] + e.along[axis]/2 }
@@ -50,11 +50,20 @@ func (r *Region) split(at, first, last int) {
 	r.split(children+1, half, last)
 }
 
+// boxSlack widens boxes, as a share of their coordinates, by more than rounding
+// takes off them.
+const boxSlack = 1e-12
+
 // boxSquare returns the squared distance from p to the node's box.
 func (n *regionNode) boxSquare(p mgl64.Vec2) float64 {
-	dx := max(n.lo[0]-p[0], 0, p[0]-n.hi[0])
-	dy := max(n.lo[1]-p[1], 0, p[1]-n.hi[1])
-	return dx*dx + dy*dy
+	return positiveSquare(math.Abs(p[0]-n.middle[0])-n.half[0]) +
+		positiveSquare(math.Abs(p[1]-n.middle[1])-n.half[1])
+}
+
+// positiveSquare returns x² for a positive x, else 0, without a branch.
+func positiveSquare(x float64) float64 {
+	x += math.Abs(x)
+	return x * x / 4
 }
 
 // foot is a boundary point as a query finds it.

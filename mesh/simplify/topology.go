@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 	"sync/atomic"
 
 	"earframe/internal/workers"
@@ -100,38 +99,22 @@ const verticesABand = 1 << 13
 
 // pair finds each half-edge's twin and the first half-edge of each vertex.
 func (s *surface) pair(ctx context.Context) error {
-	start, err := s.countLeaving(ctx)
-	if err != nil {
-		return err
-	}
-	leaving := make([]int32, len(s.corner)) // half-edges in order of the vertex they leave
-	filled := make([]atomic.Int32, len(s.position))
-	err = workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
-		for h, v := range s.corner[from:to] {
-			leaving[start[v]+filled[v].Add(1)-1] = int32(from + h)
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	err = workers.Bands(ctx, "half-edges", len(s.position), verticesABand, func(from, to int) error {
-		for v := from; v < to; v++ {
-			s.first[v] = removed
-			if star := leaving[start[v]:start[v+1]]; len(star) > 0 {
-				slices.Sort(star) // whichever core was faster
-				s.first[v] = star[0]
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	err = workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
+	// The half-edges that leave a vertex hang on a chain, in whichever order the
+	// cores put them there: nothing below depends on it.
+	last := make([]atomic.Int32, len(s.position)) // 1 + the half-edge put there last
+	before := make([]int32, len(s.corner))        // 1 + the one put there before it
+	err := workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
 		for h := from; h < to; h++ {
-			v := s.corner[next(int32(h))]
-			if err := s.findTwin(int32(h), leaving[start[v]:start[v+1]]); err != nil {
+			before[h] = last[s.corner[h]].Swap(int32(h) + 1)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	err = workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
+		for h := int32(from); h < int32(to); h++ {
+			if err := s.findTwin(h, last[s.corner[next(h)]].Load(), before); err != nil {
 				return err
 			}
 		}
@@ -141,8 +124,16 @@ func (s *surface) pair(ctx context.Context) error {
 		return err
 	}
 	return workers.Bands(ctx, "fans", len(s.first), verticesABand, func(from, to int) error {
-		for v := from; v < to; v++ {
-			if err := s.requireFan(int32(v), start[v+1]-start[v]); err != nil {
+		for v := int32(from); v < int32(to); v++ {
+			count := int32(0)
+			s.first[v] = removed
+			for h := last[v].Load(); h != 0; h = before[h-1] {
+				count++
+				if s.first[v] == removed || h-1 < s.first[v] {
+					s.first[v] = h - 1
+				}
+			}
+			if err := s.requireFan(v, count); err != nil {
 				return err
 			}
 		}
@@ -150,28 +141,12 @@ func (s *surface) pair(ctx context.Context) error {
 	})
 }
 
-// countLeaving returns where the half-edges of each vertex begin if they follow one
-// another by vertex, and the end of the last.
-func (s *surface) countLeaving(ctx context.Context) ([]int32, error) {
-	count := make([]atomic.Int32, len(s.position))
-	err := workers.Bands(ctx, "half-edges", len(s.corner), 3*verticesABand, func(from, to int) error {
-		for _, v := range s.corner[from:to] {
-			count[v].Add(1)
-		}
-		return nil
-	})
-	start := make([]int32, len(s.position)+1)
-	for v := range count {
-		start[v+1] = start[v] + count[v].Load()
-	}
-	return start, err
-}
-
-// findTwin finds the twin of a half-edge among those that leave its end.
-func (s *surface) findTwin(h int32, leaving []int32) error {
+// findTwin finds the twin of a half-edge on the chain of those that leave its end.
+func (s *surface) findTwin(h, chain int32, before []int32) error {
 	from, to := s.corner[h], s.corner[next(h)]
 	s.twin[h] = removed
-	for _, g := range leaving {
+	for ; chain != 0; chain = before[chain-1] {
+		g := chain - 1
 		if s.corner[next(g)] != from {
 			continue
 		}
