@@ -19,7 +19,7 @@ check:
 # cores, and only their short tests.
 RACED = Cores|Stops|Batches|Progress|Cancelling
 race:
-	$(GO) test -race -short -run '$(RACED)' ./field ./mesh/... ./assemble ./membrane ./pocket
+	$(GO) test -race -short -run '$(RACED)' ./field ./internal/crossing ./internal/tree ./mesh/... ./assemble ./membrane ./pocket
 
 # Every fuzz target of every package, FUZZTIME each, two at a time: a fuzzer that
 # is given one worker keeps one core busy.

@@ -105,7 +105,9 @@ const mostCrossings = 1 << 13
 
 // lockNear locks the vertices of m that are within reach mm of the boxes where
 // triangles of out cross. ctx ends the work early with its error.
-func lockNear(ctx context.Context, m *mesh.Mesh, locked []bool, out *mesh.Mesh, crossings [][2]int32, reach float64) error {
+func lockNear(
+	ctx context.Context, m *mesh.Mesh, locked []bool, out *mesh.Mesh, crossings [][2]int32, reach float64,
+) error {
 	alongX := make([]int32, len(m.Vertices))
 	for v := range alongX {
 		alongX[v] = int32(v)
@@ -116,7 +118,9 @@ func lockNear(ctx context.Context, m *mesh.Mesh, locked []bool, out *mesh.Mesh, 
 			return err
 		}
 		low, high := commonBox(out, pair)
-		from, _ := slices.BinarySearchFunc(alongX, low[0]-reach, func(v int32, x float64) int { return cmp.Compare(m.Vertices[v][0], x) })
+		from, _ := slices.BinarySearchFunc(alongX, low[0]-reach, func(v int32, x float64) int {
+			return cmp.Compare(m.Vertices[v][0], x)
+		})
 		for _, v := range alongX[from:] {
 			if m.Vertices[v][0] > high[0]+reach {
 				break

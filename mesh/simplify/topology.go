@@ -163,7 +163,8 @@ func (s *surface) findTwin(h, chain int32, before []int32) error {
 
 func (s *surface) notManifold(from, to int32) error {
 	p := s.position[from]
-	return fmt.Errorf("simplify: the edge from vertex %d to %d at (%.3f, %.3f, %.3f) mm does not join exactly two triangles; only a closed manifold mesh can be simplified",
+	return fmt.Errorf("simplify: the edge from vertex %d to %d at (%.3f, %.3f, %.3f) mm does not join exactly two "+
+		"triangles; only a closed manifold mesh can be simplified",
 		from, to, p.x, p.y, p.z)
 }
 
@@ -180,7 +181,8 @@ func (s *surface) requireFan(v, left int32) error {
 	}
 	if left != 0 {
 		p := s.position[v]
-		return fmt.Errorf("simplify: surfaces meet in the single vertex %d at (%.3f, %.3f, %.3f) mm; only a manifold mesh can be simplified",
+		return fmt.Errorf("simplify: surfaces meet in the single vertex %d at (%.3f, %.3f, %.3f) mm; "+
+			"only a manifold mesh can be simplified",
 			v, p.x, p.y, p.z)
 	}
 	return nil
