@@ -197,12 +197,14 @@ func cross(a, b, c mgl64.Vec2) float64 {
 }
 
 // sampleMoved takes the frame's height at the nodes' new places.
-func (l *lattice) sampleMoved(frame Frame) {
-	var height [1]float64
-	for k := range l.moved {
-		if l.hasMoved(k) {
-			frame.Heights(l.moved[k:k+1], height[:])
-			l.lower[k] = max(height[0], 0)
+func (l *lattice) sampleMoved(ctx context.Context, frame Frame) {
+	overRows(ctx, stageLattice, l.rows, l.columns, func(from, to int) {
+		var height [1]float64
+		for k := from * l.columns; k < to*l.columns; k++ {
+			if l.hasMoved(k) {
+				frame.Heights(l.moved[k:k+1], height[:])
+				l.lower[k] = max(height[0], 0)
+			}
 		}
-	}
+	})
 }

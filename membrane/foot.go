@@ -43,7 +43,7 @@ func (l *lattice) drawFeet(ctx context.Context, frame Frame, skin expected) {
 	}
 	for l.eachSliver(ctx, footSliver, takeBack) {
 	}
-	l.sampleMoved(frame)
+	l.sampleMoved(ctx, frame)
 }
 
 // foot returns where node k is to be drawn.

@@ -73,7 +73,7 @@ func (l *lattice) drawOntoRims(ctx context.Context, frame Frame, skin expected) 
 			}
 		}
 	})
-	l.sampleMoved(frame)
+	l.sampleMoved(ctx, frame)
 	for l.undoSlivers(ctx) || l.undoUncovered() {
 	}
 	if skin.l != nil {

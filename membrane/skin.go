@@ -129,7 +129,7 @@ func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3
 	e.slopes = make([][2]mgl64.Vec2, len(heights))
 	e.present = make([]bool, len(heights))
 	// Wide bands, because each looks again at the rows that reach into it.
-	const band = 64
+	const band = 32
 	bands := (grid.Rows + band - 1) / band
 	overRows(ctx, stageOutside, grid.Rows, grid.Columns, e.findSlopes)
 	overRows(ctx, stageOutside, bands*bandRows, grid.Columns*band/bandRows, func(from, to int) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"earframe/field"
+	"earframe/internal/workers"
 	"earframe/membrane"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -128,12 +129,18 @@ const noSliding = "bands and map are of skin that does not slide over the frame;
 
 // measure takes down what was measured.
 func (r *Result) measure(ctx context.Context) (Measures, error) {
-	relief, err := r.relief(ctx)
-	return Measures{
+	m := Measures{
 		Bed: r.Depth.Bed, Pocket: Edge{From: r.from(), Area: r.Drape.PocketArea},
-		Depth: r.depth(), Demand: r.demand(), Stretch: r.stretch(), Contact: Contact(r.Drape.ContactShares()),
-		Dead: r.dead(), Relief: relief, Solution: r.solution(),
-	}, err
+		Depth: r.depth(), Contact: Contact(r.Drape.ContactShares()), Solution: r.solution(),
+	}
+	parts := []func() error{
+		func() (err error) { m.Relief, err = r.relief(ctx); return err },
+		func() error { m.Stretch = r.stretch(); return nil },
+		func() error { m.Dead = r.dead(); return nil },
+		func() error { m.Demand = r.demand(); return nil },
+	}
+	err := workers.Each(ctx, "pocket: measures", len(parts), func(n int) error { return parts[n]() })
+	return m, err
 }
 
 func (r *Result) from() string {
