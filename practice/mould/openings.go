@@ -137,18 +137,23 @@ func (t *ceiling) peaks() []int {
 
 // along returns the length of the shortest way from the columns through the
 // cavity to every other one, mm, by steps to eight neighbours; +Inf where none
-// leads.
+// leads (Dijkstra, "A note on two problems in connexion with graphs", 1959).
 func (t *ceiling) along(from ...int) []float64 {
-	const diagonal = math.Sqrt2
 	shortest := make([]float64, len(t.part))
 	for k := range shortest {
 		shortest[k] = math.Inf(1)
 	}
-	queue := &ways{}
 	for _, k := range from {
-		shortest[k] = 0
-		heap.Push(queue, way{0, k})
+		t.shorten(shortest, k)
 	}
+	return shortest
+}
+
+// shorten takes one more column to come from into account.
+func (t *ceiling) shorten(shortest []float64, from int) {
+	diagonal := t.step * math.Sqrt2
+	shortest[from] = 0
+	queue := &ways{{0, from}}
 	for queue.Len() > 0 {
 		w := heap.Pop(queue).(way)
 		if w.length > shortest[w.column] {
@@ -157,7 +162,7 @@ func (t *ceiling) along(from ...int) []float64 {
 		t.neighbours(w.column, func(n int) {
 			length := w.length + t.step
 			if n%t.nx != w.column%t.nx && n/t.nx != w.column/t.nx {
-				length = w.length + diagonal*t.step
+				length = w.length + diagonal
 			}
 			if t.part[n] && length < shortest[n] {
 				shortest[n] = length
@@ -165,7 +170,6 @@ func (t *ceiling) along(from ...int) []float64 {
 			}
 		})
 	}
-	return shortest
 }
 
 // farthest returns the column of the cavity with the largest finite value, the
@@ -229,10 +233,10 @@ func (t *ceiling) planChannels(cavity int32, peaks []int, printer units.Printer)
 			plan.vents, plan.reason = append(plan.vents, k), append(plan.reason, forAir)
 		}
 	}
+	ways := t.along(append([]int{plan.funnel}, plan.vents...)...)
 	for len(plan.vents) < mostVents {
-		way := t.along(append([]int{plan.funnel}, plan.vents...)...)
-		far := t.farthest(cavity, way)
-		if far < 0 || way[far] <= ventReach && len(plan.vents) > 0 {
+		far := t.farthest(cavity, ways)
+		if far < 0 || ways[far] <= ventReach && len(plan.vents) > 0 {
 			break
 		}
 		k := t.highestNear(far, func(k int) bool { return t.cavity[k] == cavity && !aired(k) })
@@ -240,6 +244,7 @@ func (t *ceiling) planChannels(cavity int32, peaks []int, printer units.Printer)
 			break // the cavity is no larger than its funnel
 		}
 		plan.vents, plan.reason = append(plan.vents, k), append(plan.reason, forFlow)
+		t.shorten(ways, k)
 	}
 	return plan
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"earframe/units"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -14,6 +16,7 @@ type layout struct {
 	fonts *typefaces
 	area  rectangle // of the drawing on every page
 	pages []*Page
+	parts map[*units.Unit][]part // as far as they were asked for
 }
 
 func newLayout(in Input) (*layout, error) {
@@ -29,7 +32,10 @@ func newLayout(in Input) (*layout, error) {
 		return nil, err
 	}
 	at := size.printable()
-	return &layout{in: in, paper: size, fonts: fonts, area: rectangle{at.left + rulerWidth, at.top + headHeight + 2, at.right, at.bottom - footHeight}}, nil
+	return &layout{
+		in: in, paper: size, fonts: fonts, parts: map[*units.Unit][]part{},
+		area: rectangle{at.left + rulerWidth, at.top + headHeight + 2, at.right, at.bottom - footHeight},
+	}, nil
 }
 
 func (l *layout) page(title string) *Page {

@@ -16,6 +16,15 @@ type part struct {
 
 // partsOf returns the parts that a unit is cut in; none if it is cut whole.
 func (l *layout) partsOf(u *units.Unit) []part {
+	parts, known := l.parts[u]
+	if !known {
+		parts = l.findParts(u)
+		l.parts[u] = parts
+	}
+	return parts
+}
+
+func (l *layout) findParts(u *units.Unit) []part {
 	var parts []part
 	for _, n := range l.in.Nestings {
 		for _, p := range n.Placed {
