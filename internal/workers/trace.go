@@ -51,7 +51,7 @@ type measured struct {
 }
 
 func (t *Trace) begin(stage string, tasks int) *measured {
-	if t == nil {
+	if t == nil || stage == "" {
 		return nil
 	}
 	return &measured{trace: t, stage: Stage{Name: stage, Runs: 1, Tasks: tasks}, started: time.Now()}

@@ -12,7 +12,8 @@ import (
 // Each calls work(0) … work(count-1), begun in that order, on all cores. After a
 // failure no further task is begun, and the error of the lowest task that failed
 // is returned; ctx ends the work early with its error. stage names the work in a
-// trace.
+// trace; work whose tasks are made of stages themselves has no name, "", and is not
+// told of.
 func Each(ctx context.Context, stage string, count int, work func(task int) error) error {
 	measured := traceOf(ctx).begin(stage, count)
 	defer measured.end()

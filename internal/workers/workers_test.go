@@ -113,8 +113,9 @@ func TestATraceTellsStages(t *testing.T) {
 			return nil
 		}))
 	}
+	require.NoError(t, Each(ctx, "", 2, func(int) error { return nil }))
 	stages := trace.Stages()
-	require.Len(t, stages, 1)
+	require.Len(t, stages, 1, "what has no name is not told of")
 	s := stages[0]
 	assert.Equal(t, "carve", s.Name)
 	assert.Equal(t, 2, s.Runs)

@@ -41,7 +41,7 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 		}
 		k.Findings = append(k.Findings, k.tooLarge(&whole, parts))
 		if len(parts) > 1 {
-			err = workers.Each(ctx, "parts of prints", len(parts), func(i int) error {
+			err = workers.Each(ctx, "", len(parts), func(i int) error {
 				parts[i].Name = fmt.Sprintf("%s, part %d of %d", whole.Name, i+1, len(parts))
 				parts[i].part = string(rune('A' + i))
 				return parts[i].letterPart(ctx, plan)
@@ -142,7 +142,7 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Print) ([]Print, erro
 	two[0].outside = append(slices.Clone(p.outside), others)
 	two[1].outside = append(slices.Clone(p.outside), region)
 	var of [2][]Print
-	err = workers.Each(ctx, "parts of prints", len(two), func(i int) error {
+	err = workers.Each(ctx, "", len(two), func(i int) error {
 		two[i].Cut = cut
 		if err := two[i].print(ctx, plan); err != nil {
 			return err

@@ -19,7 +19,7 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 		return err
 	}
 	found := make([][]units.Finding, len(k.Pieces))
-	err = workers.Each(ctx, "walls of prints", len(k.Pieces), func(i int) error {
+	err = workers.Each(ctx, "", len(k.Pieces), func(i int) error {
 		p := &k.Pieces[i]
 		if pieces := len(p.Verdict.Shells) - p.Verdict.Cavities; pieces > len(p.Unit.Outlines) {
 			found[i] = append(found[i], k.fallsApart(p.Unit, pieces))

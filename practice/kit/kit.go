@@ -105,7 +105,7 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 			}
 		}
 	}
-	if err := workers.Each(ctx, "prints", len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
+	if err := workers.Each(ctx, "", len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {
