@@ -119,7 +119,7 @@ func (w *practiceWriter) mould(ctx context.Context, i int) error {
 // print writes one piece of the kit as it lies on the bed.
 func (w *practiceWriter) print(ctx context.Context, i int) error {
 	p := &w.set.Kit.Pieces[i]
-	printed, verdict, err := practice.Standing(ctx, p.Printed)
+	printed, verdict, err := practice.Standing(ctx, p.Printed, p.OnBed)
 	if err != nil {
 		return err
 	}

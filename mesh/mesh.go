@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"slices"
 	"unsafe"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -57,8 +58,8 @@ func (m *Mesh) Bounds() (lo, hi mgl64.Vec3) {
 
 // OnPlate returns the mesh moved along z so that its lowest point is at 0, as it
 // stands on a printer's plate. Coordinates are rounded to single precision, so
-// that a file keeps them; the mesh has to be judged again. An empty mesh comes
-// back as it is.
+// that a file keeps them; the mesh has to be judged again. One that stands so
+// already, and an empty one, comes back as it is.
 func (m *Mesh) OnPlate() *Mesh {
 	if len(m.Vertices) == 0 {
 		return m
@@ -66,7 +67,10 @@ func (m *Mesh) OnPlate() *Mesh {
 	low, _ := m.Bounds()
 	moved := &Mesh{Vertices: make([]mgl64.Vec3, len(m.Vertices)), Triangles: m.Triangles}
 	for i, v := range m.Vertices {
-		moved.Vertices[i] = mgl64.Vec3{v[0], v[1], float64(float32(v[2] - low[2]))}
+		moved.Vertices[i] = mgl64.Vec3{v[0], v[1], Representable(v[2] - low[2])}
+	}
+	if slices.Equal(moved.Vertices, m.Vertices) {
+		return m
 	}
 	return moved
 }

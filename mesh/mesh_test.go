@@ -20,6 +20,7 @@ func TestAPrintStandsOnThePlateWhereverItWas(t *testing.T) {
 		assert.Equal(t, was.Vec2(), low.Vec2())
 		assert.NoError(t, Judge(moved).Err())
 		assert.InEpsilon(t, m.Volume(), moved.Volume(), 1e-5)
+		assert.Same(t, moved, moved.OnPlate(), "it stands already")
 	}
 	assert.Empty(t, (&Mesh{}).OnPlate().Vertices)
 }

@@ -9,10 +9,14 @@ import (
 )
 
 // Standing returns a print with its lowest point at z = 0, and the judge's word on
-// it. Where moving it would cost its soundness it stays where it is: programs
-// that print put it on the plate themselves.
-func Standing(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, *mesh.Verdict, error) {
+// it: the one given where it stands so already. Where moving it would cost its
+// soundness it stays where it is: programs that print put it on the plate
+// themselves.
+func Standing(ctx context.Context, m *mesh.Mesh, word mesh.Verdict) (*mesh.Mesh, *mesh.Verdict, error) {
 	moved := m.OnPlate()
+	if moved == m {
+		return m, &word, nil
+	}
 	verdict, err := mesh.JudgeContext(ctx, moved)
 	if err != nil || verdict.Sound() {
 		return moved, &verdict, err
@@ -26,7 +30,8 @@ func MouldPrints(ctx context.Context, m *mould.Mould) ([]meshfile.Object, error)
 	var prints []meshfile.Object
 	for k := range m.Pieces {
 		p := &m.Pieces[k]
-		printed, verdict, err := Standing(ctx, p.Printed())
+		// What is turned over is moved, and judged again.
+		printed, verdict, err := Standing(ctx, p.Printed(), p.Verdict)
 		if err != nil {
 			return nil, err
 		}
