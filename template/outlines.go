@@ -100,10 +100,12 @@ func (r *sheetReader) outlinesOf(s *shape) []Outline {
 		return nil
 	}
 	rings = r.withoutCrumbs(s, rings, Ring.flat)
-	if r.meets(rings) {
-		rings = r.heal(s, rings)
+	if r.meets(rings) || !r.spend(0) {
+		if rings = r.heal(s, rings); r.meet(s, rings) {
+			return nil
+		}
 	}
-	if len(rings) == 0 || r.meet(s, rings) {
+	if len(rings) == 0 {
 		return nil
 	}
 	rings = r.withoutCrumbs(s, rings, func(ring Ring) bool { return math.Abs(ring.Area()) < leastArea })

@@ -143,7 +143,8 @@ func (s *styleSheet) atRule(prelude, body string, line, bodyLine, depth int) err
 	}
 	tried := newStyleSheet()
 	if err := tried.rulesIn(body, bodyLine, depth); err != nil || tried.count > 0 {
-		return styleFault(line, prelude, "sets where or whether something is drawn, under a condition that cannot be told here")
+		return styleFault(line, prelude,
+			"sets where or whether something is drawn, under a condition that cannot be told here")
 	}
 	return nil
 }

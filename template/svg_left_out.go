@@ -57,7 +57,8 @@ func (w *walker) leaveUnvisited(e *element) {
 			continue // they bound or adorn what is drawn
 		}
 		c := surroundings{}
-		draws := isContainer(child.name) || isShape(child.name) || child.name == "use" || child.name == "symbol" || isContent(child.name)
+		draws := isContainer(child.name) || isShape(child.name) || isContent(child.name) ||
+			child.name == "use" || child.name == "symbol"
 		visited, told := w.visited[child]
 		if told = told && !visited; told {
 			continue
@@ -93,7 +94,8 @@ func (w *walker) named(e *element) bool {
 	if e.ownID {
 		labels = append(labels, e.id)
 	}
-	return len(w.names[e.id]) > 0 || e.values["data-part"] != "" || slices.ContainsFunc(labels, func(label string) bool { return guessName(label) != "" })
+	return len(w.names[e.id]) > 0 || e.values["data-part"] != "" ||
+		slices.ContainsFunc(labels, func(label string) bool { return guessName(label) != "" })
 }
 
 // chosen returns the child that a <switch> draws: the first that fits, whatever it
