@@ -15,7 +15,8 @@ import (
 )
 
 // Caution stands with everything of a practice set.
-const Caution = "Practice and teaching only: not sterile, not for patients, not for food. Silicone and resin per their data sheets."
+const Caution = "Practice and teaching only: not sterile, not for patients, not for food. Silicone and resin per " +
+	"their data sheets."
 
 // Set is everything for one carving session.
 type Set struct {

@@ -202,7 +202,8 @@ func TestAPartThatTheDraftSwallowsIsSaidAndTheRestIsMade(t *testing.T) {
 	m.casts = make([]cast, 5)
 	require.NoError(t, m.castUnit(context.Background(), 3))
 	require.NotNil(t, m.casts[3].refusal)
-	assert.Equal(t, map[string]units.Severity{"mould-not-made": units.Error}, demotest.Kinds(t, []units.Finding{*m.casts[3].refusal}))
+	assert.Equal(t, map[string]units.Severity{"mould-not-made": units.Error},
+		demotest.Kinds(t, []units.Finding{*m.casts[3].refusal}))
 	assert.Equal(t, "tragus", m.casts[3].refusal.Unit)
 	assert.Contains(t, m.casts[3].refusal.Message, "draft")
 }

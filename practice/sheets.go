@@ -56,7 +56,8 @@ func (s *Set) nestings() []sheet.Nesting {
 		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
 		for _, p := range piece.Placements {
 			n.Placed = append(n.Placed, sheet.Placed{
-				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180, At: mgl64.Vec2{p.X, p.Y}, Strip: p.Strip,
+				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180,
+				At: mgl64.Vec2{p.X, p.Y}, Strip: p.Strip,
 			})
 		}
 		all = append(all, n)

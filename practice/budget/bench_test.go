@@ -27,7 +27,8 @@ func BenchmarkFiveUnitsInFourPieces(b *testing.B) {
 func BenchmarkFiveUnitsOfSmallRibs(b *testing.B) {
 	plan := demotest.Plan(b)
 	stocks := []Stock{
-		ribPiece("block", []int{6, 7}, 95, 28, 7, 150), ribPiece("rib-8", []int{8}, 75, 10, 7, 80), ribPiece("rib-9", []int{9}, 60, 10, 6, 80),
+		ribPiece("block", []int{6, 7}, 95, 28, 7, 150), ribPiece("rib-8", []int{8}, 75, 10, 7, 80),
+		ribPiece("rib-9", []int{9}, 60, 10, 6, 80),
 	}
 	for b.Loop() {
 		_, err := Check(context.Background(), plan, stocks)

@@ -77,7 +77,8 @@ func TestStrainIsWidthOverTwiceTheRadius(t *testing.T) {
 		for i, want := range percents {
 			width := float64(i + 2)
 			assert.InDelta(t, want, percent*Strain(width, radius), 0.05)
-			assert.InDelta(t, width, ThinTo(radius, Strain(width, radius)), 1e-12, "thinning is the strain turned round")
+			assert.InDelta(t, width, ThinTo(radius, Strain(width, radius)), 1e-12,
+				"thinning is the strain turned round")
 		}
 	}
 	assert.Zero(t, Strain(4, math.Inf(1)), "a straight strip is not strained")
@@ -107,11 +108,13 @@ func TestABentStripHasTheStrainOfItsRadius(t *testing.T) {
 func TestARiseIsBentAsItsProfile(t *testing.T) {
 	u := helixOf(t, ellipseStrip(40, 40, 3))
 	const height = 6.0
-	u.Rise.Profile = []units.RisePoint{{At: 0, Height: 1}, {At: 0.2, Height: 1}, {At: 0.8, Height: 1 + height}, {At: 1, Height: 1 + height}}
+	u.Rise.Profile = []units.RisePoint{{At: 0, Height: 1}, {At: 0.2, Height: 1}, {At: 0.8, Height: 1 + height},
+		{At: 1, Height: 1 + height}}
 	b, err := bendOf(u, tenPercent)
 	require.NoError(t, err)
 	long := 0.6 * b.Length
-	assert.InEpsilon(t, percent*Strain(u.Thickness, long*long/(6*height)), b.Rise, 0.15, "the fit averages over the strip's thickness")
+	assert.InEpsilon(t, percent*Strain(u.Thickness, long*long/(6*height)), b.Rise, 0.15,
+		"the fit averages over the strip's thickness")
 	assert.InDelta(t, u.Thickness+height, b.RiseHeight, 0.02)
 	assert.InEpsilon(t, u.Thickness*b.Limit/b.Rise, b.RiseThin, 1e-9)
 }

@@ -138,10 +138,13 @@ func TestNoPlaceOfALatticeIsBetterThanTheOneFound(t *testing.T) {
 			}
 		}
 		way := step/math.Sqrt2 + s.reach*math.Pi/turns
-		assert.LessOrEqual(t, lattice, found.upper+slowStep/2, "seed %d, case %d: the lattice has a better place", seed, n)
-		assert.LessOrEqual(t, found.spare, lattice+way+edgeTolerance, "seed %d, case %d: better than the lattice allows", seed, n)
+		assert.LessOrEqual(t, lattice, found.upper+slowStep/2, "seed %d, case %d: the lattice has a better place", seed,
+			n)
+		assert.LessOrEqual(t, found.spare, lattice+way+edgeTolerance,
+			"seed %d, case %d: better than the lattice allows", seed, n)
 		at := judge.spare(found.at.x, found.at.y, found.at.turn, math.Inf(-1))
-		assert.LessOrEqual(t, found.spare, at+edgeTolerance, "seed %d, case %d: the place has not the spare told", seed, n)
+		assert.LessOrEqual(t, found.spare, at+edgeTolerance, "seed %d, case %d: the place has not the spare told", seed,
+			n)
 		assert.GreaterOrEqual(t, found.spare, found.upper-spareTolerance-1e-9)
 		if found.spare > 0 {
 			fits++
@@ -204,7 +207,8 @@ func TestMoreMarginOrKerfLeavesLessToSpare(t *testing.T) {
 			o, err := newObstacle(rectangle(2, 2).Rings(), kerf)
 			require.NoError(t, err)
 			r.taken = append(r.taken, o)
-			found, err := place(context.Background(), s, r, goal{floor: math.Inf(-1), enough: math.Inf(1), tolerance: tolerance})
+			found, err := place(context.Background(), s, r,
+				goal{floor: math.Inf(-1), enough: math.Inf(1), tolerance: tolerance})
 			require.NoError(t, err)
 			return found.spare
 		}

@@ -153,7 +153,8 @@ func (c *checker) unit(u *units.Unit) error {
 	if d.taken == nil {
 		// What is short still takes its place, so that nothing is promised twice,
 		// but not from what was laid before.
-		d.result.Drawn = d.result.Verdict == Short && slices.ContainsFunc(whole.placed, func(l placed) bool { return len(l.piece.laid) > len(whole.placed) })
+		d.result.Drawn = d.result.Verdict == Short && slices.ContainsFunc(whole.placed,
+			func(l placed) bool { return len(l.piece.laid) > len(whole.placed) })
 		if !d.result.Drawn {
 			c.take(whole)
 		}

@@ -59,7 +59,8 @@ func planOf(t *testing.T, all ...*units.Unit) *units.Plan {
 
 // unitOf returns a unit of one outline.
 func unitOf(part units.Part, o template.Outline, thickness float64, ribs ...int) *units.Unit {
-	return &units.Unit{Name: string(part), Part: part, Label: part.Label(), Outlines: []template.Outline{o}, Thickness: thickness, Ribs: ribs}
+	return &units.Unit{Name: string(part), Part: part, Label: part.Label(), Outlines: []template.Outline{o},
+		Thickness: thickness, Ribs: ribs}
 }
 
 func check(t *testing.T, plan *units.Plan, stocks ...Stock) *Budget {
@@ -80,13 +81,15 @@ func sound(t *testing.T, plan *units.Plan, stocks []Stock, b *Budget) {
 				continue
 			}
 			judge := newSlow(p.Outline.Outer, piece.Outline.Outer, nil)
-			assert.GreaterOrEqual(t, judge.spare(0, 0, 0, math.Inf(-1)), c.Margin+p.Spare-0.01, "%s %s to the edge of %s", p.Unit, p.Part, piece.Name)
+			assert.GreaterOrEqual(t, judge.spare(0, 0, 0, math.Inf(-1)), c.Margin+p.Spare-0.01,
+				"%s %s to the edge of %s", p.Unit, p.Part, piece.Name)
 			for _, other := range piece.Placements[:i] {
 				if other.Behind || other.Spare < 0 {
 					continue
 				}
 				judge := newSlow(p.Outline.Outer, slices.Repeat(piece.Outline.Outer, 1), other.Outline.Outer)
-				assert.GreaterOrEqual(t, judge.spare(0, 0, 0, math.Inf(-1)), min(c.Kerf, c.Margin)+min(p.Spare, other.Spare)-0.01, "%s to %s", p.Unit, other.Unit)
+				assert.GreaterOrEqual(t, judge.spare(0, 0, 0, math.Inf(-1)),
+					min(c.Kerf, c.Margin)+min(p.Spare, other.Spare)-0.01, "%s to %s", p.Unit, other.Unit)
 			}
 		}
 	}
@@ -112,7 +115,8 @@ func TestTheDemoComesOutOfLargeCartilage(t *testing.T) {
 			assert.InDelta(t, 0, p.Sub(back.Outline.Outer[5]).Len(), 1e-9)
 		}
 	}
-	assert.Equal(t, []string{"base", "helix", "antihelix", "tragus", "concha"}, order, "what remains is for the tragus first")
+	assert.Equal(t, []string{"base", "helix", "antihelix", "tragus", "concha"}, order,
+		"what remains is for the tragus first")
 	for _, p := range b.Pieces {
 		assert.InDelta(t, p.Outline.Area(), p.Area, 1e-9)
 		assert.Less(t, p.Used+p.Left, p.Area, "margin and kerf take something")
@@ -121,7 +125,8 @@ func TestTheDemoComesOutOfLargeCartilage(t *testing.T) {
 	for _, f := range b.Findings {
 		assert.Equal(t, "helix", f.Unit, "%s", f)
 	}
-	assert.Equal(t, map[string]units.Severity{"strip-bent-too-sharply": units.Warning, "strip-raised-too-steeply": units.Warning}, demotest.Kinds(t, b.Findings))
+	assert.Equal(t, map[string]units.Severity{"strip-bent-too-sharply": units.Warning,
+		"strip-raised-too-steeply": units.Warning}, demotest.Kinds(t, b.Findings))
 	assert.Len(t, b.Findings, 2, "the demo's helix is bent beyond the limit, in its plane and up to its profile")
 }
 
@@ -207,7 +212,8 @@ func TestARibShorterThanTheHelixIsAFindingWithAWayOut(t *testing.T) {
 	assert.Equal(t, "rib-9", u.Placements[0].Piece)
 	assert.True(t, b.Enough, "the 9th serves instead")
 	require.NotEmpty(t, b.Findings)
-	assert.Equal(t, map[string]units.Severity{"strip-too-long-for-rib": units.Warning}, demotest.Kinds(t, b.Findings[:1]))
+	assert.Equal(t, map[string]units.Severity{"strip-too-long-for-rib": units.Warning},
+		demotest.Kinds(t, b.Findings[:1]))
 	assert.InDelta(t, 68, b.Findings[0].Value, 1e-9)
 	assert.Contains(t, b.Findings[0].Advice, "rib 9")
 
@@ -267,14 +273,16 @@ func TestTheConchalVaultIsCutInTwoIfItMust(t *testing.T) {
 
 func TestALeafBehindWhatIsCarvedServesATwinOfTheUnit(t *testing.T) {
 	base, vault := unitOf(units.Base, rectangle(30, 18), 3, 7), unitOf(units.Concha, rectangle(26, 16), 3)
-	b := check(t, planOf(t, base, vault), Stock{Name: "thick", Ribs: []int{7}, Outline: rectangle(34, 22), Thickness: 7})
+	b := check(t, planOf(t, base, vault), Stock{Name: "thick", Ribs: []int{7}, Outline: rectangle(34, 22),
+		Thickness: 7})
 	u := b.Units[1]
 	assert.Equal(t, Short, u.Verdict)
 	require.Equal(t, 0, u.Taken)
 	assert.Equal(t, BehindUnits, u.Alternatives[0].Way)
 	assert.True(t, u.Placements[0].Behind)
 	assert.True(t, b.Enough)
-	thin := check(t, planOf(t, base, vault), Stock{Name: "thin", Ribs: []int{7}, Outline: rectangle(34, 22), Thickness: 6})
+	thin := check(t, planOf(t, base, vault), Stock{Name: "thin", Ribs: []int{7}, Outline: rectangle(34, 22),
+		Thickness: 6})
 	require.Equal(t, 0, thin.Units[1].Taken)
 	assert.Equal(t, FurtherCast, thin.Units[1].Alternatives[0].Way, "3 + 3 mm and the kerf are more than 6")
 	assert.False(t, thin.Enough)
@@ -284,7 +292,8 @@ func TestALeafBehindWhatIsCarvedServesATwinOfTheUnit(t *testing.T) {
 func TestWhatIsLaidMakesRoomForTheNext(t *testing.T) {
 	// The first in the middle leaves 10 mm on either side: the second needs 14.
 	base, other := unitOf(units.Base, rectangle(14, 14), 3, 7), unitOf(units.Antihelix, rectangle(12, 14), 3, 7)
-	b := check(t, planOf(t, base, other), Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(34, 17), Thickness: 5})
+	b := check(t, planOf(t, base, other), Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(34, 17),
+		Thickness: 5})
 	for _, u := range b.Units {
 		assert.True(t, u.Works(), u.Text)
 		assert.Equal(t, -1, u.Taken, u.Text)
@@ -294,7 +303,8 @@ func TestWhatIsLaidMakesRoomForTheNext(t *testing.T) {
 
 func TestWhatIsShortDoesNotDisturbWhatIsLaid(t *testing.T) {
 	base, vault := unitOf(units.Base, rectangle(20, 14), 3, 7), unitOf(units.Concha, rectangle(40, 40), 3)
-	b := check(t, planOf(t, base, vault), Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(30, 20), Thickness: 5})
+	b := check(t, planOf(t, base, vault), Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(30, 20),
+		Thickness: 5})
 	assert.Equal(t, Fits, b.Units[0].Verdict)
 	assert.InDelta(t, 2, b.Units[0].Spare, closely)
 	assert.True(t, b.Units[1].Drawn)
@@ -303,7 +313,8 @@ func TestWhatIsShortDoesNotDisturbWhatIsLaid(t *testing.T) {
 }
 
 func TestAPieceIsMeasuredBesideWhatIsLaid(t *testing.T) {
-	b := check(t, planOf(t, unitOf(units.Base, rectangle(14, 17.9), 3, 7)), Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(40, 20), Thickness: 5})
+	b := check(t, planOf(t, unitOf(units.Base, rectangle(14, 17.9), 3, 7)),
+		Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(40, 20), Thickness: 5})
 	p := b.Pieces[0]
 	assert.InDelta(t, 800, p.Area, 1e-9)
 	assert.InDelta(t, 14*17.9, p.Used, 1e-9)
@@ -321,20 +332,26 @@ func TestBadInputIsAnErrorThatNamesWhatToChange(t *testing.T) {
 		change func(p *units.Plan, s *Stock)
 		says   string
 	}{
-		"no name":            {func(_ *units.Plan, s *Stock) { s.Name = "" }, "no name"},
-		"no ribs":            {func(_ *units.Plan, s *Stock) { s.Ribs = nil }, "no rib is given"},
-		"no thickness":       {func(_ *units.Plan, s *Stock) { s.Thickness = 0 }, "thickness is 0 mm"},
-		"thickness NaN":      {func(_ *units.Plan, s *Stock) { s.Thickness = math.NaN() }, "thickness is NaN mm"},
-		"endless length":     {func(_ *units.Plan, s *Stock) { s.Length = math.Inf(1) }, "length is +Inf mm"},
-		"round beyond":       {func(_ *units.Plan, s *Stock) { s.Rounding = 3 }, "more than half the thickness"},
-		"no outline":         {func(_ *units.Plan, s *Stock) { s.Outline.Outer = nil }, "piece \"block\""},
-		"outline NaN":        {func(_ *units.Plan, s *Stock) { s.Outline.Outer = template.Ring{{0, 0}, {math.NaN(), 0}, {1, 1}} }, "not finite"},
-		"margin negative":    {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.Margin = -1 }, "cartilage.margin"},
-		"kerf NaN":           {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.Kerf = math.NaN() }, "cartilage.kerf"},
-		"no strain":          {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.StrainLimit = 0 }, "cartilage.strain_limit"},
+		"no name":        {func(_ *units.Plan, s *Stock) { s.Name = "" }, "no name"},
+		"no ribs":        {func(_ *units.Plan, s *Stock) { s.Ribs = nil }, "no rib is given"},
+		"no thickness":   {func(_ *units.Plan, s *Stock) { s.Thickness = 0 }, "thickness is 0 mm"},
+		"thickness NaN":  {func(_ *units.Plan, s *Stock) { s.Thickness = math.NaN() }, "thickness is NaN mm"},
+		"endless length": {func(_ *units.Plan, s *Stock) { s.Length = math.Inf(1) }, "length is +Inf mm"},
+		"round beyond":   {func(_ *units.Plan, s *Stock) { s.Rounding = 3 }, "more than half the thickness"},
+		"no outline":     {func(_ *units.Plan, s *Stock) { s.Outline.Outer = nil }, "piece \"block\""},
+		"outline NaN": {func(_ *units.Plan,
+			s *Stock) {
+			s.Outline.Outer = template.Ring{{0, 0}, {math.NaN(), 0}, {1, 1}}
+		}, "not finite"},
+		"margin negative": {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.Margin = -1 }, "cartilage.margin"},
+		"kerf NaN": {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.Kerf = math.NaN() },
+			"cartilage.kerf"},
+		"no strain": {func(p *units.Plan, _ *Stock) { p.Practice.Cartilage.StrainLimit = 0 },
+			"cartilage.strain_limit"},
 		"no units":           {func(p *units.Plan, _ *Stock) { p.Units = nil }, "no units"},
 		"unit without shape": {func(p *units.Plan, _ *Stock) { p.Units[0].Outlines = nil }, "unit base has no outline"},
-		"unit thickness NaN": {func(p *units.Plan, _ *Stock) { p.Units[0].Thickness = math.NaN() }, "unit base: thickness"},
+		"unit thickness NaN": {func(p *units.Plan, _ *Stock) { p.Units[0].Thickness = math.NaN() },
+			"unit base: thickness"},
 	} {
 		unit := *good
 		plan, s := planOf(t, &unit), stock

@@ -107,7 +107,8 @@ func (c *checker) cutInTwo(way Way, u *units.Unit, items []item, offers []offer,
 		return nil, nil
 	}
 	if !best.Works && best.Spare > -nearly {
-		l, err := c.table.lay(c.ctx, nearest, offers, goal{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
+		l, err := c.table.lay(c.ctx, nearest, offers,
+			goal{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
 		if err != nil {
 			return nil, err
 		}

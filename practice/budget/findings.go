@@ -18,26 +18,31 @@ func (c *checker) findings(r Unit) []units.Finding {
 		found = append(found, units.Finding{
 			Rule: "cartilage-fits-closely", Severity: units.Warning, Unit: r.Unit,
 			Value: spareOf(r), Limit: closeFit, Measure: "mm",
-			Message: fmt.Sprintf("it comes out of the cartilage with only %.1f mm to spare beyond margin and kerf, less than a pencil line", math.Max(spareOf(r), 0)),
-			Advice:  "Lay it as the sheet of cartilage shows and cut on the line, or take larger cartilage",
+			Message: fmt.Sprintf("it comes out of the cartilage with only %.1f mm to spare beyond margin and kerf, "+
+				"less than a pencil line", math.Max(spareOf(r), 0)),
+			Advice: "Lay it as the sheet of cartilage shows and cut on the line, or take larger cartilage",
 		})
 	}
 	if b := r.Bend; b != nil && b.Strain > b.Limit {
 		found = append(found, units.Finding{
 			Rule: "strip-bent-too-sharply", Severity: units.Warning, Unit: r.Unit,
-			Message: fmt.Sprintf("bent from a straight strip it stretches by %.0f percent at %.0f percent of its length, where it is %.1f mm wide; it is taken to break at %.0f percent",
+			Message: fmt.Sprintf("bent from a straight strip it stretches by %.0f percent at %.0f percent of its "+
+				"length, where it is %.1f mm wide; it is taken to break at %.0f percent",
 				b.Strain, b.StrainAt*percent, b.StrainWidth, b.Limit),
 			Value: b.Strain, Limit: b.Limit, Measure: "percent",
-			Advice: fmt.Sprintf("Thin it there to %.1f mm across the bend, carve that bend instead of bending it, or join it there from two parts. Give cartilage.strain_limit what the material at hand bears", b.ThinTo),
+			Advice: fmt.Sprintf("Thin it there to %.1f mm across the bend, carve that bend instead of bending it, or "+
+				"join it there from two parts. Give cartilage.strain_limit what the material at hand bears", b.ThinTo),
 		})
 	}
 	if b := r.Bend; b != nil && b.Rise > b.Limit {
 		found = append(found, units.Finding{
 			Rule: "strip-raised-too-steeply", Severity: units.Warning, Unit: r.Unit,
-			Message: fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of its length; it is taken to break at %.0f percent",
+			Message: fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of "+
+				"its length; it is taken to break at %.0f percent",
 				b.Rise, b.RiseAt*percent, b.Limit),
 			Value: b.Rise, Limit: b.Limit, Measure: "percent",
-			Advice: fmt.Sprintf("Thin it there to %.1f mm in height, or carve it to its profile out of a slab of %.1f mm", b.RiseThin, b.RiseHeight),
+			Advice: fmt.Sprintf("Thin it there to %.1f mm in height, or carve it to its profile out of a slab of "+
+				"%.1f mm", b.RiseThin, b.RiseHeight),
 		})
 	}
 	return found
@@ -82,11 +87,13 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 		}
 		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
 	case r.Bend != nil && r.Bend.LengthSpare < 0 && -r.Bend.LengthSpare <= r.Bend.Reserve:
-		f.Advice = fmt.Sprintf("Trim less: give cartilage.helix_reserve at most %.1f mm", r.Bend.Reserve-lack(r.Bend.LengthSpare))
+		f.Advice = fmt.Sprintf("Trim less: give cartilage.helix_reserve at most %.1f mm",
+			r.Bend.Reserve-lack(r.Bend.LengthSpare))
 	case r.Verdict == NoPiece:
 		f.Advice = fmt.Sprintf("Have a piece of %s ready, or name another in units[%s].ribs", ribs(r.Ribs), r.Unit)
 	case r.Spare >= -c.cartilage.Margin && r.HeightSpare >= 0 && !r.Drawn:
-		f.Advice = fmt.Sprintf("It fits if the margin is given up: give cartilage.margin at most %.1f mm", c.cartilage.Margin-lack(r.Spare))
+		f.Advice = fmt.Sprintf("It fits if the margin is given up: give cartilage.margin at most %.1f mm",
+			c.cartilage.Margin-lack(r.Spare))
 	default:
 		f.Advice = fmt.Sprintf("Take larger cartilage (%s), or draw the unit smaller", c.larger())
 	}

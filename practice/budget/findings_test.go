@@ -16,8 +16,10 @@ func TestAUnitThatBarelyComesOutOfItsPieceIsSaid(t *testing.T) {
 	}{
 		{Unit{Unit: "antihelix", Verdict: Fits, Spare: 0.1, Taken: -1}, true},
 		{Unit{Unit: "antihelix", Verdict: Fits, Spare: 0.8, Taken: -1}, false},
-		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 0.05}}}, true},
-		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 1}}}, false},
+		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 0.05}}},
+			true},
+		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 1}}},
+			false},
 	} {
 		found := (&checker{}).findings(c.unit)
 		if !c.said {
@@ -25,7 +27,8 @@ func TestAUnitThatBarelyComesOutOfItsPieceIsSaid(t *testing.T) {
 			continue
 		}
 		if assert.Len(t, found, 1) {
-			assert.Equal(t, map[string]units.Severity{"cartilage-fits-closely": units.Warning}, demotest.Kinds(t, found))
+			assert.Equal(t, map[string]units.Severity{"cartilage-fits-closely": units.Warning},
+				demotest.Kinds(t, found))
 			assert.Equal(t, "antihelix", found[0].Unit)
 			assert.Contains(t, found[0].Message, "only 0.1 mm to spare")
 		}

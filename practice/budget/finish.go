@@ -41,7 +41,8 @@ func (c *checker) finish() (*Budget, error) {
 	case len(lacking) > 0:
 		b.Text = fmt.Sprintf("The cartilage does not suffice: %s cannot be had from it", strings.Join(lacking, ", "))
 	case len(casts) > 0:
-		b.Text = fmt.Sprintf("The cartilage at hand does not suffice: %s needed for %s", moreCasts(len(b.Casts)), strings.Join(casts, ", "))
+		b.Text = fmt.Sprintf("The cartilage at hand does not suffice: %s needed for %s", moreCasts(len(b.Casts)),
+			strings.Join(casts, ", "))
 	default:
 		b.Text = "The cartilage at hand suffices"
 	}

@@ -36,11 +36,13 @@ func checkInput(plan *units.Plan, stocks []Stock) error {
 		}
 	}
 	if !(c.StrainLimit > 0) || math.IsInf(c.StrainLimit, 0) {
-		faults = append(faults, fmt.Errorf("cartilage.strain_limit is %g percent, expected more than 0", c.StrainLimit*percent))
+		faults = append(faults, fmt.Errorf("cartilage.strain_limit is %g percent, expected more than 0",
+			c.StrainLimit*percent))
 	}
 	for _, u := range plan.Units {
 		if !(u.Thickness > 0) || math.IsInf(u.Thickness, 0) {
-			faults = append(faults, fmt.Errorf("unit %s: thickness is %g mm, expected more than 0", u.Name, u.Thickness))
+			faults = append(faults, fmt.Errorf("unit %s: thickness is %g mm, expected more than 0", u.Name,
+				u.Thickness))
 		}
 		if len(u.Outlines) == 0 {
 			faults = append(faults, fmt.Errorf("unit %s has no outline", u.Name))

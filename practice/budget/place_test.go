@@ -71,7 +71,8 @@ func TestASquareInASquareHasHalfTheDifferenceToSpare(t *testing.T) {
 		if want < 0 {
 			want *= math.Sqrt2 // the corners stick out farther than the sides
 		}
-		meets(t, want-c.margin, placeIn(t, rectangle(c.side, c.side), rectangle(20, 20), c.margin, best()), "side %g, margin %g", c.side, c.margin)
+		meets(t, want-c.margin, placeIn(t, rectangle(c.side, c.side), rectangle(20, 20), c.margin, best()),
+			"side %g, margin %g", c.side, c.margin)
 	}
 }
 
@@ -104,9 +105,11 @@ func TestALongRectangleFitsASquareOnlyTurned(t *testing.T) {
 		want := (s - (c.a+c.b)/math.Sqrt2) / 2
 		if want >= 0 {
 			meets(t, want, found, "%g × %g", c.a, c.b)
-			assert.InDelta(t, 45, math.Abs(math.Mod(found.at.turn*180/math.Pi+360, 90)), 4, "%g × %g is turned by half a right angle", c.a, c.b)
+			assert.InDelta(t, 45, math.Abs(math.Mod(found.at.turn*180/math.Pi+360, 90)), 4,
+				"%g × %g is turned by half a right angle", c.a, c.b)
 		} else {
-			assert.Negative(t, found.upper-spareTolerance, "%g × %g: its sides are together longer than the diagonal", c.a, c.b)
+			assert.Negative(t, found.upper-spareTolerance, "%g × %g: its sides are together longer than the diagonal",
+				c.a, c.b)
 		}
 		q := best()
 		q.turns = [][2]float64{{0, 0}}

@@ -71,7 +71,8 @@ func (t *table) heightSpare(p *piece, height float64) (float64, error) {
 // speck returns a triangle that no unit fits in.
 func speck(at mgl64.Vec2) template.Outline {
 	return template.Outline{ID: "speck", Outer: template.Ring{
-		at.Add(mgl64.Vec2{-speckSize, -speckSize}), at.Add(mgl64.Vec2{speckSize, -speckSize}), at.Add(mgl64.Vec2{0, speckSize}),
+		at.Add(mgl64.Vec2{-speckSize, -speckSize}), at.Add(mgl64.Vec2{speckSize, -speckSize}),
+		at.Add(mgl64.Vec2{0, speckSize}),
 	}}
 }
 

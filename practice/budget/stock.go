@@ -85,7 +85,8 @@ func (s Stock) check() error {
 		name  string
 		value float64
 		least float64
-	}{{"length", s.Length, 0}, {"height", s.Height, 0}, {"thickness", s.Thickness, math.SmallestNonzeroFloat64}, {"rounding", s.Rounding, 0}} {
+	}{{"length", s.Length, 0}, {"height", s.Height, 0}, {"thickness", s.Thickness,
+		math.SmallestNonzeroFloat64}, {"rounding", s.Rounding, 0}} {
 		if !(number.value >= number.least) || math.IsInf(number.value, 0) {
 			fault("%s is %g mm, expected a length: measure it again", number.name, number.value)
 		}

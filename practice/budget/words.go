@@ -52,7 +52,8 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 		fmt.Fprintf(&s, "%s is %.1f mm too short: %.1f mm of strip and %.1f mm to trim, %.1f mm between the margins",
 			piece, lack(r.Bend.LengthSpare), r.Bend.Length, r.Bend.Reserve, r.Bend.Available)
 	case r.Verdict == FitsInTwo:
-		fmt.Fprintf(&s, "comes out of what remains %s (%s); whole it is short by %.1f mm", r.Alternatives[0].Text, r.Alternatives[0].Cost, lack(r.Spare))
+		fmt.Fprintf(&s, "comes out of what remains %s (%s); whole it is short by %.1f mm", r.Alternatives[0].Text,
+			r.Alternatives[0].Cost, lack(r.Spare))
 		return s.String()
 	case r.HeightSpare < 0:
 		fmt.Fprintf(&s, "%s is %.1f mm too thin: a slab of %.1f mm is needed", piece, lack(r.HeightSpare), r.Height)
@@ -61,10 +62,12 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 	case r.Verdict == Fits:
 		fmt.Fprintf(&s, "comes out of %s with %.1f mm to spare", piece, r.Spare)
 	case r.Verdict == FitsTurned:
-		fmt.Fprintf(&s, "comes out of %s only turned, by %.0f degrees from lying along it: %.1f mm to spare, along it short by %.1f mm",
+		fmt.Fprintf(&s, "comes out of %s only turned, by %.0f degrees from lying along it: %.1f mm to spare, along "+
+			"it short by %.1f mm",
 			piece, math.Abs(r.Slant), r.Spare, lack(r.AlongSpare))
 	default:
-		fmt.Fprintf(&s, "short by %.1f mm in %s: its edge sticks out that far at the best place %s", lack(r.Spare), piece, found(r))
+		fmt.Fprintf(&s, "short by %.1f mm in %s: its edge sticks out that far at the best place %s", lack(r.Spare),
+			piece, found(r))
 	}
 	if r.Verdict == Short && len(u.Ribs) == 0 {
 		s.WriteString(", the largest remainder that it could take")
@@ -144,10 +147,15 @@ func (a *tried) describe(c *checker) {
 func notes(plan *units.Plan) []string {
 	c := plan.Practice.Cartilage
 	return []string{
-		fmt.Sprintf("Spare is beyond %.1f mm of margin to the piece's edge and %.1f mm of kerf between units; a unit that is short sticks out that far at the best place there is.", c.Margin, c.Kerf),
+		fmt.Sprintf("Spare is beyond %.1f mm of margin to the piece's edge and %.1f mm of kerf between units; a unit "+
+			"that is short sticks out that far at the best place there is.", c.Margin, c.Kerf),
 		"A unit is carved from one face: it is turned, not turned over.",
-		"The place of one unit is the best there is within the gap given; several in one piece are laid one after another and moved about, which is good but not proven best.",
-		fmt.Sprintf("Strain is that of a straight bar bent to its radius, width over twice the radius; cartilage is taken to break at %.0f percent. Published strength and stiffness of costal cartilage are thin: try the strip before it counts.", c.StrainLimit*percent),
-		"For practice and teaching. Real cartilage is uneven, and what is taken from a patient is decided by the licensed surgeon.",
+		"The place of one unit is the best there is within the gap given; several in one piece are laid one after " +
+			"another and moved about, which is good but not proven best.",
+		fmt.Sprintf("Strain is that of a straight bar bent to its radius, width over twice the radius; cartilage is "+
+			"taken to break at %.0f percent. Published strength and stiffness of costal cartilage are thin: try the "+
+			"strip before it counts.", c.StrainLimit*percent),
+		"For practice and teaching. Real cartilage is uneven, and what is taken from a patient is decided by the " +
+			"licensed surgeon.",
 	}
 }

@@ -77,7 +77,8 @@ func circle(radius float64, hole bool) template.Ring {
 // need; every pair is said to touch.
 func laid(t require.TestingT, asked units.Fixation, parts ...*units.Unit) *assemble.Framework {
 	printer, _ := units.PrinterLimits(units.Filament)
-	f := &assemble.Framework{Plan: &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: coarse, Tolerance: 0.01}}
+	f := &assemble.Framework{Plan: &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: coarse,
+		Tolerance: 0.01}}
 	f.Plan.Practice.Fixation = asked
 	solids, err := f.Plan.Solids(context.Background())
 	require.NoError(t, err)

@@ -45,7 +45,8 @@ func TestTheDemoIsWiredAlongEverySeam(t *testing.T) {
 		assert.InDelta(t, 3, s.Step, 0.5, s.Name)
 	}
 	assert.Equal(t, map[string]int{
-		"helix over base": 1, "antihelix over base": 3, "tragus over base": 1, "base over concha": 1, "helix over concha": 1,
+		"helix over base": 1, "antihelix over base": 3, "tragus over base": 1, "base over concha": 1,
+		"helix over concha": 1,
 	}, seams, "the antihelix has a body and two crura")
 	assert.Equal(t, len(p.Points), p.Count)
 	assert.InDelta(t, 79, p.Count, 3)

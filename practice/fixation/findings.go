@@ -16,8 +16,9 @@ import (
 func upright(c assemble.Contact) units.Finding {
 	return units.Finding{
 		Rule: "joint-too-low-for-wire", Severity: units.Note, Unit: c.B,
-		Message: fmt.Sprintf("it meets %s along upright faces less than %g mm high only (%.1f mm²); no fixation is planned there", c.A, leastHeight, c.Area),
-		Value:   c.Area, Measure: "mm²",
+		Message: fmt.Sprintf("it meets %s along upright faces less than %g mm high only (%.1f mm²); no fixation is "+
+			"planned there", c.A, leastHeight, c.Area),
+		Value: c.Area, Measure: "mm²",
 		Advice: "Wire it slantwise across the joint by eye, or let one unit lie on the other.",
 	}
 }
@@ -27,10 +28,12 @@ func (p *Plan) inspect(f *assemble.Framework) {
 	if limit, wired := f.Plan.Printer.Hole, p.wired(); p.HoleMM > 0 && p.HoleMM < limit && len(wired) > 0 {
 		p.Findings = append(p.Findings, units.Finding{
 			Rule: "pilot-holes-close-up", Severity: units.Warning,
-			Message: fmt.Sprintf("pilot holes of %g mm would close up in all units that are wired (%s): a %s printer makes %g mm and more",
+			Message: fmt.Sprintf("pilot holes of %g mm would close up in all units that are wired (%s): a %s printer "+
+				"makes %g mm and more",
 				p.HoleMM, strings.Join(wired, ", "), f.Plan.Printer.Name, limit),
 			Value: p.HoleMM, Limit: limit, Measure: "mm",
-			Advice: fmt.Sprintf("Leave out fixation.hole and drill them by hand with %g mm after printing, or give fixation.hole %g mm.", p.HoleMM, limit),
+			Advice: fmt.Sprintf("Leave out fixation.hole and drill them by hand with %g mm after printing, or give "+
+				"fixation.hole %g mm.", p.HoleMM, limit),
 		})
 	}
 	for i := range p.Seams {
@@ -86,8 +89,9 @@ func (p *Plan) crowded(seam int) {
 	s := &p.Seams[seam]
 	p.Findings = append(p.Findings, units.Finding{
 		Rule: "wires-crowded", Severity: units.Note, Unit: s.Lower, At: &at,
-		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from a wire of another seam, the nearest %.2f mm from %s", s.Name, few, s.Count, verb(few, "run"), leastEdge, least, p.Seams[other].Name),
-		Value:   least, Limit: leastEdge, Measure: "mm",
+		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from a wire of another seam, the nearest "+
+			"%.2f mm from %s", s.Name, few, s.Count, verb(few, "run"), leastEdge, least, p.Seams[other].Name),
+		Value: least, Limit: leastEdge, Measure: "mm",
 		Advice: "Shift these by half a millimetre along the seam, or let one wire hold all three units.",
 	})
 }
@@ -116,9 +120,11 @@ func (p *Plan) inspectSeam(index int) {
 		at := s.Line[len(s.Line)/2]
 		p.Findings = append(p.Findings, units.Finding{
 			Rule: "seam-too-short-for-wire", Severity: units.Warning, Unit: unit, At: &at,
-			Message: fmt.Sprintf("%s: the seam is %.1f mm long, too short for a fixation every %g mm", s.Name, s.Length, p.SpacingMM),
-			Value:   s.Length, Limit: p.SpacingMM / 2, Measure: "mm",
-			Advice: fmt.Sprintf("Give fixation.spacing %.1f mm or less, or let the units lie on one another over a longer stretch.", 2*s.Length),
+			Message: fmt.Sprintf("%s: the seam is %.1f mm long, too short for a fixation every %g mm", s.Name, s.Length,
+				p.SpacingMM),
+			Value: s.Length, Limit: p.SpacingMM / 2, Measure: "mm",
+			Advice: fmt.Sprintf("Give fixation.spacing %.1f mm or less, or let the units lie on one another over a "+
+				"longer stretch.", 2*s.Length),
 		})
 		return
 	}
@@ -127,8 +133,9 @@ func (p *Plan) inspectSeam(index int) {
 	if few, least, at := p.below(index, leastEdge, func(q *Point) float64 { return q.EdgeMM }); few > 0 {
 		p.Findings = append(p.Findings, units.Finding{
 			Rule: "wire-near-edge", Severity: units.Warning, Unit: unit, At: &at.At,
-			Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from the edge of the contact, the nearest %.2f mm", s.Name, few, s.Count, verb(few, "stand"), leastEdge, least),
-			Value:   least, Limit: leastEdge, Measure: "mm",
+			Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm from the edge of the contact, the "+
+				"nearest %.2f mm", s.Name, few, s.Count, verb(few, "stand"), leastEdge, least),
+			Value: least, Limit: leastEdge, Measure: "mm",
 			Advice: "The wire may tear out there: widen the contact, or leave those fixations out.",
 		})
 	}
@@ -160,8 +167,9 @@ func (p *Plan) covered(seam int) {
 	s, over := &p.Seams[seam], strings.Join(names, ", ")
 	p.Findings = append(p.Findings, units.Finding{
 		Rule: "wire-comes-out-covered", Severity: units.Note, Unit: s.Lower, At: at,
-		Message: fmt.Sprintf("%s: %d of %d fixations %s out under what is in place by then (%s)", s.Name, few, s.Count, verb(few, "come"), over),
-		Value:   float64(few), Measure: "fixations",
+		Message: fmt.Sprintf("%s: %d of %d fixations %s out under what is in place by then (%s)", s.Name, few, s.Count,
+			verb(few, "come"), over),
+		Value: float64(few), Measure: "fixations",
 		Advice: fmt.Sprintf("Pass these wires before that is laid on (%s), or through it as well.", over),
 	})
 }
@@ -174,9 +182,11 @@ func (p *Plan) shallow(seam int, unit string, depth func(q *Point) float64) {
 	}
 	p.Findings = append(p.Findings, units.Finding{
 		Rule: "wire-holds-too-little", Severity: units.Warning, Unit: unit, At: &at.At,
-		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm of it, the least %.2f mm", p.Seams[seam].Name, few, p.Seams[seam].Count, verb(few, "pass"), leastDepth, least),
-		Value:   least, Limit: leastDepth, Measure: "mm",
-		Advice: "The wire may tear out there: make it thicker or its recess or notch shallower, or leave those fixations out.",
+		Message: fmt.Sprintf("%s: %d of %d fixations %s less than %g mm of it, the least %.2f mm", p.Seams[seam].Name,
+			few, p.Seams[seam].Count, verb(few, "pass"), leastDepth, least),
+		Value: least, Limit: leastDepth, Measure: "mm",
+		Advice: "The wire may tear out there: make it thicker or its recess or notch shallower, or leave those " +
+			"fixations out.",
 	})
 }
 

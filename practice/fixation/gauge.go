@@ -28,12 +28,14 @@ func NearestGauges(diameter float64) Gauges {
 	g := Gauges{
 		Diameter: diameter,
 		AWG:      nearest(diameter, thickestAWG, thinnestAWG, AWG),
-		SWG:      nearest(diameter, 0, len(swgInches)-1, func(i int) float64 { return swgInches[i] * millimetresPerInch }),
+		SWG: nearest(diameter, 0, len(swgInches)-1,
+			func(i int) float64 { return swgInches[i] * millimetresPerInch }),
 	}
 	g.AWG.Number = gaugeName(g.AWG.Number)
 	i, _ := strconv.Atoi(g.SWG.Number)
 	g.SWG.Number = gaugeName(strconv.Itoa(i + thickestSWG))
-	g.Text = fmt.Sprintf("wire of %g mm: nearest %s gauge AWG (Brown & Sharpe), %.3f mm; nearest %s gauge SWG, %.3f mm. ",
+	g.Text = fmt.Sprintf("wire of %g mm: nearest %s gauge AWG (Brown & Sharpe), %.3f mm; nearest %s gauge SWG, %.3f "+
+		"mm. ",
 		diameter, g.AWG.Number, g.AWG.Diameter, g.SWG.Number, g.SWG.Diameter)
 	if other, ok := SWG(g.AWG.Number); ok {
 		g.Text += fmt.Sprintf("%s gauge on the SWG scale is %.3f mm: order by the diameter", g.AWG.Number, other)

@@ -13,11 +13,13 @@ import (
 func TestAWGIsTheFormulaOfASTMB258(t *testing.T) {
 	// ASTM B258: 0.005 in × 92^((36-n)/39), worked out apart with a calculator;
 	// 36 and 4/0 are the two sizes that the scale is laid between.
-	for n, want := range map[int]float64{-3: 11.684, 32: 0.2019, 34: 0.1601, 35: 0.1426, 36: 0.1270, 38: 0.1007, 40: 0.0799} {
+	for n, want := range map[int]float64{-3: 11.684, 32: 0.2019, 34: 0.1601, 35: 0.1426, 36: 0.1270, 38: 0.1007,
+		40: 0.0799} {
 		assert.InDelta(t, want, fixation.AWG(n), 0.00005, "%d", n)
 	}
 	// Steel sutures of 40 to 26 gauge in inches, from a maker's manual (from memory).
-	for n, inches := range map[int]float64{40: 0.0031, 38: 0.0040, 35: 0.0056, 34: 0.0063, 32: 0.0080, 30: 0.0100, 28: 0.0126, 26: 0.0159} {
+	for n, inches := range map[int]float64{40: 0.0031, 38: 0.0040, 35: 0.0056, 34: 0.0063, 32: 0.0080, 30: 0.0100,
+		28: 0.0126, 26: 0.0159} {
 		assert.InDelta(t, inches*25.4, fixation.AWG(n), 0.00005*25.4+1e-9, "%d", n)
 	}
 }
@@ -53,7 +55,8 @@ func TestAWireIsShownOnBothScales(t *testing.T) {
 	for _, c := range []struct {
 		diameter float64
 		awg, swg string
-	}{{0.1, "38", "42"}, {0.1524, "34", "38"}, {0.2, "32", "36"}, {0.127, "36", "39"}, {13, "4/0", "7/0"}, {11, "3/0", "5/0"}, {0.001, "56", "50"}} {
+	}{{0.1, "38", "42"}, {0.1524, "34", "38"}, {0.2, "32", "36"}, {0.127, "36", "39"}, {13, "4/0", "7/0"}, {11, "3/0",
+		"5/0"}, {0.001, "56", "50"}} {
 		g := fixation.NearestGauges(c.diameter)
 		assert.Equal(t, c.awg, g.AWG.Number, "%g mm", c.diameter)
 		assert.Equal(t, c.swg, g.SWG.Number, "%g mm", c.diameter)

@@ -77,16 +77,20 @@ func Make(ctx context.Context, f *assemble.Framework) (*Plan, error) {
 	case !(asked.Wire > 0):
 		return nil, fmt.Errorf("fixation.wire: %g mm; more than 0 is expected", asked.Wire)
 	case !(asked.Allowance >= 0) || !(asked.Hole >= 0):
-		return nil, fmt.Errorf("fixation.allowance %g mm, fixation.hole %g mm; none below 0 is expected", asked.Allowance, asked.Hole)
+		return nil, fmt.Errorf("fixation.allowance %g mm, fixation.hole %g mm; none below 0 is expected",
+			asked.Allowance, asked.Hole)
 	case asked.Hole > 0 && asked.Wire >= asked.Hole:
-		return nil, fmt.Errorf("fixation.hole: a wire of %g mm does not pass a hole of %g mm; give a wider hole or a thinner wire", asked.Wire, asked.Hole)
+		return nil, fmt.Errorf("fixation.hole: a wire of %g mm does not pass a hole of %g mm; give a wider hole or a "+
+			"thinner wire", asked.Wire, asked.Hole)
 	}
 	p := &Plan{
 		SpacingMM: asked.Spacing, AllowanceMM: asked.Allowance, HoleMM: asked.Hole,
 		Gauges: NearestGauges(asked.Wire),
 		Values: []units.Value{
-			{Path: "fixation.least_depth", Value: leastDepth, Unit: "mm", Origin: units.UnsourcedDefault, Note: "material that a wire passes in either unit; earframe's own choice"},
-			{Path: "fixation.least_edge", Value: leastEdge, Unit: "mm", Origin: units.UnsourcedDefault, Note: "from a wire to the edge of the contact; earframe's own choice"},
+			{Path: "fixation.least_depth", Value: leastDepth, Unit: "mm", Origin: units.UnsourcedDefault,
+				Note: "material that a wire passes in either unit; earframe's own choice"},
+			{Path: "fixation.least_edge", Value: leastEdge, Unit: "mm", Origin: units.UnsourcedDefault,
+				Note: "from a wire to the edge of the contact; earframe's own choice"},
 		},
 	}
 	w := newWorker(f)

@@ -54,7 +54,8 @@ func (g *graph) degrees() []int {
 func (g *graph) contract(least float64) bool {
 	degree := g.degrees()
 	for i, l := range g.lines {
-		if l.from < 0 || l.from == l.to || degree[l.from] < 3 || degree[l.to] < 3 || lengthOf(l.points, false) >= least {
+		if l.from < 0 || l.from == l.to || degree[l.from] < 3 || degree[l.to] < 3 || lengthOf(l.points,
+			false) >= least {
 			continue
 		}
 		middle := l.points[len(l.points)/2]

@@ -213,7 +213,8 @@ func (w *worker) point(p *patch, at mgl64.Vec3) Point {
 	if z, ok := p.at(at.Vec2()); ok {
 		at[2] = z
 	}
-	q := Point{Upper: p.upper.name(), Lower: p.lower.name(), At: at, Direction: mgl64.Vec3{0, 0, -1}, EdgeMM: p.depth(at.Vec2())}
+	q := Point{Upper: p.upper.name(), Lower: p.lower.name(), At: at, Direction: mgl64.Vec3{0, 0, -1},
+		EdgeMM: p.depth(at.Vec2())}
 	var distance [1]float64
 	var outward [1]mgl64.Vec3
 	p.upper.piece.Solid.Gradients([]mgl64.Vec3{at}, distance[:], outward[:])

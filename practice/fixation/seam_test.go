@@ -102,7 +102,8 @@ func TestAVaultUnderAWindowIsWiredAllRound(t *testing.T) {
 		assert.InDelta(t, 3, q.UpperMM, 1e-5)
 		assert.InDelta(t, 2.5, q.LowerMM, 1e-5)
 		next := p.Points[(i+1)%len(p.Points)]
-		assert.InDelta(t, 2*radius*math.Sin(math.Pi/19), next.At.Sub(q.At).Len(), 0.05, "the last and the first are a step apart too")
+		assert.InDelta(t, 2*radius*math.Sin(math.Pi/19), next.At.Sub(q.At).Len(), 0.05,
+			"the last and the first are a step apart too")
 	}
 }
 
@@ -141,7 +142,8 @@ func TestAPatchAsWideAsLongIsWiredStraightAcross(t *testing.T) {
 func TestPilotHolesTakeTheirCylindersAway(t *testing.T) {
 	asked := usual
 	asked.Hole = 1.2
-	f := laid(t, asked, slab(units.Base, 0, 3, rectangle(mgl64.Vec2{}, 14, 8, 0)), slab(units.Helix, 3, 4, rectangle(mgl64.Vec2{}, 9, 4, 0.3)))
+	f := laid(t, asked, slab(units.Base, 0, 3, rectangle(mgl64.Vec2{}, 14, 8, 0)),
+		slab(units.Helix, 3, 4, rectangle(mgl64.Vec2{}, 9, 4, 0.3)))
 	p, err := fixation.Make(context.Background(), f)
 	require.NoError(t, err)
 	require.Equal(t, 3, p.Count)
@@ -149,7 +151,8 @@ func TestPilotHolesTakeTheirCylindersAway(t *testing.T) {
 		piece := &f.Pieces[i]
 		holes := p.Holes(piece.Unit.Name)
 		require.Len(t, holes, 3)
-		m, err := contour.Of(context.Background(), field.Difference(piece.Solid, field.Union(holes...)), contour.Options{Step: 0.1})
+		m, err := contour.Of(context.Background(), field.Difference(piece.Solid, field.Union(holes...)),
+			contour.Options{Step: 0.1})
 		require.NoError(t, err)
 		verdict := mesh.Judge(m)
 		require.NoError(t, verdict.Err())
@@ -204,7 +207,8 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 
 	short := planned(t, usual, plate(), bar(1.4, 1))
 	require.Len(t, findingsOf(short, "too short"), 1)
-	assert.Equal(t, map[string]units.Severity{"seam-too-short-for-wire": units.Warning}, demotest.Kinds(t, short.Findings))
+	assert.Equal(t, map[string]units.Severity{"seam-too-short-for-wire": units.Warning},
+		demotest.Kinds(t, short.Findings))
 	assert.Zero(t, short.Count)
 	assert.InDelta(t, 1.4, short.Findings[0].Value, 0.05)
 
@@ -222,7 +226,8 @@ func TestWhatIsToBeMindedIsFound(t *testing.T) {
 	asked := usual
 	asked.Hole = 0.8
 	fine := planned(t, asked, plate(), bar(20, 4))
-	require.Len(t, findingsOf(fine, "pilot holes of 0.8 mm would close up in all units that are wired (helix, base)"), 1)
+	require.Len(t, findingsOf(fine, "pilot holes of 0.8 mm would close up in all units that are wired (helix, base)"),
+		1)
 	assert.Equal(t, map[string]units.Severity{"pilot-holes-close-up": units.Warning}, demotest.Kinds(t, fine.Findings))
 	assert.Contains(t, fine.Findings[0].Advice, "by hand")
 	asked.Hole = 2
@@ -250,7 +255,8 @@ func TestSeamsAreWiredInTheOrderOfAssembly(t *testing.T) {
 	base := slab(units.Base, 0, 3, rectangle(mgl64.Vec2{}, 40, 60, 0))
 	tragus := slab(units.Tragus, 3, 3, rectangle(mgl64.Vec2{-12, 0}, 6, 10, 0))
 	var names []string
-	for _, s := range planned(t, usual, tragus, piece("body", -10), base, piece("superior-crus", 20), piece("inferior-crus", 8)).Seams {
+	for _, s := range planned(t, usual, tragus, piece("body", -10), base, piece("superior-crus", 20),
+		piece("inferior-crus", 8)).Seams {
 		names = append(names, s.Name)
 	}
 	assert.Equal(t, []string{"superior-crus on base", "inferior-crus on base", "body on base", "tragus on base"}, names)
@@ -260,6 +266,7 @@ func TestALengthThatIsSaidToBeTheLimitIsNotBelowIt(t *testing.T) {
 	strip := func(length, width float64) *fixation.Plan {
 		return planned(t, usual, plate(), slab(units.Helix, 3, 4, rectangle(mgl64.Vec2{}, length, width, 0)))
 	}
-	require.Len(t, findingsOf(strip(3, 1.9), "1 of 1 fixations stands less than 1 mm from the edge of the contact, the nearest 0.9"), 1)
+	require.Len(t, findingsOf(strip(3, 1.9), "1 of 1 fixations stands less than 1 mm from the edge of the contact, "+
+		"the nearest 0.9"), 1)
 	assert.Empty(t, findingsOf(strip(20, 1.996), "from the edge"), "half its width is 1.00 mm, as it is said")
 }

@@ -102,7 +102,8 @@ const coarse = 0.5
 func stackedAt(t testing.TB, step float64, parts ...*units.Unit) *assemble.Framework {
 	t.Helper()
 	printer, _ := units.PrinterLimits(units.Resin)
-	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step, Tolerance: simplify.DefaultTolerance}
+	plan := &units.Plan{Side: units.Left, Units: parts, Printer: printer, Step: step,
+		Tolerance: simplify.DefaultTolerance}
 	plan.Engrave.Depth = 0.3
 	plan.Practice.Kit = units.Kit{Clearance: 0.25, BedWidth: 180, BedDepth: 180, Gap: 4}
 	f, err := assemble.Build(context.Background(), plan, assemble.Options{})

@@ -116,8 +116,9 @@ func (k *Kit) inspectCrumbs() {
 		}
 		k.Findings = append(k.Findings, units.Finding{
 			Rule: "crumbs-left-out", Severity: units.Note, Unit: unit.Name,
-			Message: fmt.Sprintf("%s leaves %d loose %s of %.1f mm³ in all; the print is made without", by, all.count, crumb, math.Max(all.volume, 0)),
-			Value:   all.volume, Limit: crumbShare * k.Pieces[i].whole, Measure: "mm³",
+			Message: fmt.Sprintf("%s leaves %d loose %s of %.1f mm³ in all; the print is made without", by, all.count,
+				crumb, math.Max(all.volume, 0)),
+			Value: all.volume, Limit: crumbShare * k.Pieces[i].whole, Measure: "mm³",
 			Advice: "Nothing is to be done, unless the unit was to reach there: then give a smaller kit.clearance.",
 		})
 	}

@@ -86,8 +86,9 @@ func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Print) ([]Print
 func (k *Kit) tooLarge(p *Print, parts []Print) units.Finding {
 	f := units.Finding{
 		Rule: "print-cut-to-fit-bed", Severity: units.Warning, Unit: p.Unit.Name,
-		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", p.Footprint[0], p.Footprint[1], k.Bed[0], k.Bed[1]),
-		Value:   math.Max(p.Footprint[0], p.Footprint[1]), Limit: math.Max(k.Bed[0], k.Bed[1]), Measure: "mm",
+		Message: fmt.Sprintf("its print of %.1f × %.1f mm does not fit a bed of %g × %g mm", p.Footprint[0],
+			p.Footprint[1], k.Bed[0], k.Bed[1]),
+		Value: math.Max(p.Footprint[0], p.Footprint[1]), Limit: math.Max(k.Bed[0], k.Bed[1]), Measure: "mm",
 	}
 	if len(parts) == 1 {
 		f.Rule, f.Severity = "print-too-large-for-bed", units.Error
@@ -102,9 +103,11 @@ func (k *Kit) tooLarge(p *Print, parts []Print) units.Finding {
 	f.Message += fmt.Sprintf("; it is cut in %d parts", len(parts))
 	switch {
 	case keys > 0:
-		f.Advice = "Lay the parts into one another by their dovetails and glue them, or give kit.bed the size of a larger printer."
+		f.Advice = "Lay the parts into one another by their dovetails and glue them, or give kit.bed the size of a " +
+			"larger printer."
 	default:
-		f.Advice = "The material is too narrow for dovetails: glue the parts end to end, or give kit.bed the size of a larger printer."
+		f.Advice = "The material is too narrow for dovetails: glue the parts end to end, or give kit.bed the size of " +
+			"a larger printer."
 	}
 	return f
 }
@@ -127,7 +130,8 @@ func (k *Kit) cut(ctx context.Context, plan *units.Plan, p Print) ([]Print, erro
 	if err != nil {
 		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
 	}
-	half, err := field.NewPrism(field.Prism{Region: region, Underside: field.Level(lo[2] - beyond), Thickness: field.Level(hi[2] - lo[2] + 2*beyond)})
+	half, err := field.NewPrism(field.Prism{Region: region, Underside: field.Level(lo[2] - beyond),
+		Thickness: field.Level(hi[2] - lo[2] + 2*beyond)})
 	if err != nil {
 		return nil, fmt.Errorf("kit: %s: cut: %w", p.Name, err)
 	}
@@ -171,7 +175,8 @@ func (p *Print) loose(ctx context.Context, plan *units.Plan) ([]Print, error) {
 		if err != nil {
 			return nil, err
 		}
-		box, err := field.NewPrism(field.Prism{Region: own, Underside: field.Level(lo[2]), Thickness: field.Level(hi[2] - lo[2])})
+		box, err := field.NewPrism(field.Prism{Region: own, Underside: field.Level(lo[2]),
+			Thickness: field.Level(hi[2] - lo[2])})
 		if err != nil {
 			return nil, err
 		}
@@ -283,7 +288,8 @@ const (
 // keyedHalf returns the outline of the half with the lower coordinates along the
 // axis, with a dovetail on each stretch of material that the cut crosses, if the
 // dovetail's neck is at least as thick as the thinnest wall that prints.
-func keyedHalf(regions []*field.Region, axis int, at float64, lo, hi mgl64.Vec3, wall float64) (ring []mgl64.Vec2, keys int) {
+func keyedHalf(regions []*field.Region, axis int, at float64, lo, hi mgl64.Vec3, wall float64) (ring []mgl64.Vec2,
+	keys int) {
 	place := func(along, across float64) mgl64.Vec2 {
 		if axis == 0 {
 			return mgl64.Vec2{along, across}
@@ -311,7 +317,8 @@ func keyedHalf(regions []*field.Region, axis int, at float64, lo, hi mgl64.Vec3,
 			continue
 		}
 		keys++
-		ring = append(ring, place(at, middle-neck/2), place(at+reach, tip-head/2), place(at+reach, tip+head/2), place(at, middle+neck/2))
+		ring = append(ring, place(at, middle-neck/2), place(at+reach, tip-head/2), place(at+reach, tip+head/2),
+			place(at, middle+neck/2))
 	}
 	ring = append(ring, place(at, last), place(lo[axis]-beyond, last))
 	if axis == 1 { // mirrored: run it the other way round
@@ -324,7 +331,8 @@ func keyedHalf(regions []*field.Region, axis int, at float64, lo, hi mgl64.Vec3,
 const cutSample = 0.05
 
 // stretches returns where a cut crosses material, from and to.
-func stretches(regions []*field.Region, place func(along, across float64) mgl64.Vec2, at, first, last float64) [][2]float64 {
+func stretches(regions []*field.Region, place func(along, across float64) mgl64.Vec2, at, first,
+	last float64) [][2]float64 {
 	var found [][2]float64
 	begin := math.NaN()
 	for across := first; across <= last; across += cutSample {

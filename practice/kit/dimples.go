@@ -145,7 +145,8 @@ func (d *dimples) solid() (field.Field, error) {
 	if err != nil {
 		return nil, fmt.Errorf("dimples: %w", err)
 	}
-	pits, err := field.NewPrism(field.Prism{Region: region, Underside: shifted(d.under, -dimpleBelow), Thickness: field.Level(dimpleBelow + d.depth)})
+	pits, err := field.NewPrism(field.Prism{Region: region, Underside: shifted(d.under, -dimpleBelow),
+		Thickness: field.Level(dimpleBelow + d.depth)})
 	if err != nil {
 		return nil, fmt.Errorf("dimples: %w", err)
 	}

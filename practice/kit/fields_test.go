@@ -119,9 +119,12 @@ func onSegments(p, a, b, c mgl64.Vec3) float64 {
 
 // slivers returns the material beside a strip's seat near a recess and an edge.
 func slivers(t require.TestingT) *sliver {
-	base := &units.Unit{Name: "base", Part: units.Base, Thickness: 3, Outlines: []template.Outline{{ID: "base", Outer: rectangle(-10, -8, 10, 8)}}}
-	base.Recesses = []units.Recess{{Name: "scapha", Depth: 1.2, Wall: 0.6, Outlines: []template.Outline{{ID: "scapha", Outer: rectangle(-6, 2, 6, 5)}}}}
-	strip := &units.Unit{Name: "helix", Part: units.Helix, Thickness: 3, Rise: units.Rise{Height: 3}, Outlines: []template.Outline{{ID: "helix", Outer: rectangle(-8, -7.5, 8, 1.4)}}}
+	base := &units.Unit{Name: "base", Part: units.Base, Thickness: 3,
+		Outlines: []template.Outline{{ID: "base", Outer: rectangle(-10, -8, 10, 8)}}}
+	base.Recesses = []units.Recess{{Name: "scapha", Depth: 1.2, Wall: 0.6,
+		Outlines: []template.Outline{{ID: "scapha", Outer: rectangle(-6, 2, 6, 5)}}}}
+	strip := &units.Unit{Name: "helix", Part: units.Helix, Thickness: 3, Rise: units.Rise{Height: 3},
+		Outlines: []template.Outline{{ID: "helix", Outer: rectangle(-8, -7.5, 8, 1.4)}}}
 	solid, err := base.Solid()
 	require.NoError(t, err)
 	k := &Kit{Clearance: 0.2}

@@ -47,7 +47,8 @@ func (k *Kit) fallsApart(u *units.Unit, pieces int) units.Finding {
 	}
 	return units.Finding{
 		Rule: "print-in-pieces", Severity: units.Error, Unit: u.Name,
-		Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s drawn",
+		Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s "+
+			"drawn",
 			k.Clearance, pieces, drawn, were),
 		Value: float64(pieces), Limit: float64(drawn), Measure: "pieces",
 		Advice: "Give a smaller kit.clearance, or a thicker unit.",

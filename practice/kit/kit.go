@@ -27,9 +27,11 @@ type Kit struct {
 
 // Print is one print: a unit, or a part of one that was cut to fit the bed.
 type Print struct {
-	Order     int    // 1 is laid down first
-	Name      string // the unit's, with the part if it was cut: "base, part 1 of 2"
-	Letter    string // carved into the underside: side and order (L4), order alone (4), or as many pits (4 dimples); empty if none has room
+	Order int    // 1 is laid down first
+	Name  string // the unit's, with the part if it was cut: "base, part 1 of 2"
+	// Letter is carved into the underside: side and order (L4), order alone (4), or
+	// as many pits (4 dimples); empty if none has room.
+	Letter    string
 	Unit      *units.Unit
 	GivesWay  []string     // units that room was made for
 	Removed   float64      // of the unit for room; letters, holes and cuts aside
@@ -77,7 +79,8 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 	asked := f.Plan.Practice.Kit
 	switch {
 	case !(asked.Clearance >= 0):
-		return nil, fmt.Errorf("%w.clearance: %g mm; units would reach into one another, 0 or more is expected", ErrBad, asked.Clearance)
+		return nil, fmt.Errorf("%w.clearance: %g mm; units would reach into one another, 0 or more is expected", ErrBad,
+			asked.Clearance)
 	case !(asked.Gap >= 0):
 		return nil, fmt.Errorf("%w.gap: %g mm; 0 or more is expected", ErrBad, asked.Gap)
 	case !(asked.BedWidth > 0 && asked.BedDepth > 0):
@@ -87,7 +90,8 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 		Clearance: asked.Clearance, Bed: [2]float64{asked.BedWidth, asked.BedDepth}, Gap: asked.Gap,
 		Values: []units.Value{{
 			Path: "kit.overhang", Value: overhangDegrees, Unit: "degrees", Origin: units.Default,
-			Note: "from the vertical, beyond which a face is held to need supports: public print rules (self-support 45 degrees)",
+			Note: "from the vertical, beyond which a face is held to need supports: public print rules (self-support " +
+				"45 degrees)",
 		}},
 	}
 	if err := k.fit(ctx, f); err != nil {
@@ -105,7 +109,8 @@ func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit str
 			}
 		}
 	}
-	if err := workers.Each(ctx, "", len(k.Pieces), func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
+	if err := workers.Each(ctx, "", len(k.Pieces),
+		func(i int) error { return k.Pieces[i].print(ctx, f.Plan) }); err != nil {
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {

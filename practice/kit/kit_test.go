@@ -32,7 +32,8 @@ func TestTheDemoIsPutTogetherFromTheBaseFrameToTheVault(t *testing.T) {
 		names, letters = append(names, p.Name), append(letters, p.Letter)
 	}
 	assert.Equal(t, []string{"base", "helix", "antihelix", "tragus", "concha"}, names)
-	assert.Equal(t, []string{"L1", "L2", "L3", "4", "L5"}, letters, "a filament's line is too wide for both on the tragus")
+	assert.Equal(t, []string{"L1", "L2", "L3", "4", "L5"}, letters,
+		"a filament's line is too wide for both on the tragus")
 	assert.Equal(t, []string{"helix", "antihelix", "tragus", "concha"}, k.Pieces[0].GivesWay)
 	assert.Equal(t, []string{"helix"}, k.Pieces[4].GivesWay, "the notch that takes the crus")
 
@@ -155,7 +156,8 @@ func TestWhatIsTooLargeForTheBedIsCutWithADovetailThatHolds(t *testing.T) {
 	assert.Equal(t, []string{"L1A", "L1B"}, []string{a.Letter, b.Letter}, "each part can be told from the other")
 	found := k.Findings[len(k.Findings)-1]
 	assert.Contains(t, found.Message, "60.0 × 12.0 mm does not fit a bed of 38 × 20 mm; it is cut in 2 parts")
-	assert.Equal(t, map[string]units.Severity{"print-cut-to-fit-bed": units.Warning}, demotest.Kinds(t, []units.Finding{found}))
+	assert.Equal(t, map[string]units.Severity{"print-cut-to-fit-bed": units.Warning},
+		demotest.Kinds(t, []units.Finding{found}))
 	assert.Equal(t, "base", found.Unit)
 	fitsWith(t, a, b, 0.25, 30)
 	// Pulled apart, the dovetail's head is held behind its neck.
@@ -212,7 +214,8 @@ func TestABedSmallerThanAnyPartIsAnErrorFinding(t *testing.T) {
 	k := made(t, f)
 	require.NotEmpty(t, k.Findings)
 	found := k.Findings[len(k.Findings)-1]
-	assert.Equal(t, map[string]units.Severity{"print-too-large-for-bed": units.Error}, demotest.Kinds(t, []units.Finding{found}))
+	assert.Equal(t, map[string]units.Severity{"print-too-large-for-bed": units.Error},
+		demotest.Kinds(t, []units.Finding{found}))
 	assert.Contains(t, found.Message, "does not fit a bed of 7 × 7 mm")
 	assert.Contains(t, found.Advice, "kit.bed")
 	assert.Empty(t, k.Plates)

@@ -73,8 +73,9 @@ func (k *Kit) inspectLetters(plan *units.Plan) {
 		}
 		k.Findings = append(k.Findings, units.Finding{
 			Rule: "print-without-letter", Severity: units.Note, Unit: p.Unit.Name,
-			Message: fmt.Sprintf("%q is not engraved in the print of %s, and neither is the number alone: %v", fmt.Sprintf("%s%d%s", plan.Side.Letter(), p.Order, p.part), p.Name, p.refused),
-			Advice:  "Mark it by hand when it comes off the plate, or choose a finer printer.",
+			Message: fmt.Sprintf("%q is not engraved in the print of %s, and neither is the number alone: %v",
+				fmt.Sprintf("%s%d%s", plan.Side.Letter(), p.Order, p.part), p.Name, p.refused),
+			Advice: "Mark it by hand when it comes off the plate, or choose a finer printer.",
 		})
 	}
 }

@@ -59,7 +59,8 @@ func TestDimplesAreRoundPitsAsManyAsTheNumber(t *testing.T) {
 	assert.GreaterOrEqual(t, 2*radius, f.Plan.Printer.EngraveWidth*0.98, "a pit is as wide as a line that prints")
 	floors := discs(p, 3+f.Plan.Engrave.Depth)
 	require.Len(t, floors, 2)
-	assert.GreaterOrEqual(t, floors[0].Sub(floors[1]).Len(), 2*radius+f.Plan.Printer.Wall-0.05, "the ridge between them is a wall that prints")
+	assert.GreaterOrEqual(t, floors[0].Sub(floors[1]).Len(), 2*radius+f.Plan.Printer.Wall-0.05,
+		"the ridge between them is a wall that prints")
 }
 
 // discs returns the middles of the level faces at a height that lie apart.

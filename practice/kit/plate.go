@@ -116,7 +116,8 @@ func (p *Print) object(corner mgl64.Vec2) meshfile.Object {
 	verdict := p.OnBed
 	part := strings.TrimPrefix(p.Name, p.Unit.Name)
 	o := meshfile.Object{
-		Name: fmt.Sprintf("%d-%s", p.Order, p.Unit.Name) + plain.Replace(part), Label: fmt.Sprintf("%d %s%s", p.Order, p.Unit.Label, part),
+		Name:  fmt.Sprintf("%d-%s", p.Order, p.Unit.Name) + plain.Replace(part),
+		Label: fmt.Sprintf("%d %s%s", p.Order, p.Unit.Label, part),
 		Color: colourOf(p.Unit), Mesh: p.Printed, Verdict: &verdict,
 		Offset: mgl64.Vec3{up(corner[0] - lo[0]), up(corner[1] - lo[1]), up(-lo[2])},
 	}

@@ -27,7 +27,8 @@ func TestARidgeNoHigherThanTheClearanceIsNoWall(t *testing.T) {
 			require.NoError(t, err)
 			return walls.Least().Thickness
 		}
-		return measured(wall.Options{Drawn: plate, Plain: solid, Slack: signSlack, Ridge: clearance + signSlack}), measured(wall.Options{})
+		return measured(wall.Options{Drawn: plate, Plain: solid, Slack: signSlack,
+			Ridge: clearance + signSlack}), measured(wall.Options{})
 	}
 	counted, all := thinnest(clearance)
 	assert.InDelta(t, thickness-clearance, counted, 0.02, "under the seats")

@@ -133,7 +133,8 @@ func groovesOf(u *units.Unit) ([]field.Field, error) {
 			if err != nil {
 				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
 			}
-			groove, err := field.NewRecess(field.Recess{Region: region, Top: shifted(under, u.Thickness), Depth: r.Depth, Wall: r.Wall})
+			groove, err := field.NewRecess(field.Recess{Region: region, Top: shifted(under, u.Thickness),
+				Depth: r.Depth, Wall: r.Wall})
 			if err != nil {
 				return nil, fmt.Errorf("unit %s, recess %s: %w", u.Name, r.Name, err)
 			}

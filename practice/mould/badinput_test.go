@@ -21,20 +21,24 @@ func TestNumbersThatNoMouldCanBeMadeTo(t *testing.T) {
 		spoil func(*Options)
 		says  string
 	}{
-		"wall thinner than printable": {func(o *Options) { o.Wall = 0.5 }, "casting.wall is 0.5 mm, at least the 0.9 mm that the filament printer makes"},
-		"wall of no number":           {func(o *Options) { o.Wall = math.NaN() }, "casting.wall"},
-		"endless wall":                {func(o *Options) { o.Wall = math.Inf(1) }, "casting.wall"},
-		"negative clearance":          {func(o *Options) { o.Printer.Clearance = -0.1 }, "clearance of the mould's keys is -0.1 mm"},
-		"clearance of no number":      {func(o *Options) { o.Printer.Clearance = math.NaN() }, "printer's limits are not complete"},
-		"no printer":                  {func(o *Options) { o.Printer = units.Printer{} }, "printer's limits are not complete"},
-		"negative draft":              {func(o *Options) { o.Draft = -0.1 }, "casting.draft"},
-		"draft of no number":          {func(o *Options) { o.Draft = math.NaN() }, "casting.draft"},
-		"draft of a right angle":      {func(o *Options) { o.Draft = math.Pi / 2 }, "casting.draft"},
-		"growth":                      {func(o *Options) { o.Shrinkage = -0.1 }, "casting.shrinkage"},
-		"shrinkage to nothing":        {func(o *Options) { o.Shrinkage = 1 }, "casting.shrinkage"},
-		"kind unknown":                {func(o *Options) { o.Kind = "lost wax" }, `casting.mould is "lost wax"`},
-		"cast unknown":                {func(o *Options) { o.Cast = "" }, `casting.cast is ""`},
-		"negative step":               {func(o *Options) { o.Step = -1 }, "sampling step"},
+		"wall thinner than printable": {func(o *Options) { o.Wall = 0.5 },
+			"casting.wall is 0.5 mm, at least the 0.9 mm that the filament printer makes"},
+		"wall of no number": {func(o *Options) { o.Wall = math.NaN() }, "casting.wall"},
+		"endless wall":      {func(o *Options) { o.Wall = math.Inf(1) }, "casting.wall"},
+		"negative clearance": {func(o *Options) { o.Printer.Clearance = -0.1 },
+			"clearance of the mould's keys is -0.1 mm"},
+		"clearance of no number": {func(o *Options) { o.Printer.Clearance = math.NaN() },
+			"printer's limits are not complete"},
+		"no printer": {func(o *Options) { o.Printer = units.Printer{} },
+			"printer's limits are not complete"},
+		"negative draft":         {func(o *Options) { o.Draft = -0.1 }, "casting.draft"},
+		"draft of no number":     {func(o *Options) { o.Draft = math.NaN() }, "casting.draft"},
+		"draft of a right angle": {func(o *Options) { o.Draft = math.Pi / 2 }, "casting.draft"},
+		"growth":                 {func(o *Options) { o.Shrinkage = -0.1 }, "casting.shrinkage"},
+		"shrinkage to nothing":   {func(o *Options) { o.Shrinkage = 1 }, "casting.shrinkage"},
+		"kind unknown":           {func(o *Options) { o.Kind = "lost wax" }, `casting.mould is "lost wax"`},
+		"cast unknown":           {func(o *Options) { o.Cast = "" }, `casting.cast is ""`},
+		"negative step":          {func(o *Options) { o.Step = -1 }, "sampling step"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			o := options(t, units.MouldFitting)
@@ -65,8 +69,9 @@ func TestPartsThatCannotBeCast(t *testing.T) {
 		"no number":           {Solid: field.Ball(mgl64.Vec3{math.NaN(), 0, 0}, 5)},
 		"smaller than a step": {Solid: field.Ball(mgl64.Vec3{}, 0.01)},
 		"a house":             {Solid: field.Ball(mgl64.Vec3{}, 5000)},
-		"mesh of no number":   {Solid: ball, Mesh: &mesh.Mesh{Vertices: []mgl64.Vec3{{math.NaN(), 0, 0}}, Triangles: [][3]int32{{0, 0, 0}}}},
-		"mesh of nothing":     {Solid: ball, Mesh: &mesh.Mesh{}},
+		"mesh of no number": {Solid: ball, Mesh: &mesh.Mesh{Vertices: []mgl64.Vec3{{math.NaN(), 0, 0}},
+			Triangles: [][3]int32{{0, 0, 0}}}},
+		"mesh of nothing": {Solid: ball, Mesh: &mesh.Mesh{}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			part.Name = "concha"
@@ -78,7 +83,8 @@ func TestPartsThatCannotBeCast(t *testing.T) {
 }
 
 func TestAnOpenMouldNeedsAFlatFace(t *testing.T) {
-	_, err := Make(context.Background(), Part{Name: "rib-8", Solid: field.Ball(mgl64.Vec3{}, 6)}, options(t, units.MouldOpen))
+	_, err := Make(context.Background(), Part{Name: "rib-8", Solid: field.Ball(mgl64.Vec3{}, 6)},
+		options(t, units.MouldOpen))
 	require.ErrorIs(t, err, ErrNoFlatFace)
 	assert.Contains(t, err.Error(), "rib-8")
 	assert.Contains(t, err.Error(), "casting.mould: fitting or two-part")
@@ -86,7 +92,8 @@ func TestAnOpenMouldNeedsAFlatFace(t *testing.T) {
 
 // Letters cut into the opening would be mould that hangs on nothing.
 func TestAMouldThatFallsApartIsRefused(t *testing.T) {
-	lettered := field.Difference(plate(t, rectangle(t, 20, 10), 0, 4, 0, 0), plate(t, rectangle(t, 6, 2), -1, 0.8, 0, 0))
+	lettered := field.Difference(plate(t, rectangle(t, 20, 10), 0, 4, 0, 0),
+		plate(t, rectangle(t, 6, 2), -1, 0.8, 0, 0))
 	o := options(t, units.MouldFitting)
 	m, err := Make(context.Background(), Part{Name: "base", Solid: lettered}, o)
 	require.NoError(t, err)

@@ -23,9 +23,10 @@ func TestACastIsDrawnOutPastDraftedWalls(t *testing.T) {
 		solid field.Field
 		kind  string
 	}{
-		"open, ring-shaped plate": {field.Difference(plate(t, rectangle(t, 30, 24), 0, 5, 0, 0), plate(t, round(t, mgl64.Vec2{}, 6), -1, 6, 0, 0)), units.MouldOpen},
-		"two parts, plate":        {plate(t, rectangle(t, 24, 12), 0, 5, 0.5, 0.5), units.MouldTwoPart},
-		"two parts, arch":         {arch(t), units.MouldTwoPart},
+		"open, ring-shaped plate": {field.Difference(plate(t, rectangle(t, 30, 24), 0, 5, 0, 0),
+			plate(t, round(t, mgl64.Vec2{}, 6), -1, 6, 0, 0)), units.MouldOpen},
+		"two parts, plate": {plate(t, rectangle(t, 24, 12), 0, 5, 0.5, 0.5), units.MouldTwoPart},
+		"two parts, arch":  {arch(t), units.MouldTwoPart},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -42,7 +42,8 @@ func (b *builder) funnel(t *ceiling, k int) Channel {
 	rise := math.Min(mouthDiameter/2, room) - throat/2
 	rise = math.Max(math.Min(rise, (top-t.height[k])*funnelShare), 0)
 	foot := t.lowestIn(k, throat/2) - channelDip
-	c := Channel{At: mgl64.Vec3{at[0], at[1], t.height[k]}, Diameter: throat, Mouth: throat + 2*rise, Reason: forPouring}
+	c := Channel{At: mgl64.Vec3{at[0], at[1], t.height[k]}, Diameter: throat, Mouth: throat + 2*rise,
+		Reason: forPouring}
 	c.tapers = []*taper{newTaper(at, foot, top+beyondTop, throat/2, throat/2)}
 	if rise > 0 {
 		c.tapers = append(c.tapers, newTaper(at, top-rise, top+beyondTop, throat/2, throat/2+rise+beyondTop))

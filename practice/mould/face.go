@@ -125,7 +125,8 @@ func chooseKind(o opening, options Options) (open bool, err error) {
 		return false, nil
 	case units.MouldOpen:
 		if o.share < leastShare {
-			return false, fmt.Errorf("%w: its flattest side reaches %.0f percent of its outline, %.0f needed; give casting.mould: %s or %s",
+			return false, fmt.Errorf("%w: its flattest side reaches %.0f percent of its outline, %.0f needed; give "+
+				"casting.mould: %s or %s",
 				ErrNoFlatFace, 100*o.share, 100*leastShare, units.MouldFitting, units.MouldTwoPart)
 		}
 		return true, nil

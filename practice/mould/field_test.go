@@ -21,7 +21,8 @@ func slanted(t testing.TB) field.Surface {
 			heights = append(heights, 0.3*float64(i-15)+math.Sin(float64(j)/3))
 		}
 	}
-	s, err := field.NewHeightMap(field.HeightMap{Origin: mgl64.Vec2{-15, -15}, Spacing: 1, Columns: 31, Rows: 31, Heights: heights})
+	s, err := field.NewHeightMap(field.HeightMap{Origin: mgl64.Vec2{-15, -15}, Spacing: 1, Columns: 31, Rows: 31,
+		Heights: heights})
 	require.NoError(t, err)
 	return s
 }
@@ -82,7 +83,8 @@ func TestATaperIsTheExactDistance(t *testing.T) {
 	assert.InDelta(t, math.Sqrt2, at(4, -1), 1e-12, "beside the lower rim")
 	assert.InDelta(t, math.Hypot(1, 1), at(2, 5), 1e-12, "beside the upper rim")
 	assert.InDelta(t, 0, at(2, 2), 1e-12, "on the side")
-	assert.InDelta(t, -2/math.Sqrt(5)*2, at(0, 2), 1e-12, "on the axis: 2 mm beside the side, times the side's steepness")
+	assert.InDelta(t, -2/math.Sqrt(5)*2, at(0, 2), 1e-12,
+		"on the axis: 2 mm beside the side, times the side's steepness")
 	assert.InDelta(t, math.Pi*4/3*(9+3+1), c.volume(), 1e-12)
 }
 

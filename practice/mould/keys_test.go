@@ -18,7 +18,8 @@ import (
 func TestHalvesDoNotReachIntoOneAnother(t *testing.T) {
 	level := options(t, units.MouldTwoPart)
 	level.Step = 0.5
-	for name, m := range map[string]*Mould{"ball": makeOf(t, "ball", field.Ball(mgl64.Vec3{}, 4), level), "arch": archMade(t)} {
+	for name, m := range map[string]*Mould{"ball": makeOf(t, "ball", field.Ball(mgl64.Vec3{}, 4), level),
+		"arch": archMade(t)} {
 		box := m.Block.Bounds()
 		var points []mgl64.Vec3
 		const step = 0.57

@@ -44,7 +44,8 @@ const (
 // It is an error, which names the part and the number to change, if the options
 // cannot be kept, if there is nothing to cast, if an open mould is asked for and
 // the part has no flat face (ErrNoFlatFace), if nothing of the part is left by the
-// draft (ErrDraft), or if the part closes around some of the mould (ErrLoose). What a technician ought to know is in the findings.
+// draft (ErrDraft), or if the part closes around some of the mould (ErrLoose). What a technician
+// ought to know is in the findings.
 func Make(ctx context.Context, part Part, options Options) (*Mould, error) {
 	m, err := makeMould(ctx, part, options)
 	if err != nil {
@@ -299,7 +300,8 @@ func (b *builder) addPiece(ctx context.Context, name string, solid field.Field) 
 		return fmt.Errorf("%s piece: its surface is not sound: %w", name, err)
 	}
 	if solids := len(p.Verdict.Shells) - p.Verdict.Cavities; solids > 1 {
-		return fmt.Errorf("%w: its %s piece would be %d pieces, because the part closes around some of it; open or fill that place", ErrLoose, name, solids)
+		return fmt.Errorf("%w: its %s piece would be %d pieces, because the part closes around some of it; open or "+
+			"fill that place", ErrLoose, name, solids)
 	}
 	walls, err := wall.OfMesh(ctx, surface, wall.Options{})
 	if err != nil {
@@ -321,8 +323,10 @@ func (b *builder) finish(ctx context.Context) error {
 		b.Findings = append(b.Findings, units.Finding{
 			Rule: "mould-wall-too-thin", Severity: units.Warning, Unit: b.Name, At: &at,
 			Value: p.Thinnest.Thickness, Limit: least, Measure: "mm",
-			Message: fmt.Sprintf("a wall of the mould's %s piece is %.2f mm thin, %s printing needs %.2f mm", p.Name, p.Thinnest.Thickness, b.options.Printer.Name, least),
-			Advice:  "Look at that wall in the slicer's layers before printing; if it is left out, fill the place with wax or print the mould in resin",
+			Message: fmt.Sprintf("a wall of the mould's %s piece is %.2f mm thin, %s printing needs %.2f mm", p.Name,
+				p.Thinnest.Thickness, b.options.Printer.Name, least),
+			Advice: "Look at that wall in the slicer's layers before printing; if it is left out, fill the place " +
+				"with wax or print the mould in resin",
 		})
 	}
 	return ctx.Err()

@@ -83,8 +83,10 @@ func TestMouldAndCavityMakeUpTheBlock(t *testing.T) {
 			}
 			all := pieces + 1000*m.PourML() + keyGap(m)
 			assert.InEpsilon(t, 1000*m.BlockML, all, 0.001)
-			assert.InEpsilon(t, contoured(t, m.Block, 0.8).Volume(), 1000*m.BlockML, 0.0005, "the closed form of the block")
-			assert.InEpsilon(t, contoured(t, test.solid, 0.3).Volume(), 1000*m.CavityML, 0.003, "the cavity is the part")
+			assert.InEpsilon(t, contoured(t, m.Block, 0.8).Volume(), 1000*m.BlockML, 0.0005,
+				"the closed form of the block")
+			assert.InEpsilon(t, contoured(t, test.solid, 0.3).Volume(), 1000*m.CavityML, 0.003,
+				"the cavity is the part")
 		})
 	}
 }
@@ -95,7 +97,8 @@ func cavityWall(t testing.TB, m *Mould, p *Section, spacing float64) (wall []mgl
 	const near = 0.3
 	samples, err := samplesOf(t.Context(), p.Mesh, p.Solid, spacing)
 	require.NoError(t, err)
-	points, out, gradient := make([]mgl64.Vec3, len(samples)), make([]float64, len(samples)), make([]mgl64.Vec3, len(samples))
+	points, out, gradient := make([]mgl64.Vec3, len(samples)), make([]float64, len(samples)), make([]mgl64.Vec3,
+		len(samples))
 	for i, s := range samples {
 		points[i] = s.at
 	}
@@ -104,7 +107,8 @@ func cavityWall(t testing.TB, m *Mould, p *Section, spacing float64) (wall []mgl
 		if besideChannel(m, s.at) {
 			continue // there the cast has its sprue
 		}
-		if length := gradient[i].Len(); length > 0 && math.Abs(out[i]) < near && s.normal.Dot(gradient[i]) < -0.9*length {
+		length := gradient[i].Len()
+		if length > 0 && math.Abs(out[i]) < near && s.normal.Dot(gradient[i]) < -0.9*length {
 			wall = append(wall, s.at)
 		}
 	}
@@ -188,7 +192,8 @@ func TestPiecesArePrintedFlatSideDown(t *testing.T) {
 			}
 		}
 		box := m.Block.Bounds()
-		assert.Greater(t, flat, 0.45*(box.Max[0]-box.Min[0])*(box.Max[1]-box.Min[1]), "%s stands on its flat outside", p.Name)
+		assert.Greater(t, flat, 0.45*(box.Max[0]-box.Min[0])*(box.Max[1]-box.Min[1]), "%s stands on its flat outside",
+			p.Name)
 		verdict := mesh.Judge(printed)
 		assert.NoError(t, verdict.Err())
 		assert.InDelta(t, p.Mesh.Volume(), printed.Volume(), 1e-6, "turned, not mirrored")

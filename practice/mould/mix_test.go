@@ -13,7 +13,8 @@ import (
 // Silicone : cornstarch 2 : 1 by volume is published for practice casts of ribs
 // 6 to 9: PMC7380086 (2020).
 func TestMixOfSiliconeAndCornstarch(t *testing.T) {
-	casting := units.Casting{Mix: []units.Ingredient{{Name: "silicone", Share: 2}, {Name: "cornstarch", Share: 1}}, Spare: 0.2}
+	casting := units.Casting{Mix: []units.Ingredient{{Name: "silicone", Share: 2}, {Name: "cornstarch", Share: 1}},
+		Spare: 0.2}
 	table, err := MixTable(casting, []*Mould{
 		{Name: "base", CavityML: 9, ChannelsML: 1},
 		{Name: "helix", CavityML: 5},

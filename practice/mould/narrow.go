@@ -40,8 +40,9 @@ func (b *builder) narrow(ctx context.Context, parting field.Surface, steep float
 			b.Findings = append(b.Findings, units.Finding{
 				Rule: "draft-takes-much", Severity: units.Warning, Unit: b.Name,
 				Value: 100 * lost, Limit: 100 * drawnLoss, Measure: "percent",
-				Message: fmt.Sprintf("a draft of %.4g degrees takes %.0f percent of the unit's volume", b.Draft, 100*lost),
-				Advice:  "Give a smaller casting.draft; an elastic cast needs none",
+				Message: fmt.Sprintf("a draft of %.4g degrees takes %.0f percent of the unit's volume", b.Draft,
+					100*lost),
+				Advice: "Give a smaller casting.draft; an elastic cast needs none",
 			})
 		}
 	}

@@ -66,7 +66,8 @@ func TestChannelsLeadFromTheTopIntoTheCavity(t *testing.T) {
 					if z < c.At[2] {
 						r = 0
 					}
-					require.False(t, inUpper(mgl64.Vec3{c.At[0] + r*cos, c.At[1] + r*sin, z}), "%s of %s is free at height %g", c.Reason, name, z)
+					require.False(t, inUpper(mgl64.Vec3{c.At[0] + r*cos, c.At[1] + r*sin, z}),
+						"%s of %s is free at height %g", c.Reason, name, z)
 				}
 			}
 			assert.GreaterOrEqual(t, c.Diameter, printer(t, units.Filament).Hole)
@@ -75,7 +76,8 @@ func TestChannelsLeadFromTheTopIntoTheCavity(t *testing.T) {
 		for i, a := range append(append([]Channel(nil), m.Funnels...), m.Vents...) {
 			for _, b := range m.Vents[max(i-len(m.Funnels)+1, 0):] {
 				if a.At != b.At {
-					assert.Greater(t, a.At.Vec2().Sub(b.At.Vec2()).Len(), (a.Diameter+b.Diameter)/2, "two channels stay apart")
+					assert.Greater(t, a.At.Vec2().Sub(b.At.Vec2()).Len(), (a.Diameter+b.Diameter)/2,
+						"two channels stay apart")
 				}
 			}
 		}

@@ -67,13 +67,15 @@ func (o Options) check() error {
 	switch o.Kind {
 	case units.MouldFitting, units.MouldOpen, units.MouldTwoPart:
 	default:
-		fault(true, "casting.mould is %q, %s, %s or %s needed", o.Kind, units.MouldFitting, units.MouldOpen, units.MouldTwoPart)
+		fault(true, "casting.mould is %q, %s, %s or %s needed", o.Kind, units.MouldFitting, units.MouldOpen,
+			units.MouldTwoPart)
 	}
 	fault(o.Cast != units.CastElastic && o.Cast != units.CastRigid,
 		"casting.cast is %q, %s or %s needed", o.Cast, units.CastElastic, units.CastRigid)
 	least := math.Max(o.Printer.Wall, 0)
 	fault(!finite(o.Printer.Wall, o.Printer.Clearance, o.Printer.Hole, o.Printer.Pin) || o.Printer.Wall <= 0,
-		"the %s printer's limits are not complete: wall %g, hole %g, pin %g mm", o.Printer.Name, o.Printer.Wall, o.Printer.Hole, o.Printer.Pin)
+		"the %s printer's limits are not complete: wall %g, hole %g, pin %g "+
+			"mm", o.Printer.Name, o.Printer.Wall, o.Printer.Hole, o.Printer.Pin)
 	fault(!(o.Wall > 0 && o.Wall >= least) || math.IsInf(o.Wall, 0),
 		"casting.wall is %g mm, at least the %g mm that the %s printer makes are needed", o.Wall, least, o.Printer.Name)
 	fault(!(o.Printer.Clearance >= 0),
@@ -97,7 +99,8 @@ func (p Part) check() error {
 	}
 	for _, size := range box.Max.Sub(box.Min) {
 		if size > largestPart {
-			return fmt.Errorf("the solid is %.0f mm long, %d mm at the most are cast: look at its scale", size, largestPart)
+			return fmt.Errorf("the solid is %.0f mm long, %d mm at the most are cast: look at its scale", size,
+				largestPart)
 		}
 	}
 	if p.Mesh != nil {

@@ -52,7 +52,8 @@ func plate(t testing.TB, region *field.Region, low, high, edgeTop, edgeBottom fl
 // cutBall is a ball about the origin without what lies above the level.
 func cutBall(t testing.TB, radius, level float64) field.Field {
 	t.Helper()
-	return field.Intersection(field.Ball(mgl64.Vec3{}, radius), plate(t, rectangle(t, 4*radius, 4*radius), -2*radius, level, 0, 0))
+	return field.Intersection(field.Ball(mgl64.Vec3{}, radius),
+		plate(t, rectangle(t, 4*radius, 4*radius), -2*radius, level, 0, 0))
 }
 
 // newArch returns a bar that rises to 6 mm along x, 4 mm thick, with a round top.

@@ -200,7 +200,8 @@ func (m *Mould) undercutFindings(cast string) (findings []units.Finding) {
 		}
 		f := units.Finding{
 			Unit: m.Name, At: &worst.At, Value: worst.Depth, Measure: "mm",
-			Message: fmt.Sprintf("the mould's %s piece grips %.1f mm² of the cast from behind, up to %.1f mm deep", piece.Name, area, worst.Depth),
+			Message: fmt.Sprintf("the mould's %s piece grips %.1f mm² of the cast from behind, up to %.1f mm deep",
+				piece.Name, area, worst.Depth),
 		}
 		if cast == units.CastRigid {
 			f.Rule, f.Severity = "cast-locks-in-mould", units.Error

@@ -101,7 +101,8 @@ func TestARigidCastIsNotPutBehindALip(t *testing.T) {
 	lipped := plate(t, rectangle(t, 20, 10), 0, 4, 0.5, 0.5)
 	o := options(t, units.MouldFitting)
 	o.Step = 0.3
-	assert.Equal(t, units.MouldOpen, makeOf(t, "plate", lipped, o).Kind, "an elastic cast slips over a lip of half a millimetre")
+	assert.Equal(t, units.MouldOpen, makeOf(t, "plate", lipped, o).Kind,
+		"an elastic cast slips over a lip of half a millimetre")
 	o.Cast = units.CastRigid
 	assert.Equal(t, units.MouldTwoPart, makeOf(t, "plate", lipped, o).Kind)
 }

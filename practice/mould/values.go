@@ -10,7 +10,8 @@ func Values(printer units.Printer) []units.Value {
 	key := keySizeFor(printer)
 	var values []units.Value
 	add := func(name string, value any, unit, note string) {
-		values = append(values, units.Value{Path: "mould." + name, Value: value, Unit: unit, Origin: units.UnsourcedDefault, Note: note})
+		values = append(values, units.Value{Path: "mould." + name, Value: value, Unit: unit,
+			Origin: units.UnsourcedDefault, Note: note})
 	}
 	const own = "earframe's own choice"
 	add("key.diameter", 2*key.radius, "mm", own)
@@ -24,6 +25,7 @@ func Values(printer units.Printer) []units.Value {
 	add("roof", roofLeast, "mm", own)
 	add("open.flat_share", goodShare, "", own)
 	add("open.lip", widestLip, "mm", own+", for elastic casts")
-	values = append(values, units.Value{Path: "mould.key.clearance", Value: printer.Clearance, Unit: "mm", Origin: units.Default, Note: printer.Source})
+	values = append(values, units.Value{Path: "mould.key.clearance", Value: printer.Clearance, Unit: "mm",
+		Origin: units.Default, Note: printer.Source})
 	return values
 }

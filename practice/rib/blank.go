@@ -172,21 +172,25 @@ func (w *joined) findings(b Blank, shift mgl64.Vec2, printer units.Printer) []un
 			Rule: "ribs-run-together", Severity: units.Warning, Unit: b.Name,
 			Message: fmt.Sprintf("ribs 6 and 7 run into each other over %.1f mm beyond their joint", length),
 			At:      &at, Value: length, Measure: "mm",
-			Advice: fmt.Sprintf("Give cartilage.joint.height more than %g mm, or cartilage.ribs[6].radius less than %g mm", b.Joint.Height, sixth.Radius),
+			Advice: fmt.Sprintf("Give cartilage.joint.height more than %g mm, or cartilage.ribs[6].radius less than "+
+				"%g mm", b.Joint.Height, sixth.Radius),
 		})
 	} else if least := 2 * printer.Clearance; w.gap < least {
 		findings = append(findings, units.Finding{
 			Rule: "ribs-too-close", Severity: units.Warning, Unit: b.Name,
-			Message: fmt.Sprintf("ribs 6 and 7 are only %.2f mm apart beside their joint, which closes in a %s print and makes the joint wider than %g mm", w.gap, printer.Name, width),
-			Value:   w.gap, Limit: least, Measure: "mm",
-			Advice: fmt.Sprintf("Give cartilage.joint.height at least %.1f mm, or ribs 6 and 7 less height", b.Joint.Height+least-w.gap),
+			Message: fmt.Sprintf("ribs 6 and 7 are only %.2f mm apart beside their joint, which closes in a %s print "+
+				"and makes the joint wider than %g mm", w.gap, printer.Name, width),
+			Value: w.gap, Limit: least, Measure: "mm",
+			Advice: fmt.Sprintf("Give cartilage.joint.height at least %.1f mm, or ribs 6 and 7 less height",
+				b.Joint.Height+least-w.gap),
 		})
 	}
 	if most := (sixth.Height + seventh.Height) / 2; w.gap > most {
 		findings = append(findings, units.Finding{
 			Rule: "ribs-far-apart", Severity: units.Warning, Unit: b.Name,
-			Message: fmt.Sprintf("ribs 6 and 7 are %.1f mm apart at their joint, more than a rib's height of %.1f mm", w.gap, most),
-			Value:   w.gap, Limit: most, Measure: "mm",
+			Message: fmt.Sprintf("ribs 6 and 7 are %.1f mm apart at their joint, more than a rib's height of %.1f mm",
+				w.gap, most),
+			Value: w.gap, Limit: most, Measure: "mm",
 			Advice: fmt.Sprintf("Check cartilage.joint.height, %g mm, and the heights of ribs 6 and 7", b.Joint.Height),
 		})
 	}

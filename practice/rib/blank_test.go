@@ -101,7 +101,8 @@ func TestDepthsRankAsPublished(t *testing.T) {
 			medial[rib] = lateral[rib] * of(rib).taper.value
 		}
 		for _, other := range []int{7, 8} {
-			assert.Greater(t, math.Min(lateral[6], medial[6]), math.Max(lateral[other], medial[other]), "%s, %d", size, other)
+			assert.Greater(t, math.Min(lateral[6], medial[6]), math.Max(lateral[other], medial[other]), "%s, %d", size,
+				other)
 		}
 		assert.Greater(t, medial[6], lateral[6])
 		assert.Less(t, medial[8], math.Min(lateral[8], math.Min(medial[7], lateral[7])))
@@ -281,7 +282,8 @@ func TestEveryNumberSaysWhereItComesFrom(t *testing.T) {
 		Measured: []units.RibMeasure{{Rib: 8, Length: 82, Taper: 0.7}},
 	}
 	plan := planOf(cartilage)
-	plan.Values = []units.Value{{Path: "cartilage.ribs[8].length", Value: 82.0, Origin: units.Given, Note: "case.yaml:7"}}
+	plan.Values = []units.Value{{Path: "cartilage.ribs[8].length", Value: 82.0, Origin: units.Given,
+		Note: "case.yaml:7"}}
 	origins := map[string]units.Origin{}
 	for _, b := range blanksOf(t, plan) {
 		for _, v := range b.Values {
@@ -315,13 +317,23 @@ func TestMeasurementsThatNoRibHasAreRefusedWithTheirNumbers(t *testing.T) {
 		cartilage units.Cartilage
 		want      string
 	}{
-		"tight bend":  {units.Cartilage{Measured: []units.RibMeasure{{Rib: 8, Radius: 20, Height: 50}}}, "cartilage.ribs[8].radius: at a radius of 20 mm a rib 50.0 mm high folds over itself on its concave side. Give a radius of at least 30.0 mm, or a smaller height"},
-		"full circle": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 9, Length: 200, Radius: 20}}}, "cartilage.ribs[9].length: 200 mm along a radius of 20 mm turn by 573 degrees, so that the ends run into each other. Give a length of at most "},
-		"stump":       {units.Cartilage{Measured: []units.RibMeasure{{Rib: 7, Length: 10, Thickness: 12}}}, "cartilage.ribs[7].length: a length of 10 mm is not more than the rib is broad, 12.0 mm. Give a length of more than 12.0 mm, or a smaller height, thickness or taper"},
-		"wide joint":  {units.Cartilage{JointWidth: 60, Measured: []units.RibMeasure{{Rib: 6, Length: 50}}}, "cartilage.joint.width: a joint 60 mm wide does not fit rib 6, which is 50 mm long with rounded ends. Give a width of at most "},
+		"tight bend": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 8, Radius: 20, Height: 50}}},
+			"cartilage.ribs[8].radius: at a radius of 20 mm a rib 50.0 mm high folds over itself on its concave " +
+				"side. Give a radius of at least 30.0 mm, or a smaller height"},
+		"full circle": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 9, Length: 200, Radius: 20}}},
+			"cartilage.ribs[9].length: 200 mm along a radius of 20 mm turn by 573 degrees, so that the ends run into " +
+				"each other. Give a length of at most "},
+		"stump": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 7, Length: 10, Thickness: 12}}},
+			"cartilage.ribs[7].length: a length of 10 mm is not more than the rib is broad, 12.0 mm. Give a length " +
+				"of more than 12.0 mm, or a smaller height, thickness or taper"},
+		"wide joint": {units.Cartilage{JointWidth: 60, Measured: []units.RibMeasure{{Rib: 6, Length: 50}}},
+			"cartilage.joint.width: a joint 60 mm wide does not fit rib 6, which is 50 mm long with rounded ends. " +
+				"Give a width of at most "},
 		"low joint": {
-			units.Cartilage{JointHeight: 15, Measured: []units.RibMeasure{{Rib: 6, Height: 12, Taper: 1}, {Rib: 7, Height: 12}}},
-			"cartilage.joint.height: a joint 15 mm high is lower than ribs 6 and 7 are together there, 12.0 and 12.0 mm. Give a height of at least 24.0 mm, or the heights of ribs 6 and 7",
+			units.Cartilage{JointHeight: 15, Measured: []units.RibMeasure{{Rib: 6, Height: 12, Taper: 1},
+				{Rib: 7, Height: 12}}},
+			"cartilage.joint.height: a joint 15 mm high is lower than ribs 6 and 7 are together there, 12.0 and 12.0 " +
+				"mm. Give a height of at least 24.0 mm, or the heights of ribs 6 and 7",
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -335,7 +347,8 @@ func TestMeasurementsThatNoRibHasAreRefusedWithTheirNumbers(t *testing.T) {
 }
 
 func TestAllFaultsAreToldAtOnceWithTheirPlaces(t *testing.T) {
-	plan := planOf(units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Length: 10, Height: 12}, {Rib: 9, Radius: 15, Height: 40}}})
+	plan := planOf(units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Length: 10, Height: 12},
+		{Rib: 9, Radius: 15, Height: 40}}})
 	plan.Values = []units.Value{{Path: "cartilage.ribs[9].radius", Origin: units.Given, Note: "case.yaml:9"}}
 	_, _, err := Blanks(plan)
 	require.ErrorContains(t, err, "cartilage.ribs[6].length")
@@ -350,7 +363,8 @@ func TestLongestLengthIsTheLongestThatFits(t *testing.T) {
 		length float64
 		fits   bool
 	}{{most, true}, {most + 1, false}} {
-		_, _, err := Blanks(planOf(units.Cartilage{Measured: []units.RibMeasure{{Rib: 9, Length: c.length, Height: 10, Thickness: 8, Radius: 20, Taper: 0.6}}}))
+		_, _, err := Blanks(planOf(units.Cartilage{Measured: []units.RibMeasure{{Rib: 9, Length: c.length, Height: 10,
+			Thickness: 8, Radius: 20, Taper: 0.6}}}))
 		assert.Equal(t, c.fits, err == nil, "%g mm", c.length)
 	}
 }
@@ -382,13 +396,16 @@ func TestWhatIsOddAboutAJointIsSaid(t *testing.T) {
 		want      string
 		rule      string
 	}{
-		"ribs bent against one another": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Radius: 5000}}}, "run into each other over", "ribs-run-together"},
+		"ribs bent against one another": {units.Cartilage{Measured: []units.RibMeasure{{Rib: 6, Radius: 5000}}},
+			"run into each other over", "ribs-run-together"},
 		"no gap": {
-			units.Cartilage{JointHeight: 20.02, Measured: []units.RibMeasure{{Rib: 6, Height: 10, Taper: 1}, {Rib: 7, Height: 10}}},
+			units.Cartilage{JointHeight: 20.02, Measured: []units.RibMeasure{{Rib: 6, Height: 10, Taper: 1},
+				{Rib: 7, Height: 10}}},
 			"only 0.02 mm apart beside their joint, which closes in a filament print",
 			"ribs-too-close",
 		},
-		"far apart": {units.Cartilage{JointHeight: 60}, "apart at their joint, more than a rib's height of 9.7 mm", "ribs-far-apart"},
+		"far apart": {units.Cartilage{JointHeight: 60}, "apart at their joint, more than a rib's height of 9.7 mm",
+			"ribs-far-apart"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			plan := planOf(c.cartilage)

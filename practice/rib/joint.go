@@ -65,8 +65,10 @@ func (c *chooser) joint(sixth, seventh Size, s jointStandard) (Joint, Size, Size
 	for i, p := range []jointPlace{at6, at7} {
 		if p.ends < 0 {
 			of := []Size{sixth, seventh}[i]
-			c.fault("cartilage.joint.width", fmt.Sprintf("Give a width of at most %.1f mm, or a longer rib", j.Width+p.ends),
-				"a joint %g mm wide does not fit rib %d, which is %g mm long with rounded ends", j.Width, of.Rib, of.Length)
+			c.fault("cartilage.joint.width", fmt.Sprintf("Give a width of at most %.1f mm, or a longer rib",
+				j.Width+p.ends),
+				"a joint %g mm wide does not fit rib %d, which is %g mm long with rounded "+
+					"ends", j.Width, of.Rib, of.Length)
 		}
 	}
 	both := at6.height + at7.height
@@ -77,7 +79,8 @@ func (c *chooser) joint(sixth, seventh Size, s jointStandard) (Joint, Size, Size
 	j.Height = c.choose("cartilage.joint.height", "mm", given.JointHeight, s.height)
 	if j.Height < both {
 		c.lower(&sixth, &seventh, at6, at7, j)
-		at6, at7 = placeOn(shapeOf(sixth), jointAlongSixth, j.Width), placeOn(shapeOf(seventh), jointAlongSeventh, j.Width)
+		at6, at7 = placeOn(shapeOf(sixth), jointAlongSixth, j.Width), placeOn(shapeOf(seventh), jointAlongSeventh,
+			j.Width)
 	}
 	j.Thickness = jointDepth * math.Min(at6.depth, at7.depth)
 	return j, sixth, seventh
@@ -96,8 +99,10 @@ func (c *chooser) lower(sixth, seventh *Size, at6, at7 jointPlace, j Joint) {
 	}
 	room := j.Height*(1-jointGap) - fixed
 	if free == 0 || room < free/2 {
-		c.fault("cartilage.joint.height", fmt.Sprintf("Give a height of at least %.1f mm, or the heights of ribs 6 and 7", at6.height+at7.height),
-			"a joint %g mm high is lower than ribs 6 and 7 are together there, %.1f and %.1f mm", j.Height, at6.height, at7.height)
+		c.fault("cartilage.joint.height", fmt.Sprintf("Give a height of at least %.1f mm, or the heights of ribs 6 "+
+			"and 7", at6.height+at7.height),
+			"a joint %g mm high is lower than ribs 6 and 7 are together there, %.1f and %.1f "+
+				"mm", j.Height, at6.height, at7.height)
 		return
 	}
 	for _, s := range []*Size{sixth, seventh} {
@@ -188,7 +193,8 @@ func (w *joined) measure(asked float64) float64 {
 	for _, way := range []float64{-1, 1} {
 		at := func(along float64) mgl64.Vec3 {
 			angle := w.middle + way*along/w.bridge.radius
-			return w.bridge.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(w.bridge.radius)).Vec3(w.bridge.level)
+			return w.bridge.axis.Add(mgl64.Vec2{math.Cos(angle),
+				math.Sin(angle)}.Mul(w.bridge.radius)).Vec3(w.bridge.level)
 		}
 		last, found := 0.0, false
 		for i := 1; i <= steps; i++ {

@@ -88,7 +88,8 @@ func cut(m *mesh.Mesh, at, normal mgl64.Vec3) []segment {
 
 // sectionOf returns area, centroid and extent across of an upright section, of
 // those of its pieces that lie within reach of the place.
-func sectionOf(m *mesh.Mesh, at mgl64.Vec3, tangent mgl64.Vec2, reach float64) (area float64, centroid mgl64.Vec3, height float64) {
+func sectionOf(m *mesh.Mesh, at mgl64.Vec3, tangent mgl64.Vec2, reach float64) (area float64, centroid mgl64.Vec3,
+	height float64) {
 	across := mgl64.Vec2{-tangent[1], tangent[0]}
 	low, high := math.Inf(1), math.Inf(-1)
 	var moment mgl64.Vec2

@@ -87,7 +87,10 @@ func nested(rings []template.Ring) []template.Outline {
 			outlines = append(outlines, template.Outline{Outer: ring})
 		}
 	}
-	slices.SortStableFunc(outlines, func(a, b template.Outline) int { return cmp.Compare(b.Outer.Area(), a.Outer.Area()) })
+	slices.SortStableFunc(outlines, func(a, b template.Outline) int {
+		return cmp.Compare(b.Outer.Area(),
+			a.Outer.Area())
+	})
 	for _, ring := range rings {
 		if ring.Area() >= 0 {
 			continue

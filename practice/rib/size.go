@@ -72,7 +72,8 @@ func (c *chooser) choose(path, unit string, measured float64, otherwise standard
 }
 
 func (c *chooser) fault(path, advice, problem string, numbers ...any) {
-	c.faults = append(c.faults, &Fault{Place: c.place(path), Path: path, Problem: fmt.Sprintf(problem, numbers...), Advice: advice})
+	c.faults = append(c.faults, &Fault{Place: c.place(path), Path: path, Problem: fmt.Sprintf(problem, numbers...),
+		Advice: advice})
 }
 
 // err returns all faults, nil if there are none.
@@ -114,7 +115,8 @@ const leastInside = 0.2
 func (c *chooser) check(s Size) {
 	broadest := math.Max(1, s.Taper) * math.Max(s.Height, s.Thickness)
 	if s.Length <= broadest {
-		c.fault(pathOf(s.Rib, "length"), fmt.Sprintf("Give a length of more than %.1f mm, or a smaller height, thickness or taper", broadest),
+		c.fault(pathOf(s.Rib, "length"), fmt.Sprintf("Give a length of more than %.1f mm, or a smaller height, "+
+			"thickness or taper", broadest),
 			"a length of %g mm is not more than the rib is broad, %.1f mm", s.Length, broadest)
 		return
 	}
@@ -125,8 +127,10 @@ func (c *chooser) check(s Size) {
 		return
 	}
 	if endGap(s) <= 0 {
-		c.fault(pathOf(s.Rib, "length"), fmt.Sprintf("Give a length of at most %.0f mm at this radius, or a larger radius", longest(s)),
-			"%g mm along a radius of %g mm turn by %.0f degrees, so that the ends run into each other", s.Length, s.Radius, s.Length/s.Radius*180/math.Pi)
+		c.fault(pathOf(s.Rib, "length"), fmt.Sprintf("Give a length of at most %.0f mm at this radius, or a larger "+
+			"radius", longest(s)),
+			"%g mm along a radius of %g mm turn by %.0f degrees, so that the ends run into each "+
+				"other", s.Length, s.Radius, s.Length/s.Radius*180/math.Pi)
 	}
 }
 
@@ -145,7 +149,8 @@ func endGap(s Size) float64 {
 		return [2]mgl64.Vec2{out.Mul(s.Radius - half), out.Mul(s.Radius + half)}
 	}
 	a, b := flat(0, s.Height/2-shape.edge), flat(turn, s.Taper*s.Height/2-last)
-	between := min(fromChord(a[0], b[0], b[1]), fromChord(a[1], b[0], b[1]), fromChord(b[0], a[0], a[1]), fromChord(b[1], a[0], a[1]))
+	between := min(fromChord(a[0], b[0], b[1]), fromChord(a[1], b[0], b[1]), fromChord(b[0], a[0], a[1]),
+		fromChord(b[1], a[0], a[1]))
 	return between - shape.edge - last
 }
 

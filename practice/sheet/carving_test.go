@@ -63,7 +63,8 @@ func requireLegible(t *testing.T, d *Document) {
 			case m.text != nil:
 				require.GreaterOrEqual(t, m.text.style.points, 8.0, m.text.words)
 				requireWithin(page.Title+": "+m.text.words, m.text.at, 0)
-				requireWithin(page.Title+": "+m.text.words, m.text.at.Add(mgl64.Vec2{m.text.width, -m.text.style.capitals()}), 0)
+				requireWithin(page.Title+": "+m.text.words,
+					m.text.at.Add(mgl64.Vec2{m.text.width, -m.text.style.capitals()}), 0)
 			case m.image != nil:
 				requireWithin(page.Title, mgl64.Vec2{m.image.in.left, m.image.in.top}, 0)
 				requireWithin(page.Title, mgl64.Vec2{m.image.in.right, m.image.in.bottom}, 0)
@@ -147,7 +148,8 @@ func TestGrainRunsAlongTheRib(t *testing.T) {
 
 	l.in.Nestings = []Nesting{{Name: "ribs 6 and 7", Stock: []template.Outline{straight}, Placed: []Placed{placed}}}
 	sin, cos := math.Sincos(-turn)
-	assert.InDelta(t, 1, math.Abs(l.grainOf(base)(mgl64.Vec2{}).Dot(mgl64.Vec2{cos, sin})), 1e-3, "turned back from where it lies in the piece")
+	assert.InDelta(t, 1, math.Abs(l.grainOf(base)(mgl64.Vec2{}).Dot(mgl64.Vec2{cos, sin})), 1e-3,
+		"turned back from where it lies in the piece")
 }
 
 func turned(outlines []template.Outline, angle float64) []template.Outline {
@@ -174,7 +176,8 @@ func TestAMirroredUnitInAPieceIsRefused(t *testing.T) {
 	in := demoInput(t, units.Left)
 	u := in.Plan.Unit("antihelix")
 	nest := func(outlines []template.Outline, turn float64) error {
-		in.Nestings = []Nesting{{Name: "rib 9", Stock: u.Outlines, Placed: []Placed{{Name: "antihelix", Outlines: outlines, Turn: turn}}}}
+		in.Nestings = []Nesting{{Name: "rib 9", Stock: u.Outlines,
+			Placed: []Placed{{Name: "antihelix", Outlines: outlines, Turn: turn}}}}
 		return in.check()
 	}
 	require.NoError(t, nest(u.Outlines, 0))
@@ -194,7 +197,8 @@ func TestBadInputIsAnErrorThatSaysWhere(t *testing.T) {
 	for name, spoil := range map[string]func(in *Input){
 		"unit tragus has no outline": func(in *Input) { in.Plan.Unit("tragus").Outlines = nil },
 		"without a place":            func(in *Input) { in.Plan.Unit("tragus").Outlines[0].Outer[3][1] = math.NaN() },
-		"of 2 points":                func(in *Input) { o := in.Plan.Unit("tragus").Outlines; o[0].Outer = o[0].Outer[:2] },
+		"of 2 " +
+			"points": func(in *Input) { o := in.Plan.Unit("tragus").Outlines; o[0].Outer = o[0].Outer[:2] },
 		"2000 mm long": func(in *Input) {
 			in.Plan.Unit("tragus").Outlines[0].Outer[0] = in.Plan.Unit("tragus").Outlines[0].Outer[0].Add(mgl64.Vec2{2000, 0})
 		},
@@ -259,7 +263,9 @@ func TestFiguresArePackedInOrderWithoutOverlap(t *testing.T) {
 			w, h := rapid.Float64Range(2, 170).Draw(r, "width"), rapid.Float64Range(2, 150).Draw(r, "height")
 			p := outlinePen
 			p.colour.B = uint8(i + 1)
-			f := figure{title: "x", badge: "L", caption: strings.Split(rapid.StringMatching(`[a-z][a-z ]{0,80}\n[a-z ]{0,200}`).Draw(r, "caption"), "\n")}
+			f := figure{title: "x", badge: "L",
+				caption: strings.Split(rapid.StringMatching(`[a-z][a-z ]{0,80}\n[a-z ]{0,200}`).Draw(r, "caption"),
+					"\n")}
 			f.add(p, true, []mgl64.Vec2{{0, 0}, {w, 0}, {w, h}, {0, h}})
 			figures = append(figures, f)
 		}
@@ -280,7 +286,8 @@ func TestFiguresArePackedInOrderWithoutOverlap(t *testing.T) {
 					taken = append(taken, at)
 				}
 				const rounding = 1e-9
-				require.False(t, at.left < l.area.left-0.3 || at.right > l.area.right+0.3 || at.top < l.area.top-rounding || at.bottom > l.area.bottom+rounding+small.leading(),
+				require.False(t, at.left < l.area.left-0.3 || at.right > l.area.right+0.3 ||
+					at.top < l.area.top-rounding || at.bottom > l.area.bottom+rounding+small.leading(),
 					"%v outside of %v", at, l.area)
 			}
 		}
@@ -291,7 +298,8 @@ func TestFiguresArePackedInOrderWithoutOverlap(t *testing.T) {
 // markBox is the room that a line or a text takes on its page.
 func markBox(m mark) rectangle {
 	if m.text != nil {
-		return rectangle{m.text.at[0], m.text.at[1] - m.text.style.capitals(), m.text.at[0] + m.text.width, m.text.at[1]}
+		return rectangle{m.text.at[0], m.text.at[1] - m.text.style.capitals(), m.text.at[0] + m.text.width,
+			m.text.at[1]}
 	}
 	box := rectangle{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, line := range m.path.lines {
@@ -313,7 +321,8 @@ func TestNumbersOfFixationsDoNotCoverOneAnother(t *testing.T) {
 		lo, hi := a.box(l.fonts)
 		for _, b := range f.labels[:i] {
 			low, high := b.box(l.fonts)
-			assert.False(t, rectangle{lo[0], lo[1], hi[0], hi[1]}.overlaps(rectangle{low[0], low[1], high[0], high[1]}), "%s and %s", a.words, b.words)
+			assert.False(t, rectangle{lo[0], lo[1], hi[0], hi[1]}.overlaps(rectangle{low[0], low[1], high[0], high[1]}),
+				"%s and %s", a.words, b.words)
 		}
 	}
 }

@@ -41,7 +41,8 @@ func TestAClippedLineIsTheLineWithinTheWindow(t *testing.T) {
 			d := line[i].Sub(line[i-1])
 			for k := range steps {
 				p := line[i-1].Add(d.Mul((float64(k) + 0.5) / steps))
-				if p[0] >= clipWindow.left && p[0] <= clipWindow.right && p[1] >= clipWindow.top && p[1] <= clipWindow.bottom {
+				if p[0] >= clipWindow.left && p[0] <= clipWindow.right &&
+					p[1] >= clipWindow.top && p[1] <= clipWindow.bottom {
 					walked += d.Len() / steps
 				}
 			}

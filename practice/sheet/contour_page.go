@@ -45,7 +45,8 @@ func (l *layout) contourPage() error {
 		{pen: indexPen, words: "every whole millimetre"},
 		{pen: contourPen, words: "every " + decimal(l.in.Plan.Practice.Sheets.Contour) + " mm"},
 		{pen: finePen, shape: aCross, words: "highest place"},
-	}, "Heights in mm over the bed that the frame lies on; paler is higher.", "Lines that run together are an upright wall.")
+	}, "Heights in mm over the bed that the frame lies on; paler is higher.", "Lines that run together are an "+
+		"upright wall.")
 	return nil
 }
 
@@ -58,7 +59,8 @@ func (l *layout) contourFigure() (figure, error) {
 	var levels []level
 	for k := 1; float64(k)*step <= highest && k <= mostLevels; k++ {
 		height := float64(k) * step
-		lines := slices.DeleteFunc(contourAt(m, height), func(line []mgl64.Vec2) bool { return lengthOf(line) < shortestLine })
+		lines := slices.DeleteFunc(contourAt(m, height),
+			func(line []mgl64.Vec2) bool { return lengthOf(line) < shortestLine })
 		whole := math.Abs(height-math.Round(height)) < levelSlack
 		levels = append(levels, level{height, whole, lines})
 		if whole {
@@ -77,7 +79,8 @@ func (l *layout) contourFigure() (figure, error) {
 	f.spotHeights(m, l.fonts)
 	f.caption = []string{
 		"Heights over the bed",
-		fmt.Sprintf("Contour lines every %s mm. The highest place is %s mm over the bed.", decimal(step), decimal(highest)),
+		fmt.Sprintf("Contour lines every %s mm. The highest place is %s mm over the bed.", decimal(step),
+			decimal(highest)),
 	}
 	return f, nil
 }

@@ -75,7 +75,8 @@ func TestASaddleIsPartedByItsMiddle(t *testing.T) {
 
 func TestContoursCloseOrEndWhereTheFrameworkEnds(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		m := &assemble.DepthMap{Step: 1, Columns: rapid.IntRange(2, 9).Draw(r, "columns"), Rows: rapid.IntRange(2, 9).Draw(r, "rows")}
+		m := &assemble.DepthMap{Step: 1, Columns: rapid.IntRange(2, 9).Draw(r, "columns"),
+			Rows: rapid.IntRange(2, 9).Draw(r, "rows")}
 		height := rapid.Float64Range(0.5, 3.5).Draw(r, "height")
 		crossings := map[[2]int]bool{}
 		for range m.Columns * m.Rows {
@@ -91,7 +92,8 @@ func TestContoursCloseOrEndWhereTheFrameworkEnds(t *testing.T) {
 			if row < 0 || column < 0 || row+1 >= m.Rows || column+1 >= m.Columns {
 				return false
 			}
-			for _, k := range []int{row*m.Columns + column, row*m.Columns + column + 1, (row+1)*m.Columns + column, (row+1)*m.Columns + column + 1} {
+			for _, k := range []int{row*m.Columns + column, row*m.Columns + column + 1, (row+1)*m.Columns + column,
+				(row+1)*m.Columns + column + 1} {
 				if math.IsNaN(m.Top[k]) {
 					return false
 				}

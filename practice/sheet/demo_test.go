@@ -27,7 +27,8 @@ func demoPlan(t testing.TB, side units.Side) *units.Plan {
 // demoContacts are the pairs of the demo's units that touch.
 func demoContacts() []assemble.Contact {
 	var contacts []assemble.Contact
-	for _, pair := range [][2]string{{"base", "helix"}, {"base", "antihelix"}, {"base", "tragus"}, {"base", "concha"}, {"helix", "concha"}} {
+	for _, pair := range [][2]string{{"base", "helix"}, {"base", "antihelix"}, {"base", "tragus"}, {"base", "concha"},
+		{"helix", "concha"}} {
 		contacts = append(contacts, assemble.Contact{A: pair[0], B: pair[1], Area: 1})
 	}
 	return append(contacts, assemble.Contact{A: "tragus", B: "helix", Gap: 2})
@@ -47,7 +48,8 @@ func demoFixations(plan *units.Plan) []Fixation {
 				}
 			}
 			if contains(base.Outlines, p) && clearance(rings(plan.Unit(name).Outlines), p) > 1.5 {
-				all = append(all, Fixation{Number: len(all) + 1, Upper: name, Lower: "base", At: mgl64.Vec3{p[0], p[1], 3}})
+				all = append(all, Fixation{Number: len(all) + 1, Upper: name, Lower: "base",
+					At: mgl64.Vec3{p[0], p[1], 3}})
 			}
 		})
 	}

@@ -9,7 +9,8 @@ import (
 )
 
 // caution stands on every page.
-const caution = "For practice and teaching only. Not a cutting guide for a patient, not sterile, not for patients, not for food. " +
+const caution = "For practice and teaching only. Not a cutting guide for a patient, not sterile, not for patients, " +
+	"not for food. " +
 	"Silicone and resin per their data sheets. The licensed surgeon and local rules decide."
 
 // barLength is the length of the check bars, mm.
@@ -19,7 +20,8 @@ const barLength = 100
 // 97 mm for 100 mm is 3 % too small.
 var barAdvice = []string{
 	"Measure both bars before use: each is 100 mm long.",
-	"If one is not: print again at 100 %, “actual size”, not “fit to page”. If it measures 97 mm the sheet is 3 % too small: do not carve from it.",
+	"If one is not: print again at 100 %, “actual size”, not “fit to page”. If it measures 97 mm the sheet is 3 % " +
+		"too small: do not carve from it.",
 }
 
 // Heights of what stands around the drawing, mm.

@@ -118,7 +118,8 @@ func checkTurned(n Nesting, placed Placed, u *units.Unit) error {
 	for _, ring := range placed.Outlines[0].Rings() {
 		for _, p := range ring {
 			if off := clearance(turned, p.Add(shift)); off > turnedEdge {
-				return fmt.Errorf("sheet: unit %s in piece %s is not the unit turned by %.1f degrees: its edge is %.1f mm off; it may be mirrored, and is not drawn",
+				return fmt.Errorf("sheet: unit %s in piece %s is not the unit turned by %.1f degrees: its edge is "+
+					"%.1f mm off; it may be mirrored, and is not drawn",
 					u.Name, n.Name, placed.Turn*180/math.Pi, off)
 			}
 		}
@@ -137,7 +138,8 @@ func checkOutlines(whose string, outlines []template.Outline) error {
 	for _, o := range outlines {
 		for _, ring := range o.Rings() {
 			if len(ring) < 3 {
-				return fmt.Errorf("sheet: %s: the outline %q has a ring of %d points; 3 at least are expected", whose, o.ID, len(ring))
+				return fmt.Errorf("sheet: %s: the outline %q has a ring of %d points; 3 at least are expected", whose,
+					o.ID, len(ring))
 			}
 			for _, p := range ring {
 				if !finite(p[0], p[1]) {
@@ -146,7 +148,8 @@ func checkOutlines(whose string, outlines []template.Outline) error {
 			}
 		}
 		if lo, hi := o.Bounds(); max(hi[0]-lo[0], hi[1]-lo[1]) > mostLength {
-			return fmt.Errorf("sheet: %s: the outline %q is %.0f mm long; at most %d mm are drawn: see whether its scale is right",
+			return fmt.Errorf("sheet: %s: the outline %q is %.0f mm long; at most %d mm are drawn: see whether its "+
+				"scale is right",
 				whose, o.ID, max(hi[0]-lo[0], hi[1]-lo[1]), mostLength)
 		}
 	}

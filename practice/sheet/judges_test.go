@@ -75,7 +75,8 @@ type seenPage struct {
 func seePage(t *testing.T, path string, number int) seenPage {
 	t.Helper()
 	at := strconv.Itoa(number)
-	decoder := xml.NewDecoder(strings.NewReader(judge(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-f", at, "-l", at, path, "-")))
+	decoder := xml.NewDecoder(strings.NewReader(judge(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-f", at, "-l",
+		at, path, "-")))
 	var page seenPage
 	glyphs := 0
 	for {
@@ -212,7 +213,8 @@ func TestCheckBarsMeasure100MillimetresAsPixels(t *testing.T) {
 	const perMM = 10 // at 254 dpi
 	path := savePDF(t, demoCarving(t, units.A4, units.Left))
 	folder := t.TempDir()
-	judge(t, "pdftocairo", "-png", "-gray", "-r", "254", "-f", "1", "-l", "1", "-singlefile", path, filepath.Join(folder, "page"))
+	judge(t, "pdftocairo", "-png", "-gray", "-r", "254", "-f", "1", "-l", "1", "-singlefile", path,
+		filepath.Join(folder, "page"))
 	file, err := os.Open(filepath.Join(folder, "page.png"))
 	require.NoError(t, err)
 	defer file.Close()
@@ -346,7 +348,8 @@ func TestTheTragusIsOnTheSideThatTheCompassCallsAnterior(t *testing.T) {
 
 		at := map[string]float64{}
 		number := strconv.Itoa(wiring)
-		for _, found := range word.FindAllStringSubmatch(judge(t, "pdftotext", "-bbox", "-f", number, "-l", number, path, "-"), -1) {
+		for _, found := range word.FindAllStringSubmatch(judge(t, "pdftotext", "-bbox", "-f", number, "-l", number,
+			path, "-"), -1) {
 			x, err := strconv.ParseFloat(found[1], 64)
 			require.NoError(t, err)
 			at[found[2]] = x
@@ -416,7 +419,8 @@ func TestThePDFIsSound(t *testing.T) {
 func TestAContourLineInThePDFIsWhereTheSurfaceHasItsHeight(t *testing.T) {
 	// A cone 10 mm high on a disc of 20 mm radius is (20 - r)/2 high at r: its
 	// contour at height h is a circle of radius 20 - 2 h.
-	in := Input{Plan: demoPlan(t, units.Left), Heights: surface(20, 0.25, func(r float64) float64 { return (20 - r) / 2 })}
+	in := Input{Plan: demoPlan(t, units.Left), Heights: surface(20, 0.25,
+		func(r float64) float64 { return (20 - r) / 2 })}
 	in.Plan.Practice.Sheets.Contour = 2
 	d, err := Carving(in)
 	require.NoError(t, err)

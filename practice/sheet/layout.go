@@ -169,7 +169,8 @@ func (l *layout) finish(title string) *Document {
 		} else {
 			p.compass(l.in.Plan.Side)
 		}
-		p.head(head{caseID: l.in.Plan.ID, side: l.in.Plan.Side, title: p.Title, note: note, number: i + 1, many: len(l.pages)})
+		p.head(head{caseID: l.in.Plan.ID, side: l.in.Plan.Side, title: p.Title, note: note, number: i + 1,
+			many: len(l.pages)})
 		p.bars()
 		p.advice()
 		p.foot()

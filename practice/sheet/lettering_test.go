@@ -49,7 +49,8 @@ func TestLettersThatTheFontsLackAreShownAsMissing(t *testing.T) {
 func TestAnyTextCanBeWritten(t *testing.T) {
 	plan := demoPlan(t, units.Left)
 	rapid.Check(t, func(r *rapid.T) {
-		in := SessionInput{Plan: plan, Wire: rapid.String().Draw(r, "wire"), Seams: []Seam{{Name: rapid.String().Draw(r, "seam"), Numbers: []int{1}}}}
+		in := SessionInput{Plan: plan, Wire: rapid.String().Draw(r, "wire"),
+			Seams: []Seam{{Name: rapid.String().Draw(r, "seam"), Numbers: []int{1}}}}
 		d, err := Session(in)
 		require.NoError(t, err)
 		var file bytes.Buffer
@@ -92,7 +93,8 @@ func requireWellFormed(t require.TestingT, file io.Reader) {
 }
 
 func TestNumbersAreBrief(t *testing.T) {
-	for want, v := range map[string]float64{"3": 3, "0.4": 0.4, "−1.8": -1.8, "0": -0.001, "2.35": 2.3456, "10": 10, "100": 100} {
+	for want, v := range map[string]float64{"3": 3, "0.4": 0.4, "−1.8": -1.8, "0": -0.001, "2.35": 2.3456, "10": 10,
+		"100": 100} {
 		assert.Equal(t, want, decimal(v))
 	}
 }

@@ -133,7 +133,8 @@ func (p *Page) write(anchor mgl64.Vec2, words string, s style, lean float64) {
 		return
 	}
 	width := p.fonts.width(words, s)
-	p.marks = append(p.marks, mark{text: &text{at: mgl64.Vec2{anchor[0] - lean*width, anchor[1]}, width: width, words: words, style: s}})
+	p.marks = append(p.marks, mark{text: &text{at: mgl64.Vec2{anchor[0] - lean*width, anchor[1]}, width: width,
+		words: words, style: s}})
 }
 
 // writeLines sets lines of text under each other from the top of the first, and

@@ -29,9 +29,11 @@ func cutAcross(t testing.TB, in Input, y float64) []Nesting {
 		for k, p := range outer {
 			outer[k] = turn.Mul2x1(p).Add(half.position)
 		}
-		nestings = append(nestings, Nesting{Name: []string{"a", "b"}[i], Stock: []template.Outline{straight}, Placed: []Placed{{
-			Name: "concha", Words: half.words, Outlines: []template.Outline{{Outer: outer}}, Turn: half.turn, At: half.position,
-		}}})
+		nestings = append(nestings, Nesting{Name: []string{"a", "b"}[i], Stock: []template.Outline{straight},
+			Placed: []Placed{{
+				Name: "concha", Words: half.words, Outlines: []template.Outline{{Outer: outer}}, Turn: half.turn,
+				At: half.position,
+			}}})
 	}
 	return nestings
 }
@@ -101,7 +103,8 @@ func TestTheSessionSheetSaysThatAUnitIsJoinedFromTwoParts(t *testing.T) {
 	d, err := Session(in)
 	require.NoError(t, err)
 	words := allWords(&d.Pages[0])
-	for _, said := range []string{"in two parts, joined along a cut of 12 mm", "Base frame, along its cut: 4 more, from edge to edge, not numbered"} {
+	for _, said := range []string{"in two parts, joined along a cut of 12 mm",
+		"Base frame, along its cut: 4 more, from edge to edge, not numbered"} {
 		assert.Contains(t, words, said)
 	}
 }

@@ -36,7 +36,8 @@ func obstacles(f *figure) [][]mgl64.Vec2 {
 // roomiest returns the place in outlines, and in none of others, where a box of
 // the half size given is farthest from all lines, and how far; the room is below
 // 0 if there is none.
-func roomiest(outlines []template.Outline, near *crowd, half mgl64.Vec2, others ...template.Outline) (at mgl64.Vec2, room float64) {
+func roomiest(outlines []template.Outline, near *crowd, half mgl64.Vec2, others ...template.Outline) (at mgl64.Vec2,
+	room float64) {
 	room = math.Inf(-1)
 	for _, o := range outlines {
 		forLattice(o, func(p mgl64.Vec2) {
@@ -69,7 +70,8 @@ func (l *layout) placeLetter(f *figure, u *units.Unit) {
 	for _, points := range []float64{16, 13, 11, 9, leastPoints} {
 		letter.style = style{points: points, bold: true}
 		room := 0.0
-		letter.at, room = roomiest(u.Outlines, near, mgl64.Vec2{l.fonts.width(letter.words, letter.style) / 2, letter.style.capitals() / 2})
+		letter.at, room = roomiest(u.Outlines, near,
+			mgl64.Vec2{l.fonts.width(letter.words, letter.style) / 2, letter.style.capitals() / 2})
 		const air = 0.4
 		if room > air {
 			break
@@ -158,7 +160,8 @@ func (l *layout) placeGrain(f *figure, u *units.Unit) {
 }
 
 // grainWithin finds the arrow of a length that has most room within outlines.
-func grainWithin(outlines []template.Outline, grain func(mgl64.Vec2) mgl64.Vec2, near *crowd, length float64) (a, b mgl64.Vec2, ok bool) {
+func grainWithin(outlines []template.Outline, grain func(mgl64.Vec2) mgl64.Vec2, near *crowd, length float64) (a,
+	b mgl64.Vec2, ok bool) {
 	room := grainAir
 	for _, o := range outlines {
 		forLattice(o, func(middle mgl64.Vec2) {
@@ -232,7 +235,8 @@ func (l *layout) numberCost(f *figure, lines [][]mgl64.Vec2, number label, mark 
 	for _, line := range lines {
 		for i := 1; i < len(line); i++ {
 			a, b := line[i-1], line[i]
-			if max(a[0], b[0]) < room.left || min(a[0], b[0]) > room.right || max(a[1], b[1]) < room.top || min(a[1], b[1]) > room.bottom {
+			if max(a[0], b[0]) < room.left || min(a[0], b[0]) > room.right || max(a[1], b[1]) < room.top || min(a[1],
+				b[1]) > room.bottom {
 				continue
 			}
 			for _, inside := range clipLine(line[i-1:i+1], room) {

@@ -68,13 +68,16 @@ func Session(in SessionInput) (*Document, error) {
 	}
 	warnings := in.warnings()
 	for _, try := range attempts(len(warnings)) {
-		s := session{in: in, warnings: warnings[:try.warnings], left: len(warnings) - try.warnings, together: try.together, body: style{points: try.points}}
+		s := session{in: in, warnings: warnings[:try.warnings], left: len(warnings) - try.warnings,
+			together: try.together, body: style{points: try.points}}
 		s.page = &Page{Title: "Session sheet", fonts: fonts, paper: size}
 		if s.compose(try.picture) {
-			return &Document{Title: fmt.Sprintf("Session sheet, case %s, %s ear", in.Plan.ID, in.Plan.Side), Pages: []Page{*s.page}, paper: size}, nil
+			return &Document{Title: fmt.Sprintf("Session sheet, case %s, %s ear", in.Plan.ID, in.Plan.Side),
+				Pages: []Page{*s.page}, paper: size}, nil
 		}
 	}
-	return nil, fmt.Errorf("sheet: %d units, %d seams and %d mixes do not fit one session sheet, even at %d pt: plan fewer units for one session",
+	return nil, fmt.Errorf("sheet: %d units, %d seams and %d mixes do not fit one session sheet, even at %d pt: plan "+
+		"fewer units for one session",
 		len(in.Plan.Units), len(in.Seams), len(in.Mixes), leastPoints)
 }
 
@@ -84,7 +87,8 @@ func (in *SessionInput) warnings() []units.Finding {
 	var all []units.Finding
 	for _, severity := range []units.Severity{units.Error, units.Warning} {
 		for _, f := range in.Findings {
-			said := slices.ContainsFunc(in.Cartilage, func(words string) bool { return strings.Contains(words, f.Message) })
+			said := slices.ContainsFunc(in.Cartilage,
+				func(words string) bool { return strings.Contains(words, f.Message) })
 			if f.Severity == severity && !said {
 				all = append(all, f)
 			}

@@ -23,13 +23,16 @@ func demoSession(t testing.TB, side units.Side) SessionInput {
 	}
 	return SessionInput{
 		Plan: plan, Picture: image.NewRGBA(image.Rect(0, 0, 400, 300)),
-		Seams: []Seam{{Name: "Helix with crus on base frame", Numbers: numbers[:10]}, {Name: "Antihelix on base frame", Numbers: numbers[10:]}},
-		Wire:  "wire of 0.1 mm: nearest 38 gauge AWG", WireLength: 3456,
+		Seams: []Seam{{Name: "Helix with crus on base frame", Numbers: numbers[:10]},
+			{Name: "Antihelix on base frame", Numbers: numbers[10:]}},
+		Wire: "wire of 0.1 mm: nearest 38 gauge AWG", WireLength: 3456,
 		Mixes:     []Mix{{"8th rib cartilage", 14.2, []MixPart{{"silicone", 9.5}, {"cornstarch", 4.7}}}},
 		Cartilage: []string{"Antihelix: comes out of the 9th rib with 1.2 mm to spare."},
 		Findings: []units.Finding{
-			{Severity: units.Warning, Unit: "helix", Message: "its outer fibre stretches by 24 %", Advice: "Thin it before bending"},
-			{Severity: units.Error, Unit: "antihelix", Message: "comes out of the 9th rib with 1.2 mm to spare", Advice: "Said above"},
+			{Severity: units.Warning, Unit: "helix", Message: "its outer fibre stretches by 24 %",
+				Advice: "Thin it before bending"},
+			{Severity: units.Error, Unit: "antihelix", Message: "comes out of the 9th rib with 1.2 mm to spare",
+				Advice: "Said above"},
 			{Severity: units.Note, Message: "the helix rests on the base frame"},
 		},
 	}
@@ -49,7 +52,8 @@ func TestTheSessionSheetSaysWhatIsToBeDone(t *testing.T) {
 			"Carve the base frame from ribs 6 and 7, with scapha and fossa; fit its notch to the finished helix.",
 			"Helix with crus on base frame: 1–10", "3.5 m of wire", "Wire of 0.1 mm: nearest 38 gauge AWG.",
 			"8th rib cartilage, 14.2 ml: silicone 9.5, cornstarch 4.7", "Silicone and resin per their data sheets",
-			"comes out of the 9th rib with 1.2 mm to spare", "Helix with crus: its outer fibre stretches by 24 %. Thin it before bending.",
+			"comes out of the 9th rib with 1.2 mm to spare",
+			"Helix with crus: its outer fibre stretches by 24 %. Thin it before bending.",
 		} {
 			assert.Contains(t, page, words)
 		}
@@ -61,7 +65,8 @@ func TestTheSessionSheetSaysWhatIsToBeDone(t *testing.T) {
 		}
 		// Base → helix → antihelix → tragus → conchal vault, then the wire.
 		last := -1
-		for _, step := range []string{"Carve the base", "Carve the helix", "Carve the antihelix", "Carve the tragus", "Carve the conchal vault", "Wire "} {
+		for _, step := range []string{"Carve the base", "Carve the helix", "Carve the antihelix", "Carve the tragus",
+			"Carve the conchal vault", "Wire "} {
 			at := strings.Index(page, step)
 			assert.Greater(t, at, last, step)
 			last = at
@@ -103,7 +108,8 @@ func crowded(t testing.TB, count, findings int) SessionInput {
 	}
 	for i := range findings {
 		in.Findings = append(in.Findings, units.Finding{Severity: units.Warning, Unit: in.Plan.Units[i%count].Name,
-			Message: "this is a finding of some length that says what was found, where, by how much, and what it was held against", Advice: "Change it"})
+			Message: "this is a finding of some length that says what was found, where, by how much, and what it was " +
+				"held against", Advice: "Change it"})
 	}
 	return in
 }
@@ -204,7 +210,8 @@ func TestAntihelixInPiecesIsCarvedFromAboveDownward(t *testing.T) {
 	require.NoError(t, err)
 	page := plainText(t, savePDF(t, d), 1)
 	last := -1
-	for _, step := range []string{"Carve the base", "Carve the helix", "Carve the superior crus", "Carve the antihelix", "Carve the body", "Carve the tragus"} {
+	for _, step := range []string{"Carve the base", "Carve the helix", "Carve the superior crus", "Carve the antihelix",
+		"Carve the body", "Carve the tragus"} {
 		at := strings.Index(page, step)
 		assert.Greater(t, at, last, step)
 		last = at

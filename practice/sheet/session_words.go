@@ -111,11 +111,13 @@ func (s *session) fixationLines() []string {
 		}
 	}
 	if s.together {
-		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.", counted(len(s.in.Seams), "seam")))
+		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.",
+			counted(len(s.in.Seams), "seam")))
 	}
 	more := 0
 	for _, j := range s.in.Joins {
-		lines = append(lines, fmt.Sprintf("%s, along its cut: %d more, from edge to edge, not numbered", s.labelOf(j.Unit), j.Count))
+		lines = append(lines, fmt.Sprintf("%s, along its cut: %d more, from edge to edge, not numbered",
+			s.labelOf(j.Unit), j.Count))
 		more += j.Count
 	}
 	total := counted(s.fixations()+more, "fixation") + " in all"
@@ -158,7 +160,8 @@ func (s *session) mixLines() []string {
 		for _, part := range m.Parts {
 			parts = append(parts, part.Name+" "+millilitres(part.Volume))
 		}
-		lines = append(lines, fmt.Sprintf("%s, %s ml: %s", capitalised(m.Mould), millilitres(m.Volume), strings.Join(parts, ", ")))
+		lines = append(lines, fmt.Sprintf("%s, %s ml: %s", capitalised(m.Mould), millilitres(m.Volume),
+			strings.Join(parts, ", ")))
 	}
 	if len(lines) > 0 {
 		lines = append(lines, "Silicone and resin per their data sheets.")

@@ -40,7 +40,8 @@ func (d *Document) WriteSVG(page int, w io.Writer) error {
 				return err
 			}
 			in := m.image.in
-			fmt.Fprintf(out, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
+			fmt.Fprintf(out,
+				`<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
 				number(in.left), number(in.top), number(in.width()), number(in.height()), base64.StdEncoding.EncodeToString(file))
 		}
 	}
@@ -80,7 +81,8 @@ func svgPath(out *bufio.Writer, p *path) {
 		fmt.Fprintf(out, `" fill="%s" fill-rule="evenodd"/>`+"\n", hex(p.pen.colour))
 		return
 	}
-	fmt.Fprintf(out, `" fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round"`, hex(p.pen.colour), number(p.pen.width))
+	fmt.Fprintf(out, `" fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round"`, hex(p.pen.colour),
+		number(p.pen.width))
 	if pattern := dashes[p.pen.dash]; pattern != nil {
 		words := make([]string, len(pattern))
 		for i, v := range pattern {

@@ -103,7 +103,8 @@ func (l *letters) outline(of letter) (string, error) {
 func (l *letters) write(out *bufio.Writer, t *text) {
 	em := float64(l.fonts.font(t.style).UnitsPerEm())
 	scale := strconv.FormatFloat(t.style.size()/em, 'f', 8, 64)
-	fmt.Fprintf(out, `<g aria-label="%s" transform="translate(%s %s) scale(%s)">`, html.EscapeString(t.words), number(t.at[0]), number(t.at[1]), scale)
+	fmt.Fprintf(out, `<g aria-label="%s" transform="translate(%s %s) scale(%s)">`, html.EscapeString(t.words),
+		number(t.at[0]), number(t.at[1]), scale)
 	x := 0.0
 	for _, r := range t.words {
 		if r != ' ' {

@@ -27,7 +27,10 @@ var unitColumns = []column{
 		return spanned(low+u.Thickness, high+u.Thickness)
 	}},
 	{"Cut from", 0.13, func(_ int, u *units.Unit) string { return ribWords(u) }},
-	{"Edges lateral, medial", 0.155, func(_ int, u *units.Unit) string { return rounded(u.EdgeTop) + ", " + rounded(u.EdgeBottom) }},
+	{"Edges lateral, medial", 0.155, func(_ int, u *units.Unit) string {
+		return rounded(u.EdgeTop) + ", " +
+			"" + rounded(u.EdgeBottom)
+	}},
 	{"Recesses", 0.17, recessWords},
 }
 

@@ -55,7 +55,8 @@ func (l *layout) tile(title string, c cell) {
 			wide := c
 			wide.caption, wide.width = caption, l.area.width()
 			l.caption(page, wide, l.area.left, l.area.top)
-			words := fmt.Sprintf("%s: sheet %d of %d, row %d column %d", c.figure.title, row*t.columns+column+1, t.rows*t.columns, row+1, column+1)
+			words := fmt.Sprintf("%s: sheet %d of %d, row %d column %d", c.figure.title, row*t.columns+column+1,
+				t.rows*t.columns, row+1, column+1)
 			if t.rows*t.columns > 1 {
 				words += ". Lay the crop marks of neighbouring sheets on one another; they overlap by 10 mm."
 			}

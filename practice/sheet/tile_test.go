@@ -27,7 +27,8 @@ func longPiece() template.Outline {
 
 func TestWhatIsLargerThanThePaperIsWholeOverItsSheets(t *testing.T) {
 	for _, paper := range []string{units.A4, units.Letter} {
-		in := Input{Plan: demoPlan(t, units.Left), Nestings: []Nesting{{Name: "a long piece", Stock: []template.Outline{longPiece()}}}}
+		in := Input{Plan: demoPlan(t, units.Left),
+			Nestings: []Nesting{{Name: "a long piece", Stock: []template.Outline{longPiece()}}}}
 		in.Plan.Practice.Sheets.Paper = paper
 		d, err := Carving(in)
 		require.NoError(t, err)
@@ -47,13 +48,16 @@ func TestWhatIsLargerThanThePaperIsWholeOverItsSheets(t *testing.T) {
 				number := 2 + row*columns + column
 				pages[k] = seePage(t, path, number)
 				marks[k] = cropCrosses(pages[k])
-				assert.Contains(t, plainText(t, path, number), fmt.Sprintf("a long piece: sheet %d of %d, row %d column %d", row*columns+column+1, rows*columns, row+1, column+1))
+				assert.Contains(t, plainText(t, path, number),
+					fmt.Sprintf("a long piece: sheet %d of %d, row %d column %d", row*columns+column+1, rows*columns,
+						row+1, column+1))
 				switch {
 				case column > 0:
 					beside := [2]int{row, column - 1}
 					place[k] = place[beside].Add(extreme(marks[beside], 0.5, -1).Sub(extreme(marks[k], -0.5, -1)))
 					// The lower ends of the two strips agree too.
-					assert.InDelta(t, 0, extreme(marks[beside], 0.5, 1).Add(place[beside]).Sub(extreme(marks[k], -0.5, 1).Add(place[k])).Len(), 0.02)
+					assert.InDelta(t, 0, extreme(marks[beside], 0.5,
+						1).Add(place[beside]).Sub(extreme(marks[k], -0.5, 1).Add(place[k])).Len(), 0.02)
 				case row > 0:
 					above := [2]int{row - 1, column}
 					place[k] = place[above].Add(extreme(marks[above], -1, 0.5).Sub(extreme(marks[k], -1, -0.5)))
@@ -141,7 +145,8 @@ func extreme(places []mgl64.Vec2, x, y float64) mgl64.Vec2 {
 func TestTilesCoverTheWholeAndOverlap(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		lo := mgl64.Vec2{rapid.Float64Range(-300, 300).Draw(r, "left"), rapid.Float64Range(-300, 300).Draw(r, "low")}
-		hi := lo.Add(mgl64.Vec2{rapid.Float64Range(1, 900).Draw(r, "width"), rapid.Float64Range(1, 900).Draw(r, "height")})
+		hi := lo.Add(mgl64.Vec2{rapid.Float64Range(1, 900).Draw(r, "width"),
+			rapid.Float64Range(1, 900).Draw(r, "height")})
 		window := rectangle{20, 30, 20 + rapid.Float64Range(60, 180).Draw(r, "window"), 200}
 		tiles := newTiling(lo, hi, window)
 		const rounding = 1e-9

@@ -116,7 +116,8 @@ func (l *layout) unitCaption(u *units.Unit) []string {
 	}
 	lines = append(lines, l.partWords(u)...)
 	for _, r := range u.Recesses {
-		lines = append(lines, fmt.Sprintf("%s %s mm deep, walls sloped %s°", capitalised(r.Name), decimal(r.Depth), decimal(r.Wall*180/math.Pi)))
+		lines = append(lines, fmt.Sprintf("%s %s mm deep, walls sloped %s°", capitalised(r.Name), decimal(r.Depth),
+			decimal(r.Wall*180/math.Pi)))
 	}
 	if len(u.NotchFor) > 0 {
 		lines = append(lines, "Notch: fit to the finished "+and(u.NotchFor))
