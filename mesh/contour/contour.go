@@ -64,7 +64,7 @@ const maxBlocks = 1 << 27
 // lattice gives an empty mesh. The result is the same on any number of cores.
 //
 // It is an error if the step is not positive, the bounds are not finite, or the
-// lattice would be too large; ctx ends the work early with its error.
+// lattice would be too large, or the memory that it takes (TooFine); ctx ends the work early with its error.
 func Of(ctx context.Context, f field.Field, options Options) (*mesh.Mesh, error) {
 	grid, err := newLattice(ctx, f, options.Step)
 	if err != nil {
@@ -118,6 +118,9 @@ func newLattice(ctx context.Context, f field.Field, step float64) (*lattice, err
 	}
 	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
 		return nil, fmt.Errorf("contour: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
+	}
+	if err := affordable(f, step); err != nil {
+		return nil, err
 	}
 	grid := &lattice{field: f, step: step, margin: step * insideMargin}
 	for k := range 3 {
