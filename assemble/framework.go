@@ -142,6 +142,11 @@ func (f *Framework) join() *Piece {
 
 // makeAll makes the pieces side by side.
 func makeAll(ctx context.Context, pieces []*Piece, o Options, leastWall float64) error {
+	for _, p := range pieces { // before any work is done
+		if err := contour.Affordable(p.Solid, o.Step); err != nil {
+			return fmt.Errorf("%s: %w", p.Name(), err)
+		}
+	}
 	step := o.Progress.Steps(len(pieces) + 1)
 	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {
 		err := pieces[i].make(ctx, o)

@@ -33,11 +33,11 @@ const (
 	estimateBox = 1.6
 )
 
-// affordable returns an error if the surface is too large for the step. What a
+// Affordable returns TooFine if the surface is too large for the step. What a
 // contour and what follows on it hold goes with the blocks that the surface passes
 // through, and those go with its area over a block's face: boxes of a fixed side
 // through which it may pass are counted by the field's word.
-func affordable(f field.Field, step float64) error {
+func Affordable(f field.Field, step float64) error {
 	side := blockSide * step
 	perBox := (estimateBox / side) * (estimateBox / side) * bytesABlock
 	if perBox*boxesIn(f.Bounds()) <= mostBytes {
