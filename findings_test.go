@@ -68,7 +68,8 @@ func TestThePageOfFindingsIsInStep(t *testing.T) {
 // pageOfFindings lists the rules, a table for each package.
 func pageOfFindings() string {
 	var page strings.Builder
-	page.WriteString("# Findings\n\nEach finding in a record has the id of its kind under `rule`. An id is never given to another kind.\n" +
+	page.WriteString("# Findings\n\nEach finding in a record has the id of its kind under `rule`. " +
+		"An id is never given to another kind.\n" +
 		"A note informs, a warning asks for a look, an error means that what was made should not be used as it is.\n" +
 		"This page is generated from `units/rules.go`.\n")
 	last := ""

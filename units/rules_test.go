@@ -14,8 +14,11 @@ func TestWhatIsOddInACaseIsFoundUnderItsRule(t *testing.T) {
 		replace []string
 		want    map[string]units.Severity
 	}{
-		"as it is":          {nil, map[string]units.Severity{}},
-		"of the other side": {[]string{"side: left", "side: right"}, map[string]units.Severity{"template-shows-other-side": units.Warning}},
+		"as it is": {nil, map[string]units.Severity{}},
+		"of the other side": {
+			[]string{"side: left", "side: right"},
+			map[string]units.Severity{"template-shows-other-side": units.Warning},
+		},
 		"text of the other side": {
 			[]string{"case: demo-01\n", "case: demo-01\nengrave: {text: R 1}\n"},
 			map[string]units.Severity{"engraving-names-other-side": units.Note},
@@ -25,7 +28,8 @@ func TestWhatIsOddInACaseIsFoundUnderItsRule(t *testing.T) {
 			map[string]units.Severity{"shape-not-used": units.Warning},
 		},
 		"a shape hidden": {
-			[]string{`<line id="frankfort"`, `<g display="none"><rect id="tragus-2" width="9" height="9"/></g><line id="frankfort"`},
+			[]string{`<line id="frankfort"`,
+				`<g display="none"><rect id="tragus-2" width="9" height="9"/></g><line id="frankfort"`},
 			map[string]units.Severity{"named-shape-not-drawn": units.Warning},
 		},
 		"a mark far aslant": {

@@ -148,8 +148,11 @@ func TestASlabIsRecordedAsWorkedByHand(t *testing.T) {
 		Unit: "mm", Origin: units.Given, Note: "case.yaml:3",
 	}}}
 	taken := record.NewBuild(&assemble.Framework{
-		Plan:   plan,
-		Pieces: []assemble.Piece{{Unit: &unit, Shape: assemble.Shape{Mesh: m, Verdict: verdict}, Walls: wall.Walls{Drawn: &wall.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}}}},
+		Plan: plan,
+		Pieces: []assemble.Piece{{
+			Unit: &unit, Shape: assemble.Shape{Mesh: m, Verdict: verdict},
+			Walls: wall.Walls{Drawn: &wall.Wall{Thickness: 3, At: mgl64.Vec3{5, 10, 0}}},
+		}},
 		Joined: &assemble.Piece{Shape: assemble.Shape{Mesh: m, Verdict: verdict}},
 		Findings: []units.Finding{{
 			Rule: "wall-too-thin", Severity: units.Warning, Unit: "base", Message: "too thin", At: &mgl64.Vec3{1, 2, 3},

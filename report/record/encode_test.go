@@ -26,7 +26,9 @@ func TestNumbersAreStoredToStatedDigits(t *testing.T) {
 
 func TestTextsAreStoredAsTheyAre(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		held := map[string]string{rapid.String().Draw(t, "key"): rapid.String().Draw(t, "text"), "length": `1.23456789 "mm" <\`}
+		held := map[string]string{
+			rapid.String().Draw(t, "key"): rapid.String().Draw(t, "text"), "length": `1.23456789 "mm" <\`,
+		}
 		data, err := record.Encode(held)
 		require.NoError(t, err)
 		var read map[string]string

@@ -106,5 +106,6 @@ func mouldOf(m *mould.Mould) *Mould {
 }
 
 func mix(m mould.Mix) Mix {
-	return Mix{m.Name, m.CavityML, m.PourML, m.MixedML, each(m.Ingredients, func(p mould.Portion) Portion { return Portion(p) })}
+	portion := func(p mould.Portion) Portion { return Portion(p) }
+	return Mix{m.Name, m.CavityML, m.PourML, m.MixedML, each(m.Ingredients, portion)}
 }

@@ -28,7 +28,8 @@ func checkObjects(objects []meshfile.Object) error {
 		return fmt.Errorf("render: no objects to draw; give at least one unit with a mesh")
 	}
 	if len(objects) > maxObjects {
-		return fmt.Errorf("render: %d objects to draw, at most %d can be told apart; join some of them", len(objects), maxObjects)
+		return fmt.Errorf("render: %d objects to draw, at most %d can be told apart; join some of them",
+			len(objects), maxObjects)
 	}
 	for i, object := range objects {
 		if err := checkMesh(object.Mesh, object.Offset); err != nil {

@@ -50,7 +50,8 @@ func TestANearerTileHidesAFartherOneAtTrueScale(t *testing.T) {
 			blue++
 		}
 	}
-	for _, seen := range []int{red, blue} { // 10 × 10 mm of each; a side touches one pixel more where it begins within one
+	// 10 × 10 mm are seen of each; a side touches one pixel more where it begins within one.
+	for _, seen := range []int{red, blue} {
 		assert.GreaterOrEqual(t, seen, 40*40)
 		assert.LessOrEqual(t, seen, 41*41)
 	}
