@@ -1,6 +1,9 @@
 package casefile
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // form is the form a value of the case file takes.
 type form int
@@ -32,6 +35,7 @@ type key struct {
 	free    *key     // of a section whose keys are the user's own names
 	item    *key     // of a list
 	fewest  int      // entries of a list
+	entries int      // that a list may have, if fewer than maxEntries
 	single  bool     // a list of one may be written without brackets
 	other   *key     // a second form the value may take
 	needed  bool     // must be given
@@ -42,6 +46,9 @@ type key struct {
 // maxEntries bounds every list and every free section; no framework has more
 // pieces.
 const maxEntries = 64
+
+// mostItems returns how many entries a list may have.
+func (k *key) mostItems() int { return cmp.Or(k.entries, maxEntries) }
 
 // named returns the key of a section by its name, or nil.
 func (k *key) named(name string) *key {

@@ -95,18 +95,24 @@ func castingKeys() *key {
 	}}
 }
 
+// mostIngredients of a mix: what one line for each mould can say on the session
+// sheet (our choice).
+const mostIngredients = 8
+
 func mixKey() *key {
 	share := func(name string, share float64) any { return map[string]any{"name": name, "share": share} }
 	return &key{
-		name: "mix", form: listForm, fewest: 1, help: "What is mixed, in shares by volume.",
+		name: "mix", form: listForm, fewest: 1, entries: mostIngredients, help: "What is mixed, in shares by volume.",
 		std: &standard{
 			value: []any{share("silicone", 2), share("cornstarch", 1)}, origin: Default,
 			note: "published for practice casts of ribs 6 to 9: PMC7380086 (2020)",
 		},
 		item: &key{form: sectionForm, keys: []*key{
 			{
-				name: "name", form: textForm, pattern: `^[^\x00-\x1f]{1,40}$`, longest: 40, matches: "1 to 40 characters",
-				needed: true, help: "What it is.",
+				// What the sheets' letters can show.
+				name: "name", form: textForm, pattern: `^[ -~¡-ÿ]{1,40}$`, longest: 40,
+				matches: "1 to 40 letters of western European languages, digits or signs",
+				needed:  true, help: "What it is.",
 			},
 			{name: "share", form: numberForm, least: 0.001, most: 1000, needed: true, help: "Its share by volume."},
 		}},

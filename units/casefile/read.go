@@ -165,8 +165,8 @@ func (r *reader) readList(node ast.Node, k *key, path string) *Entry {
 		r.fault(node, path, "found "+found(node)+", expected "+k.expects(), "Begin each entry with a dash")
 		return nil
 	}
-	if len(nodes) < k.fewest || len(nodes) > maxEntries {
-		r.fault(node, path, fmt.Sprintf("number of entries is %d, expected %d to %d", len(nodes), k.fewest, maxEntries), "")
+	if len(nodes) < k.fewest || len(nodes) > k.mostItems() {
+		r.fault(node, path, fmt.Sprintf("number of entries is %d, expected %d to %d", len(nodes), k.fewest, k.mostItems()), "")
 		return nil
 	}
 	for i, item := range nodes {

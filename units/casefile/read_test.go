@@ -43,6 +43,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"profile point without height": {"case: a\nunits: [{part: helix, rise: [{at: 0}, {at: 1, height: 1}]}]\n", "units[helix].rise[1].height: missing, expected a number"},
 		"rib with a fraction":          {"case: a\nunits: [{part: helix, ribs: 8.5}]\n", `found "8.5", expected a whole number from 5 to 10`},
 		"given twice":                  {"case: a\nstep: 0.2\nstep: 0.3\n", "c.yaml:3:1: step: given twice, first on line 2. Remove one"},
+		"a mix of too many":            {"case: a\ncasting: {mix: [" + strings.Repeat("{name: a, share: 1}, ", 9) + "]}\n", "casting.mix: number of entries is 9, expected 1 to 8"},
+		"a name no sheet can show":     {"case: a\ncasting: {mix: [{name: 硅, share: 1}]}\n", "expected 1 to 40 letters of western European languages"},
 		"case missing":                 {"side: left\n", "c.yaml:1:1: case: missing"},
 		"case with a slash":            {"case: ../x\n", `case: found "../x", expected 1 to 40 letters`},
 		"part missing":                 {"case: a\nunits: [{thickness: 3}]\n", "units[1].part: missing, expected one of base, helix"},

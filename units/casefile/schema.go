@@ -56,7 +56,7 @@ func formSchema(k *key) map[string]any {
 		}
 		return map[string]any{"type": kind, "minimum": k.least, "maximum": k.most}
 	case listForm:
-		items := map[string]any{"type": []any{"array", "null"}, "items": schemaOf(k.item), "minItems": k.fewest, "maxItems": maxEntries}
+		items := map[string]any{"type": []any{"array", "null"}, "items": schemaOf(k.item), "minItems": k.fewest, "maxItems": k.mostItems()}
 		if k.single {
 			return map[string]any{"anyOf": []any{items, schemaOf(k.item)}}
 		}
