@@ -64,6 +64,7 @@ type Options struct {
 	Tolerance float64          // of simplification, mm; 0: the plan's if Step is the plan's too
 	Apart     bool             // leave the units unjoined, for those who carve or print them one by one
 	Plain     bool             // leave out the letters
+	Unwalled  bool             // leave the walls unmeasured, which takes as long as a coarse mesh
 	Kept      *kept.Store      // of what was made earlier; nil makes all anew
 	Progress  workers.Progress // told after each finished piece
 }
@@ -150,7 +151,7 @@ func makeAll(ctx context.Context, pieces []*Piece, o Options, leastWall float64)
 	step := o.Progress.Steps(len(pieces) + 1)
 	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {
 		err := pieces[i].make(ctx, o)
-		if err == nil {
+		if err == nil && !o.Unwalled {
 			err = pieces[i].measureWall(ctx, o, leastWall)
 		}
 		if err != nil {

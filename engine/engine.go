@@ -53,7 +53,7 @@ func (e *Engine) Plan(ctx context.Context, c *casefile.Case) (*units.Plan, error
 	}
 	key = kept.KeyOf("plan", key, c.File, c.Text())
 	return kept.Get(ctx, e.kept, key, planBytes, func(ctx context.Context) (*units.Plan, error) {
-		return units.NewPlan(ctx, c, sheet)
+		return units.NewPlanKept(ctx, c, sheet, e.kept)
 	})
 }
 

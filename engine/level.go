@@ -10,8 +10,8 @@ type Level int
 
 const (
 	// Coarse is for while a hand moves: units sampled at 0.4 mm and left apart,
-	// without letters; skin at 0.8 mm; findings without advice that has to be
-	// worked out by laying the skin again.
+	// without letters, their walls not measured; skin at 0.8 mm; findings without
+	// advice that has to be worked out by laying the skin again.
 	Coarse Level = iota
 
 	// Fine is what the files hold.
@@ -38,7 +38,7 @@ func (l Level) assembly() assemble.Options {
 	if l == Fine {
 		return assemble.Options{}
 	}
-	return assemble.Options{Step: coarseStep, Tolerance: coarseTolerance, Apart: true}
+	return assemble.Options{Step: coarseStep, Tolerance: coarseTolerance, Apart: true, Plain: true, Unwalled: true}
 }
 
 func (l Level) skin() pocket.Options {

@@ -45,13 +45,14 @@ func StartCase(ctx context.Context, dir string) ([]string, error) {
 var ErrEdited = errors.New("differs from the demo's")
 
 // StartDemo writes the built-in example into the folder and returns the case
-// file's path. Where a file there has been edited, nothing is written and the
-// error wraps ErrEdited.
+// file's path. Where its drawing or its case has been edited there, nothing is
+// written and the error wraps ErrEdited; the schema is always this program's.
 func StartDemo(ctx context.Context, dir string) (string, error) {
 	files := caseTexts(demo.Case)
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
-		if there, err := os.ReadFile(path); err == nil && !bytes.Equal(there, f.text) {
+		there, err := os.ReadFile(path)
+		if err == nil && f.name != casefile.SchemaFile && !bytes.Equal(there, f.text) {
 			return "", fmt.Errorf("%s %w", path, ErrEdited)
 		}
 	}

@@ -48,7 +48,7 @@ func FuzzParseCase(f *testing.F) {
 		// Plates with a hole have no centreline to look for, so that a plan of
 		// them is quick.
 		p := newPlanner(c)
-		p.planUnits(plates)
+		require.NoError(t, p.planUnits(t.Context(), plates))
 		if len(p.Units) == 0 && p.Err() == nil {
 			t.Fatal("a plan of nothing without a fault")
 		}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"math"
 
+	"earframe/internal/kept"
 	"earframe/template"
 	"earframe/units/casefile"
 )
@@ -40,10 +41,17 @@ func ReadSheet(ctx context.Context, c *casefile.Case) (*template.Sheet, error) {
 // has as template.Faults; what can be built but should be looked at is among
 // the plan's findings. ctx ends the work early with its error.
 func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Plan, error) {
+	return NewPlanKept(ctx, c, sheet, nil)
+}
+
+// NewPlanKept is NewPlan with a store for what takes long and hangs on outlines
+// alone, for those who plan a case again and again.
+func NewPlanKept(ctx context.Context, c *casefile.Case, sheet *template.Sheet, store *kept.Store) (*Plan, error) {
 	if err := checkSize(sheet); err != nil {
 		return nil, err
 	}
 	p := newPlanner(c)
+	p.kept = store
 	p.Sheet = sheet
 	p.recordSheet()
 	p.checkIgnored()
@@ -60,7 +68,9 @@ func NewPlan(ctx context.Context, c *casefile.Case, sheet *template.Sheet) (*Pla
 			return nil, err
 		}
 	}
-	p.planUnits(drawn)
+	if err := p.planUnits(ctx, drawn); err != nil {
+		return nil, err
+	}
 	if err := p.Err(); err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package units
 import (
 	"math"
 
+	"earframe/internal/kept"
 	"earframe/template"
 	"earframe/units/casefile"
 )
@@ -82,6 +83,7 @@ func outlinesOf(outlines []template.Outline, part string) []template.Outline {
 type planner struct {
 	*Plan
 	*casefile.Reading
+	kept *kept.Store // nil keeps nothing
 }
 
 // newPlanner reads what does not depend on the template.

@@ -38,7 +38,7 @@ func (p *planner) joinPieces(ctx context.Context, drawn []template.Outline) ([]t
 		joined := groups[g]
 		if len(joined) > 1 {
 			var err error
-			if joined, err = template.Join(ctx, joined); err != nil {
+			if joined, err = p.join(ctx, joined); err != nil {
 				return nil, fmt.Errorf("joining the outlines of %s: %w", g.part, err)
 			}
 		}

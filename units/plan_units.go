@@ -2,6 +2,7 @@ package units
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"regexp"
 	"slices"
@@ -10,7 +11,6 @@ import (
 	"earframe/field"
 	"earframe/template"
 	"earframe/units/casefile"
-	"earframe/units/centreline"
 	"earframe/units/parts"
 )
 
@@ -105,10 +105,13 @@ type claim struct {
 
 // planUnits makes the units. The drawn outlines are those of the sheet, the
 // plan's those of the framework, from which skin has been taken off.
-func (p *planner) planUnits(drawn []template.Outline) {
+func (p *planner) planUnits(ctx context.Context, drawn []template.Outline) error {
 	b := &unitBuilder{planner: p, drawn: drawn, drafts: p.drafts(drawn), claimed: map[claim]string{}}
 	for _, d := range b.drafts {
-		if u := b.build(d); u != nil {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if u := b.build(ctx, d); u != nil {
 			p.Units = append(p.Units, u)
 		}
 	}
@@ -116,6 +119,7 @@ func (p *planner) planUnits(drawn []template.Outline) {
 	if len(p.Units) == 0 && p.Err() == nil {
 		b.faultNothing()
 	}
+	return ctx.Err()
 }
 
 // faultNothing says why there is nothing to build.
@@ -147,7 +151,7 @@ func drawsParts(drawn []template.Outline) bool {
 }
 
 // build makes one unit, or returns nil if faults or the skin left nothing of it.
-func (b *unitBuilder) build(d draft) *Unit {
+func (b *unitBuilder) build(ctx context.Context, d draft) *Unit {
 	outlines, ok := b.pickOutlines(d)
 	if !ok || len(outlines) == 0 {
 		return nil
@@ -159,7 +163,7 @@ func (b *unitBuilder) build(d draft) *Unit {
 	usual := d.part.Row()
 	u.Thickness = d.scope.NumberOr("thickness", usual.Thickness, "")
 	if len(outlines) == 1 {
-		if line, err := centreline.New(outlines[0]); err == nil {
+		if line, err := b.centreline(ctx, outlines[0]); err == nil {
 			u.Centreline = b.oriented(line, d.part)
 		}
 	}

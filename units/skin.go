@@ -20,13 +20,13 @@ func (p *planner) takeOffSkin(ctx context.Context, drawn []template.Outline) err
 	for _, o := range drawn {
 		switch {
 		case o.Part == Scapha || o.Part == Fossa:
-			wider, err := template.Offset(ctx, o, p.Skin.Lateral)
+			wider, err := p.widen(ctx, o)
 			if err != nil {
 				return fmt.Errorf("skin allowance: %w", err)
 			}
 			p.Outlines = append(p.Outlines, wider...)
 		case parts.Known(o.Part):
-			left, err := template.TakeOff(ctx, o, p.Skin.Lateral)
+			left, err := p.takeOff(ctx, o)
 			if err != nil {
 				return fmt.Errorf("skin allowance: %w", err)
 			}

@@ -143,7 +143,6 @@ func newSearch(s *shape, r *room, q goal) *search {
 // place finds the place with the best spare.
 func place(ctx context.Context, s *shape, r *room, q goal) (answer, error) {
 	w := newSearch(s, r, q)
-	q = w.goal
 	w.start()
 	for w.queue.Len() > 0 && !w.ended() {
 		if err := w.divideBatch(ctx); err != nil {

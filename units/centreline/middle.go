@@ -98,7 +98,7 @@ func pairMiddles(left, right []mgl64.Vec2) []mgl64.Vec2 {
 	cost := make([]float64, n*m)
 	for i := range n {
 		for j := range m {
-			before := math.Inf(1)
+			before := 0.0
 			switch {
 			case i > 0 && j > 0:
 				before = min(cost[(i-1)*m+j-1], cost[(i-1)*m+j], cost[i*m+j-1])
@@ -106,8 +106,6 @@ func pairMiddles(left, right []mgl64.Vec2) []mgl64.Vec2 {
 				before = cost[(i-1)*m]
 			case j > 0:
 				before = cost[j-1]
-			default:
-				before = 0
 			}
 			cost[i*m+j] = before + left[i].Sub(right[j]).LenSqr()
 		}
