@@ -25,6 +25,10 @@ const (
 	// practice, no source.
 	crumbReach = 2
 
+	// wallWorth is how well, in mm, a wall is measured (package wall): a crumb that
+	// lacks less than that is not worth a word, since nothing hangs on it.
+	wallWorth = 0.05
+
 	// leastHollow is the volume in mm³ from which a hollow is more than a bubble
 	// of the sampling: a step's cube many times over at any step allowed.
 	leastHollow = 1
@@ -171,7 +175,8 @@ func (f *Framework) thinWalls() []units.Finding {
 					limit-w.Thickness),
 			})
 		}
-		if w := p.Walls.Cut; w != nil && w.Thickness < limit {
+		w := p.Walls.Cut
+		if w != nil && w.Thickness < limit && !(w.Extent <= crumbReach && w.Thickness > limit-wallWorth) {
 			found = append(found, f.leftByNotch(p, w))
 		}
 	}

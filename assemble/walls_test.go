@@ -175,6 +175,8 @@ func TestAWallLeftByANotchIsToldFromACrumb(t *testing.T) {
 		{3.5, 0.89, "notch-leaves-thin-wall", units.Error},
 		{3.5, 0.91, "", ""},
 		{1, 0.5, "notch-leaves-crumb", units.Warning},
+		{1, 0.84, "notch-leaves-crumb", units.Warning},
+		{1, 0.86, "", ""},
 	} {
 		found := ruled(built(t, seated(t, c.side, c.rise, 3)).Findings, thinRules...)
 		if c.rule == "" {
