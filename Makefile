@@ -17,9 +17,10 @@ check:
 
 # The race detector slows things tenfold: only the packages that use several
 # cores, and only their short tests.
-RACED = Cores|Stops|Batches|Progress|Cancelling
+RACED = Cores|Stops|Batches|Progress|Cancelling|CallsOff
 race:
-	$(GO) test -race -short -run '$(RACED)' ./field ./internal/crossing ./internal/tree ./mesh/... ./assemble ./membrane ./pocket
+	$(GO) test -race -short -run '$(RACED)' ./field ./internal/crossing ./internal/tree ./mesh/... ./assemble ./membrane ./pocket ./engine
+	$(GO) test -race ./internal/kept ./internal/workers ./publish -short
 
 # Every fuzz target of every package, FUZZTIME each, two at a time: a fuzzer that
 # is given one worker keeps one core busy.
