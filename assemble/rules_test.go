@@ -42,7 +42,7 @@ func TestWhatDoesNotFitIsFoundUnderItsRule(t *testing.T) {
 		},
 		"a printer that makes no wall below 5 mm": {
 			func(p *units.Plan) { p.Printer.Wall = 5 },
-			map[string]units.Severity{"wall-too-thin": units.Error},
+			map[string]units.Severity{"wall-too-thin": units.Error, "notch-leaves-thin-wall": units.Error},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
