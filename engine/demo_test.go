@@ -21,6 +21,15 @@ func demoCase(t testing.TB) *casefile.Case {
 	return c
 }
 
+// smallCase returns a case with the demo's drawing of which base frame and tragus
+// alone are built: quick to answer.
+func smallCase(t testing.TB) *casefile.Case {
+	t.Helper()
+	c, err := casefile.Parse(demoCase(t).File, []byte("case: small\ntemplate: {drawn: frame}\nleave_out: [helix, antihelix, concha]\n"))
+	require.NoError(t, err)
+	return c
+}
+
 // piece returns the answer's unit of that name.
 func piece(t testing.TB, a *engine.Answer, name string) *assemble.Piece {
 	t.Helper()

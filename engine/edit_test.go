@@ -112,7 +112,7 @@ func TestManyEditsLeaveMemoryFlat(t *testing.T) {
 	}
 	const bound = 32 << 20
 	random := dice(t)
-	session := engine.New(bound).Open(demoCase(t))
+	session := engine.New(bound).Open(smallCase(t))
 	start := session.Case()
 	plan, err := engine.New(0).Plan(t.Context(), start)
 	require.NoError(t, err)
