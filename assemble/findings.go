@@ -207,32 +207,45 @@ func (f *Framework) leftByNotch(p *Piece, w *wall.Wall) units.Finding {
 	}
 }
 
-// hollows finds spaces within a unit that nothing can get into or out of.
+// hollows finds spaces within units that nothing can get into or out of, and says
+// all of a unit at once, where the largest is.
 func (f *Framework) hollows() []units.Finding {
 	var found []units.Finding
 	for i := range f.Pieces {
 		p := &f.Pieces[i]
+		count, all, largest, at := 0, 0.0, 0.0, mgl64.Vec3{}
 		for _, shell := range p.Verdict.Shells {
 			if !shell.Cavity {
 				continue
 			}
-			at, volume, severity := shell.At, -shell.Volume, units.Error
-			if volume < leastHollow {
-				severity = units.Warning
+			count++
+			all -= shell.Volume
+			if -shell.Volume > largest || count == 1 {
+				largest, at = -shell.Volume, shell.At
 			}
-			message := fmt.Sprintf("it encloses a hollow of %.2f mm³", volume)
-			advice := "Make the recess there less deep or open to a side: nothing gets into it, and uncured resin stays in it."
-			if len(p.Unit.NotchFor) > 0 {
-				notches := strings.Join(p.Unit.NotchFor, " or ")
-				message += fmt.Sprintf(": the notch for %s does not come out anywhere, so that it cannot be let in", notches)
-				advice = fmt.Sprintf("Make %s thicker, or give it more rise, so that it stands out of %s; take %s out of the notches of %s if they are to be one.",
-					notches, p.Unit.Name, notches, p.Unit.Name)
-			}
-			found = append(found, units.Finding{
-				Rule: "unit-encloses-hollow", Severity: severity, Unit: p.Unit.Name, At: &at, Message: message,
-				Value: volume, Limit: leastHollow, Measure: "mm³", Advice: advice,
-			})
 		}
+		if count == 0 {
+			continue
+		}
+		severity := units.Error
+		if largest < leastHollow {
+			severity = units.Warning
+		}
+		message := fmt.Sprintf("it encloses a hollow of %.2f mm³", largest)
+		if count > 1 {
+			message = fmt.Sprintf("it encloses %d hollows of %.2f mm³ in all, the largest %.2f mm³", count, all, largest)
+		}
+		advice := "Make the recess there less deep or open to a side: nothing gets into it, and uncured resin stays in it."
+		if len(p.Unit.NotchFor) > 0 {
+			notches := strings.Join(p.Unit.NotchFor, " or ")
+			message += fmt.Sprintf(": the notch for %s does not come out there, so that it cannot be let in", notches)
+			advice = fmt.Sprintf("Make %s thicker, or give it more rise, so that it stands out of %s; take %s out of the notches of %s if they are to be one.",
+				notches, p.Unit.Name, notches, p.Unit.Name)
+		}
+		found = append(found, units.Finding{
+			Rule: "unit-encloses-hollow", Severity: severity, Unit: p.Unit.Name, At: &at, Message: message,
+			Value: largest, Limit: leastHollow, Measure: "mm³", Advice: advice,
+		})
 	}
 	return found
 }

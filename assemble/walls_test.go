@@ -197,10 +197,10 @@ func TestAWallLeftByANotchIsToldFromACrumb(t *testing.T) {
 // A neighbour that lies wholly within a unit leaves a hollow of its own volume.
 func TestAHollowIsFoundWithItsVolume(t *testing.T) {
 	for _, c := range []struct {
-		thickness float64
-		severity  units.Severity
-	}{{1, units.Error}, {0.3, units.Error}} {
-		const side = 3.0
+		side, thickness float64
+		severity        units.Severity
+	}{{3, 1, units.Error}, {3, 0.3, units.Error}, {1.8, 0.3, units.Warning}} {
+		side := c.side
 		found := ruled(built(t, seated(t, side, 1, c.thickness)).Findings, "unit-encloses-hollow")
 		require.Len(t, found, 1)
 		assert.Equal(t, c.severity, found[0].Severity)
@@ -209,7 +209,50 @@ func TestAHollowIsFoundWithItsVolume(t *testing.T) {
 		assert.InDelta(t, 10.7, found[0].At[0], side/2+0.1)
 		assert.InDelta(t, 4, found[0].At[1], side/2+0.1)
 		assert.InDelta(t, 1+c.thickness/2, found[0].At[2], c.thickness/2+0.1)
-		assert.Contains(t, found[0].Message, "the notch for tragus does not come out anywhere")
+		assert.Contains(t, found[0].Message, "the notch for tragus does not come out there")
 	}
 	assert.Empty(t, ruled(built(t, seated(t, 3, 1, 2.5)).Findings, "unit-encloses-hollow"), "it stands out")
+}
+
+// The demo's helix, 0.2 mm thick, leaves holes in chains within the base frame and
+// the vault: each of the two says how many and how large, at the largest.
+func TestHollowsOfAThinHelixAreNamedInBaseAndVault(t *testing.T) {
+	plan := demotest.Plan(t)
+	helix := plan.Unit("helix")
+	helix.Thickness, helix.EdgeTop, helix.EdgeBottom = 0.2, 0, 0
+	f := built(t, plan)
+	found := ruled(f.Findings, "unit-encloses-hollow")
+	require.Len(t, found, 2)
+	require.Equal(t, "helix", f.Pieces[1].Unit.Name)
+	var cavities []int
+	for i, name := range []string{"base", "concha"} {
+		assert.Equal(t, name, found[i].Unit)
+		assert.Contains(t, found[i].Message, "the notch for helix")
+		for k := range f.Pieces {
+			p := &f.Pieces[k]
+			if p.Unit.Name != name {
+				continue
+			}
+			cavities = append(cavities, p.Verdict.Cavities)
+			most, all := 0.0, 0.0
+			for _, shell := range p.Verdict.Shells {
+				if shell.Cavity {
+					all -= shell.Volume
+					most = max(most, -shell.Volume)
+				}
+			}
+			assert.Equal(t, most, found[i].Value)
+			says := fmt.Sprintf("it encloses a hollow of %.2f mm³:", most)
+			if p.Verdict.Cavities > 1 {
+				says = fmt.Sprintf("it encloses %d hollows of %.2f mm³ in all, the largest %.2f mm³:", p.Verdict.Cavities, all, most)
+			}
+			assert.Contains(t, found[i].Message, says)
+			var off [1]float64
+			f.Pieces[1].Solid.Distances([]mgl64.Vec3{*found[i].At}, off[:])
+			assert.InDelta(t, 0, off[0], plan.Step, "it lies on the helix's surface")
+		}
+	}
+	assert.Greater(t, cavities[1], 1)
+	assert.Equal(t, units.Warning, found[0].Severity, "less than 1 mm³")
+	assert.Equal(t, units.Error, found[1].Severity, "more than 1 mm³")
 }

@@ -113,7 +113,7 @@ var rules = [...]Rule{
 		Says: "A mould has a wall thinner than the printer makes."},
 
 	{ID: "print-in-pieces", Severity: Error, Package: "practice/kit",
-		Says: "With room around its neighbours a unit's print falls into more pieces than were drawn."},
+		Says: "With room around its neighbours, or holes, a unit's print falls into more pieces than were drawn."},
 	{ID: "print-wall-too-thin", Severity: Warning, Package: "practice/kit",
 		Says: "Room for its neighbours leaves a unit's print a wall thinner than the printer makes."},
 	{ID: "crumbs-left-out", Severity: Note, Package: "practice/kit",

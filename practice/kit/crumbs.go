@@ -106,9 +106,10 @@ func (k *Kit) inspectCrumbs() {
 		if all.count == 0 {
 			continue
 		}
-		by := fmt.Sprintf("room of %g mm around its neighbours", k.Clearance)
+		by, less := fmt.Sprintf("room of %g mm around its neighbours", k.Clearance), "a smaller kit.clearance"
 		if k.Pieces[i].drill != nil {
 			by += ", with the holes drilled through it,"
+			less += " or fixation.hole"
 		}
 		crumb := "crumbs"
 		if all.count == 1 {
@@ -119,7 +120,7 @@ func (k *Kit) inspectCrumbs() {
 			Message: fmt.Sprintf("%s leaves %d loose %s of %.1f mm³ in all; the print is made without", by, all.count,
 				crumb, math.Max(all.volume, 0)),
 			Value: all.volume, Limit: crumbShare * k.Pieces[i].whole, Measure: "mm³",
-			Advice: "Nothing is to be done, unless the unit was to reach there: then give a smaller kit.clearance.",
+			Advice: "Nothing is to be done, unless the unit was to reach there: then give " + less + ".",
 		})
 	}
 }

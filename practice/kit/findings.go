@@ -22,7 +22,11 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 	err = workers.Each(ctx, "", len(k.Pieces), func(i int) error {
 		p := &k.Pieces[i]
 		if pieces := len(p.Verdict.Shells) - p.Verdict.Cavities; pieces > len(p.Unit.Outlines) {
-			found[i] = append(found[i], k.fallsApart(p.Unit, pieces))
+			apart, err := k.fallsApart(ctx, f.Plan, p, pieces)
+			if err != nil {
+				return err
+			}
+			found[i] = append(found[i], apart)
 		}
 		if p.room == nil {
 			return nil
@@ -39,20 +43,31 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 	return err
 }
 
-// fallsApart says that a unit's print is in more pieces than the unit as drawn.
-func (k *Kit) fallsApart(u *units.Unit, pieces int) units.Finding {
-	drawn, were := len(u.Outlines), "were"
+// fallsApart says that a unit's print is in more pieces than the unit as drawn:
+// for the holes, if without them it is not, else for the room.
+func (k *Kit) fallsApart(ctx context.Context, plan *units.Plan, p *Print, pieces int) (units.Finding, error) {
+	drawn, were := len(p.Unit.Outlines), "were"
 	if drawn == 1 {
 		were = "was"
 	}
-	return units.Finding{
-		Rule: "print-in-pieces", Severity: units.Error, Unit: u.Name,
-		Message: fmt.Sprintf("with room of %g mm around its neighbours its print falls into %d pieces where %d %s "+
-			"drawn",
-			k.Clearance, pieces, drawn, were),
-		Value: float64(pieces), Limit: float64(drawn), Measure: "pieces",
-		Advice: "Give a smaller kit.clearance, or a thicker unit.",
+	by, advice := fmt.Sprintf("room of %g mm around its neighbours", k.Clearance),
+		"Give a smaller kit.clearance, or a thicker unit."
+	if p.drill != nil {
+		whole := *p
+		_, verdict, err := whole.surface(ctx, p.plain, plan)
+		if err != nil {
+			return units.Finding{}, err
+		}
+		if len(verdict.Shells)-verdict.Cavities <= drawn {
+			by, advice = "the holes drilled through it", "Leave out fixation.hole and drill by hand after printing, "+
+				"or give narrower holes: without any it is whole."
+		}
 	}
+	return units.Finding{
+		Rule: "print-in-pieces", Severity: units.Error, Unit: p.Unit.Name,
+		Message: fmt.Sprintf("with %s its print falls into %d pieces where %d %s drawn", by, pieces, drawn, were),
+		Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces", Advice: advice,
+	}, nil
 }
 
 // measureRoom works out how much was taken from a unit as drawn to make room.

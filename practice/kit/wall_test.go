@@ -104,5 +104,9 @@ func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 	assert.Len(t, k.Pieces[0].Verdict.Shells, 2)
 	require.Len(t, k.Findings, 1)
 	assert.Equal(t, map[string]units.Severity{"print-in-pieces": units.Error}, demotest.Kinds(t, k.Findings))
+	assert.Equal(t, "with the holes drilled through it its print falls into 2 pieces where 1 was drawn",
+		k.Findings[0].Message, "and not the room for neighbours, of which it has none")
+	assert.Contains(t, k.Findings[0].Advice, "Leave out fixation.hole")
+	assert.Empty(t, made(t, f).Findings, "it helps")
 	assert.Contains(t, k.Findings[0].Message, "falls into 2 pieces where 1 was drawn")
 }

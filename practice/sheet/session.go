@@ -76,9 +76,21 @@ func Session(in SessionInput) (*Document, error) {
 				Pages: []Page{*s.page}, paper: size}, nil
 		}
 	}
-	return nil, fmt.Errorf("sheet: %d units, %d seams and %d mixes do not fit one session sheet, even at %d pt: plan "+
-		"fewer units for one session",
-		len(in.Plan.Units), len(in.Seams), len(in.Mixes), leastPoints)
+	return nil, in.tooMuch(fonts, size)
+}
+
+// tooMuch says what does not fit, and what to do: the mixes are to blame if all
+// else would fit without them.
+func (in *SessionInput) tooMuch(fonts *typefaces, size paper) error {
+	rest := session{in: *in, together: true, body: style{points: leastPoints},
+		page: &Page{Title: "Session sheet", fonts: fonts, paper: size}}
+	rest.in.Mixes = nil
+	advice := "plan fewer units for one session"
+	if len(in.Mixes) > 0 && rest.compose(0) {
+		advice = "the casting mix takes the room; give casting.mix fewer ingredients or shorter names"
+	}
+	return fmt.Errorf("sheet: %d units, %d seams and %d mixes do not fit one session sheet, even at %d pt: %s",
+		len(in.Plan.Units), len(in.Seams), len(in.Mixes), leastPoints, advice)
 }
 
 // warnings returns what is to be minded, errors first, without what the verdicts

@@ -162,6 +162,22 @@ func allWords(p *Page) string {
 func TestWhatCannotFitOneSessionSheetIsAnError(t *testing.T) {
 	_, err := Session(crowded(t, 80, 0))
 	require.ErrorContains(t, err, "80 units")
+	require.ErrorContains(t, err, "plan fewer units")
+
+	many := demoSession(t, units.Left)
+	for i := range 60 {
+		many.Mixes[0].Parts = append(many.Mixes[0].Parts, MixPart{fmt.Sprint("an ingredient with a long name ", i), 1})
+	}
+	for range 7 {
+		many.Mixes = append(many.Mixes, many.Mixes[0])
+	}
+	_, err = Session(many)
+	require.ErrorContains(t, err, "give casting.mix fewer ingredients or shorter names")
+	for i := range many.Mixes {
+		many.Mixes[i].Parts = many.Mixes[i].Parts[:2]
+	}
+	_, err = Session(many)
+	require.NoError(t, err, "it helps")
 	_, err = Session(SessionInput{})
 	require.ErrorContains(t, err, "no units")
 }
