@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"earframe/assemble"
 	"earframe/field"
@@ -51,22 +52,21 @@ func (k *Kit) fallsApart(ctx context.Context, plan *units.Plan, p *Print, pieces
 		were = "was"
 	}
 	by, advice := fmt.Sprintf("room of %g mm around its neighbours", k.Clearance),
-		"Give a smaller kit.clearance, or a thicker unit."
+		lessRoom
 	if p.drill != nil {
-		whole := *p
-		_, verdict, err := whole.surface(ctx, p.plain, plan)
+		verdict, err := p.undrilled(ctx, plan)
 		if err != nil {
 			return units.Finding{}, err
 		}
 		if len(verdict.Shells)-verdict.Cavities <= drawn {
-			by, advice = "the holes drilled through it", "Leave out fixation.hole and drill by hand after printing, "+
-				"or give narrower holes: without any it is whole."
+			by, advice = "the holes drilled through it", lessHoles+": without any it is whole"
 		}
 	}
 	return units.Finding{
 		Rule: "print-in-pieces", Severity: units.Error, Unit: p.Unit.Name,
 		Message: fmt.Sprintf("with %s its print falls into %d pieces where %d %s drawn", by, pieces, drawn, were),
-		Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces", Advice: advice,
+		Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces",
+		Advice: strings.ToUpper(advice[:1]) + advice[1:] + ".",
 	}, nil
 }
 

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -90,12 +91,39 @@ func (k *Kit) near(f *assemble.Framework, a, b *assemble.Piece) bool {
 func (p *Print) print(ctx context.Context, plan *units.Plan) error {
 	var err error
 	if p.Mesh, p.Verdict, err = p.surface(ctx, p.Solid, plan); err != nil {
-		return fmt.Errorf("kit: %s: %w", p.Name, err)
+		return fmt.Errorf("kit: %s: %w", p.Name, p.adviceFor(ctx, plan, err))
 	}
 	if p.Pose, err = p.pose(ctx, plan); err != nil {
 		return err
 	}
 	return p.lieDown(ctx, plan)
+}
+
+const (
+	lessRoom  = "give a smaller kit.clearance, or a thicker unit"
+	lessHoles = "leave out fixation.hole and drill by hand after printing, or give narrower holes"
+)
+
+var errNothingLeft = errors.New("nothing is left of it")
+
+// adviceFor adds to the error what to do about a print of which nothing is left.
+func (p *Print) adviceFor(ctx context.Context, plan *units.Plan, err error) error {
+	if !errors.Is(err, errNothingLeft) {
+		return err
+	}
+	if p.drill != nil {
+		if _, err := p.undrilled(ctx, plan); err == nil {
+			return fmt.Errorf("%w between the holes drilled through it: %s", errNothingLeft, lessHoles)
+		}
+	}
+	return fmt.Errorf("%w: %s", err, lessRoom)
+}
+
+// undrilled judges the piece as it would be without holes.
+func (p *Print) undrilled(ctx context.Context, plan *units.Plan) (mesh.Verdict, error) {
+	bare := *p
+	_, verdict, err := bare.surface(ctx, p.plain, plan)
+	return verdict, err
 }
 
 // step is the sampling step of the piece's mesh: the plan's, or the clearance if
@@ -115,7 +143,7 @@ func surface(ctx context.Context, solid field.Field, step, tolerance float64) (*
 		return nil, mesh.Verdict{}, err
 	}
 	if len(m.Triangles) == 0 {
-		return nil, mesh.Verdict{}, fmt.Errorf("nothing is left of it: give a smaller kit.clearance, or a thicker unit")
+		return nil, mesh.Verdict{}, errNothingLeft
 	}
 	if m, err = simplify.Of(ctx, m, simplify.Options{Tolerance: tolerance}); err != nil {
 		return nil, mesh.Verdict{}, err
