@@ -46,7 +46,9 @@ func (k *Kit) inspect(ctx context.Context, f *assemble.Framework) error {
 
 // fallsApart says that a unit's print is in more pieces than the unit as drawn:
 // for the holes, if without them it is not, else for the room.
-func (k *Kit) fallsApart(ctx context.Context, plan *units.Plan, p *Print, pieces int) (units.Finding, error) {
+func (k *Kit) fallsApart(
+	ctx context.Context, plan *units.Plan, p *Print, pieces int,
+) (found units.Finding, err error) {
 	drawn, were := len(p.Unit.Outlines), "were"
 	if drawn == 1 {
 		were = "was"
@@ -56,7 +58,7 @@ func (k *Kit) fallsApart(ctx context.Context, plan *units.Plan, p *Print, pieces
 	if p.drill != nil {
 		verdict, err := p.undrilled(ctx, plan)
 		if err != nil {
-			return units.Finding{}, err
+			return found, err
 		}
 		if len(verdict.Shells)-verdict.Cavities <= drawn {
 			by, advice = "the holes drilled through it", lessHoles+": without any it is whole"
