@@ -75,7 +75,8 @@ const mostRounds = 6
 // simplifyWithout simplifies until the test finds no crossings.
 func simplifyWithout(ctx context.Context, m *mesh.Mesh, tolerance float64, test crossingTest) (*mesh.Mesh, error) {
 	locked := make([]bool, len(m.Vertices))
-	for round := range mostRounds {
+	reach := 0.0
+	for range mostRounds {
 		s, err := newSimplifier(ctx, m, tolerance, locked)
 		if err != nil {
 			return nil, err
@@ -91,8 +92,8 @@ func simplifyWithout(ctx context.Context, m *mesh.Mesh, tolerance float64, test 
 		if len(crossings) == 0 {
 			return out, nil
 		}
-		reach := math.Ldexp(max(tolerance, s.flatness), 2*round+1)
-		if err := lockNear(ctx, m, locked, out, crossings, reach); err != nil {
+		reach = max(widerReach*reach, 2*max(tolerance, s.flatness))
+		if reach, err = lockNear(ctx, m, locked, out, crossings, reach); err != nil {
 			return nil, err
 		}
 	}
@@ -103,34 +104,53 @@ func simplifyWithout(ctx context.Context, m *mesh.Mesh, tolerance float64, test 
 // What it does not see is left to the next.
 const mostCrossings = 1 << 13
 
+// widerReach is by how much further vertices are locked in each round than in the
+// one before.
+const widerReach = 4
+
 // lockNear locks the vertices of m that are within reach mm of the boxes where
-// triangles of out cross. ctx ends the work early with its error.
+// triangles of out cross; where all of those are locked already, another round would
+// come to the same crossings, so it reaches further. It returns how far. ctx ends the
+// work early with its error.
 func lockNear(
 	ctx context.Context, m *mesh.Mesh, locked []bool, out *mesh.Mesh, crossings [][2]int32, reach float64,
-) error {
+) (float64, error) {
 	alongX := make([]int32, len(m.Vertices))
 	for v := range alongX {
 		alongX[v] = int32(v)
 	}
 	slices.SortFunc(alongX, func(a, b int32) int { return cmp.Compare(m.Vertices[a][0], m.Vertices[b][0]) })
-	for _, pair := range crossings {
-		if err := ctx.Err(); err != nil {
-			return err
+	low, high := m.Bounds()
+	for size := high.Sub(low).Len(); ; reach *= widerReach {
+		fresh := false
+		for _, pair := range crossings {
+			if err := ctx.Err(); err != nil {
+				return reach, err
+			}
+			fresh = lockRound(m, alongX, locked, out, pair, reach) || fresh
 		}
-		low, high := commonBox(out, pair)
-		from, _ := slices.BinarySearchFunc(alongX, low[0]-reach, func(v int32, x float64) int {
-			return cmp.Compare(m.Vertices[v][0], x)
-		})
-		for _, v := range alongX[from:] {
-			if m.Vertices[v][0] > high[0]+reach {
-				break
-			}
-			if inBox(m.Vertices[v], low, high, reach) {
-				locked[v] = true
-			}
+		if fresh || reach > size {
+			return reach, nil
 		}
 	}
-	return nil
+}
+
+// lockRound locks the vertices of m, which are given in order along x, round one
+// crossing, and reports whether one was not locked.
+func lockRound(m *mesh.Mesh, alongX []int32, locked []bool, out *mesh.Mesh, pair [2]int32, reach float64) (fresh bool) {
+	low, high := commonBox(out, pair)
+	from, _ := slices.BinarySearchFunc(alongX, low[0]-reach, func(v int32, x float64) int {
+		return cmp.Compare(m.Vertices[v][0], x)
+	})
+	for _, v := range alongX[from:] {
+		if m.Vertices[v][0] > high[0]+reach {
+			break
+		}
+		if !locked[v] && inBox(m.Vertices[v], low, high, reach) {
+			locked[v], fresh = true, true
+		}
+	}
+	return fresh
 }
 
 // commonBox returns the intersection of two triangles' boxes.

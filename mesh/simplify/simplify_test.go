@@ -350,18 +350,23 @@ func TestVerticesNearCrossingsAreLocked(t *testing.T) {
 		for range rapid.IntRange(0, 4).Draw(t, "pairs") {
 			pairs = append(pairs, [2]int32{triangle.Draw(t, "one"), triangle.Draw(t, "other")})
 		}
-		reach := rapid.Float64Range(0, 1).Draw(t, "reach")
+		asked := rapid.Float64Range(1e-6, 1).Draw(t, "reach")
 		locked := make([]bool, len(fine.Vertices))
-		require.NoError(t, lockNear(context.Background(), fine, locked, fine, pairs, reach))
-		for v, p := range fine.Vertices {
-			near := slices.ContainsFunc(pairs, func(pair [2]int32) bool {
+		reach, err := lockNear(context.Background(), fine, locked, fine, pairs, asked)
+		require.NoError(t, err)
+		within := func(reach float64, p mgl64.Vec3) bool {
+			return slices.ContainsFunc(pairs, func(pair [2]int32) bool {
 				low, high := commonBox(fine, pair)
 				return inBox(p, low, high, reach)
 			})
-			require.Equal(t, near, locked[v])
 		}
+		for v, p := range fine.Vertices {
+			require.Equal(t, within(reach, p), locked[v])
+			require.False(t, reach > asked && within(reach/widerReach, p), "nearer would have done")
+		}
+		require.Equal(t, len(pairs) > 0, slices.Contains(locked, true), "or the next round is this one again")
 	})
-	err := lockNear(meshtest.ImpatientFor(1), fine, make([]bool, len(fine.Vertices)), fine, [][2]int32{{0, 1}, {2, 3}}, 1)
+	_, err := lockNear(meshtest.ImpatientFor(1), fine, make([]bool, len(fine.Vertices)), fine, [][2]int32{{0, 1}, {2, 3}}, 1)
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
