@@ -2,6 +2,7 @@ package simplify
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"earframe/internal/meshtest"
@@ -63,4 +64,35 @@ func TestAFreeVertexHasItsNeighboursNeighboursInItsBlock(t *testing.T) {
 		}
 	}
 	assert.Less(t, left, len(active)/20, "few wait for the end")
+}
+
+// What is packed is the same surface, its half-edges joined as before.
+func TestPackingLeavesOutWhatIsGoneAlone(t *testing.T) {
+	ctx := context.Background()
+	fine := contoured(t, meshtest.Stack(t), 0.5)
+	locked := make([]bool, len(fine.Vertices))
+	for v := range locked {
+		locked[v] = v%7 == 0
+	}
+	s, err := newSimplifier(ctx, fine, 0.01, locked)
+	require.NoError(t, err)
+	require.NoError(t, s.takeFlat(ctx))
+	whole := s.surface
+	left := slices.Clone(s.alive())
+	require.Less(t, len(left), len(fine.Vertices), "or nothing is left out")
+	s.pack()
+	require.Equal(t, whole.mesh(), s.surface.mesh())
+	require.Len(t, s.surface.first, len(left))
+	require.NotContains(t, s.surface.corner, int32(removed))
+	for h, g := range s.surface.twin {
+		require.Equal(t, int32(h), s.surface.twin[g])
+		require.Equal(t, s.surface.corner[h], s.surface.corner[next(g)])
+	}
+	for i, v := range left {
+		require.Equal(t, locked[v], s.locked[i])
+		require.Equal(t, whole.moved[v], s.surface.moved[i])
+		require.Equal(t, int32(i), s.surface.corner[s.surface.first[i]])
+		require.Equal(t, whole.crease[whole.first[v]], s.surface.crease[s.surface.first[i]])
+		require.Equal(t, whole.region[whole.first[v]/3], s.surface.region[s.surface.first[i]/3])
+	}
 }

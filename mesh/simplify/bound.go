@@ -247,13 +247,21 @@ func (p *patch) bound(atEnds, enough float64) float64 {
 }
 
 // across returns the largest bound where the patch's edge from ring point i to
-// end k crosses the fan's edges.
+// end k crosses the fan's edges: those that lie between the two round the new vertex.
 func (p *patch) across(i int, from patchPoint, k int) float64 {
 	most := 0.0
-	for j, tip := range p.flat {
-		if j != i {
-			most = max(most, p.crossing(j, from, k, tip.cross(from.flat)))
+	n := len(p.flat)
+	step := after
+	ahead := p.endBeside[k][i] >= 0 // the end lies counter-clockwise from the ring point
+	if !ahead {
+		step = before
+	}
+	for j := step(i, n); j != i; j = step(j, n) {
+		side := p.flat[j].cross(from.flat)
+		if ahead != (side < 0) || ahead == (p.endBeside[k][j] < 0) {
+			break
 		}
+		most = max(most, p.crossing(j, from, k, side))
 	}
 	return most
 }

@@ -258,14 +258,14 @@ func (w *edgeWork) sumVolumes() {
 // does not see is found in the end.
 func (w *edgeWork) meetsFoldedBack(at vector) bool {
 	s, p := w.surface, &w.patch
-	for _, v := range p.ring {
-		first := s.first[v]
-		for h := first; ; {
+	n := len(p.spoke)
+	for i, g := range p.spoke {
+		// Round the ring point after this edge, from the triangle outside of the edge to
+		// the one before that outside of the next edge.
+		last := s.twin[next(p.spoke[after(i, n)])] / 3
+		for h := s.twin[next(g)]; h/3 != last; h = s.turn(h) {
 			if w.facesAway(h) && w.fanCrosses(at, h/3) {
 				return true
-			}
-			if h = s.turn(h); h == first {
-				break
 			}
 		}
 	}

@@ -184,7 +184,7 @@ type simplifier struct {
 	altitude  float64 // least altitude of new triangles, mm
 	locked    []bool
 	changed   []int32   // last pass that changed triangles at the vertex
-	merged    []int32   // last pass that drew two vertices together there
+	merged    []int32   // last pass that drew two vertices together there; for edges only, as the next two
 	cost      []float32 // bound that a collapse of the edge was found to need, at the lower half-edge
 	seen      []int32   // pass in which that was
 	schedule  schedule
@@ -213,8 +213,7 @@ func newSimplifier(ctx context.Context, m *mesh.Mesh, tolerance float64, locked 
 		surface: surface, tolerance: tolerance, locked: locked,
 		flatness: roundings * largest * floatRounding,
 		altitude: max(leastAltitude, thinnestUnits*largest*floatRounding),
-		changed:  make([]int32, n), merged: make([]int32, n),
-		cost: make([]float32, len(surface.corner)), seen: make([]int32, len(surface.corner)),
+		changed:  make([]int32, n),
 		schedule: newSchedule(n),
 	}
 	if err := surface.findCreases(ctx); err != nil {
@@ -224,11 +223,28 @@ func newSimplifier(ctx context.Context, m *mesh.Mesh, tolerance float64, locked 
 	return s, err
 }
 
+// pack leaves out what is gone, mostly three quarters of a contour, and makes room
+// for what edges need: they are gone through several times.
+func (s *simplifier) pack() {
+	left := s.alive()
+	locked := make([]bool, len(left))
+	for i, v := range left {
+		locked[i] = s.locked[v]
+	}
+	s.locked = locked
+	s.surface = s.surface.packed(left)
+	n, edges := len(left), len(s.surface.corner)
+	s.changed, s.merged = make([]int32, n), make([]int32, n)
+	s.cost, s.seen = make([]float32, edges), make([]int32, edges)
+	s.schedule = newSchedule(n)
+}
+
 // run does all passes.
 func (s *simplifier) run(ctx context.Context) error {
 	if err := s.takeFlat(ctx); err != nil || s.tolerance == 0 {
 		return err
 	}
+	s.pack()
 	// Going through a smaller tolerance first would leave a tenth fewer
 	// triangles and take a third longer.
 	return s.collapseWithin(ctx, s.tolerance)

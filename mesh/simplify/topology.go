@@ -236,6 +236,43 @@ func (s *surface) seal(h int32) {
 	s.drop(h)
 }
 
+// packed returns the surface of what is left alone: the given vertices, which are all
+// of them, and the triangles, both in their first order.
+func (s *surface) packed(vertices []int32) *surface {
+	number := make([]int32, len(s.region)) // of each triangle that is left
+	triangles := int32(0)
+	for t := range number {
+		if s.corner[3*t] != removed {
+			number[t] = triangles
+			triangles++
+		}
+	}
+	half := func(h int32) int32 { return 3*number[h/3] + h%3 }
+	p := &surface{
+		position: make([]vector, len(vertices)), low: s.low, high: s.high,
+		corner: make([]int32, 3*triangles), twin: make([]int32, 3*triangles),
+		first:  make([]int32, len(vertices)),
+		crease: make([]bool, 3*triangles),
+		moved:  make([]float32, len(vertices)), region: make([]int32, triangles),
+	}
+	place := make([]int32, len(s.first)) // of each vertex that is left
+	for i, v := range vertices {
+		place[v] = int32(i)
+		p.position[i], p.moved[i], p.first[i] = s.position[v], s.moved[v], half(s.first[v])
+	}
+	for t := range s.region {
+		if s.corner[3*t] == removed {
+			continue
+		}
+		p.region[number[t]] = s.region[t]
+		for h := 3 * int32(t); h < 3*int32(t)+3; h++ {
+			g := half(h)
+			p.corner[g], p.twin[g], p.crease[g] = place[s.corner[h]], half(s.twin[h]), s.crease[h]
+		}
+	}
+	return p
+}
+
 // mesh returns what is left, vertices and triangles in their first order.
 func (s *surface) mesh() *mesh.Mesh {
 	var vertices, triangles int
