@@ -25,7 +25,8 @@ import (
 //     surface has moved within what the pass allows (bound.go,
 //     edges.go). The new vertex keeps the volume (place.go).
 //  3. Only then are triangles tested against each other. Where some cross, all is
-//     done again from the start with the vertices round those places locked. The
+//     done again with the vertices round those places locked: from the start if
+//     one of them went with the flat faces, else from the edges on. The
 //     input has no crossings, so this comes to an end, at the latest with the
 //     input itself.
 
@@ -76,12 +77,18 @@ const mostRounds = 6
 func simplifyWithout(ctx context.Context, m *mesh.Mesh, tolerance float64, test crossingTest) (*mesh.Mesh, error) {
 	locked := make([]bool, len(m.Vertices))
 	reach := 0.0
+	var s *simplifier
 	for range mostRounds {
-		s, err := newSimplifier(ctx, m, tolerance, locked)
-		if err != nil {
-			return nil, err
+		var err error
+		if s == nil {
+			if s, err = newSimplifier(ctx, m, tolerance, locked); err != nil {
+				return nil, err
+			}
+			if err := s.takeFlat(ctx); err != nil {
+				return nil, err
+			}
 		}
-		if err := s.run(ctx); err != nil {
+		if err := s.collapse(ctx, locked); err != nil {
 			return nil, err
 		}
 		out := s.surface.mesh()
@@ -95,6 +102,9 @@ func simplifyWithout(ctx context.Context, m *mesh.Mesh, tolerance float64, test 
 		reach = max(widerReach*reach, 2*max(tolerance, s.flatness))
 		if reach, err = lockNear(ctx, m, locked, out, crossings, reach); err != nil {
 			return nil, err
+		}
+		if s.hasTaken(locked) {
+			s = nil
 		}
 	}
 	return m, nil
@@ -188,7 +198,9 @@ type simplifier struct {
 	cost      []float32 // bound that a collapse of the edge was found to need, at the lower half-edge
 	seen      []int32   // pass in which that was
 	schedule  schedule
-	pass      int32 // passes so far
+	flat      *surface // where the flat faces are done
+	left      []int32  // its vertices
+	pass      int32    // passes so far
 }
 
 // leastAltitude is the least altitude of triangles, mm, where the coordinates
@@ -223,28 +235,38 @@ func newSimplifier(ctx context.Context, m *mesh.Mesh, tolerance float64, locked 
 	return s, err
 }
 
-// pack leaves out what is gone, mostly three quarters of a contour, and makes room
-// for what edges need: they are gone through several times.
-func (s *simplifier) pack() {
-	left := s.alive()
-	locked := make([]bool, len(left))
-	for i, v := range left {
-		locked[i] = s.locked[v]
+// pack leaves out what the flat faces lost, mostly three quarters of a contour, and
+// makes room for what edges need: they are gone through several times.
+func (s *simplifier) pack(locked []bool) {
+	s.locked = make([]bool, len(s.left))
+	for i, v := range s.left {
+		s.locked[i] = locked[v]
 	}
-	s.locked = locked
-	s.surface = s.surface.packed(left)
-	n, edges := len(left), len(s.surface.corner)
+	s.surface = s.flat.packed(s.left)
+	n, edges := len(s.left), len(s.surface.corner)
 	s.changed, s.merged = make([]int32, n), make([]int32, n)
 	s.cost, s.seen = make([]float32, edges), make([]int32, edges)
 	s.schedule = newSchedule(n)
 }
 
-// run does all passes.
-func (s *simplifier) run(ctx context.Context) error {
-	if err := s.takeFlat(ctx); err != nil || s.tolerance == 0 {
-		return err
+// hasTaken reports whether a locked vertex went with the flat faces. Where none did,
+// locking them from the start would have changed nothing up to there.
+func (s *simplifier) hasTaken(locked []bool) bool {
+	for v, h := range s.flat.first {
+		if locked[v] && h == removed {
+			return true
+		}
 	}
-	s.pack()
+	return false
+}
+
+// collapse does the passes over edges, from where the flat faces are done, with
+// these vertices of the input locked.
+func (s *simplifier) collapse(ctx context.Context, locked []bool) error {
+	if s.tolerance == 0 {
+		return nil
+	}
+	s.pack(locked)
 	// Going through a smaller tolerance first would leave a tenth fewer
 	// triangles and take a third longer.
 	return s.collapseWithin(ctx, s.tolerance)
@@ -282,10 +304,13 @@ func (s *simplifier) takeFlat(ctx context.Context) error {
 		for _, v := range s.alive() {
 			s.schedule.turn[v] = uint8(rest)
 		}
-		if taken, err := s.workOnRest(ctx, flat); err != nil || taken == 0 {
+		if taken, err := s.workOnRest(ctx, flat); err != nil {
 			return err
+		} else if taken == 0 {
+			break
 		}
 	}
+	s.flat, s.left = s.surface, s.alive()
 	return nil
 }
 
