@@ -96,7 +96,7 @@ func (c *Contact) search(of, to solid, noise float64) {
 		for _, t := range triangles {
 			centres = append(centres, m.Vertices[t[0]].Add(m.Vertices[t[1]]).Add(m.Vertices[t[2]]).Mul(1.0/3))
 		}
-		if low, _ := to.field.Range(boxOf(centres)); low > touchReach && low >= c.Gap {
+		if low, _ := to.field.Range(field.BoxOf(centres)); low > touchReach && low >= c.Gap {
 			continue
 		}
 		to.field.Distances(centres, values[:len(centres)])
@@ -160,12 +160,4 @@ func facingArea(m *mesh.Mesh, t [3]int32, gradient mgl64.Vec3) float64 {
 		return 0
 	}
 	return twice.Len() / 2
-}
-
-func boxOf(points []mgl64.Vec3) field.Box {
-	box := field.Box{Min: points[0], Max: points[0]}
-	for _, p := range points[1:] {
-		box = box.Join(field.Box{Min: p, Max: p})
-	}
-	return box
 }

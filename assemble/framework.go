@@ -55,9 +55,6 @@ func (p *Piece) Name() string {
 	return p.Unit.Name
 }
 
-// ErrUnsound marks a mesh that the judge refused; it must not be written.
-var ErrUnsound = errors.New("refused by the judge")
-
 // Options says what is made of a plan. Zero values mean the usual.
 type Options struct {
 	Step      float64          // of sampling, mm; 0: the plan's
@@ -72,7 +69,7 @@ type Options struct {
 // Build stacks the plan's units, makes the surface of each and of the joined
 // framework, simplifies and judges them, and measures how they fit. The same
 // plan gives the same framework on any number of cores. An unsound mesh is an
-// error that wraps ErrUnsound and says where; what merely ought to be looked at
+// error that wraps mesh.ErrUnsound and says where; what merely ought to be looked at
 // is a finding.
 func Build(ctx context.Context, plan *units.Plan, o Options) (*Framework, error) {
 	if o.Step == 0 {
@@ -185,16 +182,8 @@ func (p *Piece) shape(ctx context.Context, step, tolerance float64) error {
 	if len(p.surface.Triangles) == 0 {
 		return fmt.Errorf("nothing is left of it at a sampling step of %g mm; a thicker or wider unit is needed", step)
 	}
-	if p.Mesh, err = simplify.Of(ctx, p.surface, simplify.Options{Tolerance: tolerance}); err != nil {
-		return err
-	}
-	if p.Verdict, err = mesh.JudgeContext(ctx, p.Mesh); err != nil {
-		return err
-	}
-	if err := p.Verdict.Err(); err != nil {
-		return fmt.Errorf("%w: %w", ErrUnsound, err)
-	}
-	return nil
+	p.Mesh, p.Verdict, err = simplify.Judged(ctx, p.surface, simplify.Options{Tolerance: tolerance})
+	return err
 }
 
 // measureWall measures the thinnest walls of a unit, on its solid, so that they are

@@ -35,7 +35,7 @@ const (
 
 // Answer builds the framework of a plan and lays the skin over it, side by side:
 // neither keeps all cores busy by itself. An unsound mesh is an error that wraps
-// assemble.ErrUnsound; skin that cannot be laid is a finding.
+// mesh.ErrUnsound; skin that cannot be laid is a finding.
 func (e *Engine) Answer(ctx context.Context, plan *units.Plan, level Level, tell workers.Progress) (*Answer, error) {
 	a := &Answer{Level: level, Plan: plan}
 	err := workers.Jobs(ctx, 2, nil,

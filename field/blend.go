@@ -47,7 +47,7 @@ func (s *blend) share(a, b float64) float64 {
 // alone returns the field that is nearer than the other by more than the fillet at
 // all of the points, so that the other does not matter there; nil if neither is.
 func (s *blend) alone(points []mgl64.Vec3) Field {
-	box := boundsOf(points)
+	box := BoxOf(points)
 	aLow, aHigh := s.a.Range(box)
 	bLow, bHigh := s.b.Range(box)
 	switch {

@@ -32,9 +32,9 @@ func (b Box) Join(c Box) Box {
 	return b
 }
 
-// boundsOf returns the smallest box that holds all points. Most points follow one
+// BoxOf returns the smallest box that holds all points, one at least. Most points follow one
 // another in columns, so x and y are looked at where they change.
-func boundsOf(points []mgl64.Vec3) Box {
+func BoxOf(points []mgl64.Vec3) Box {
 	lastX, lastY, low, high := points[0][0], points[0][1], points[0][2], points[0][2]
 	lowX, lowY, highX, highY := lastX, lastY, lastX, lastY
 	for i := range points {

@@ -64,7 +64,7 @@ func (u *union) Range(box Box) (lo, hi float64) {
 
 // near returns the fields that can be the least somewhere among the points.
 func (u *union) near(points []mgl64.Vec3) []Field {
-	box := boundsOf(points)
+	box := BoxOf(points)
 	lows := make([]float64, len(u.fields))
 	least := math.Inf(1)
 	for i, f := range u.fields {
@@ -172,7 +172,7 @@ func (d *difference) Distances(points []mgl64.Vec3, out []float64) {
 
 // outOfReach reports whether b cannot matter at any of the points.
 func (d *difference) outOfReach(points []mgl64.Vec3) bool {
-	box := boundsOf(points)
+	box := BoxOf(points)
 	low, _ := d.b.Range(box)
 	least, _ := d.a.Range(box)
 	return -low < least-rangeSlack

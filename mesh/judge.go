@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -94,7 +95,11 @@ type Verdict struct {
 // self-intersections, triangles without area, and unused or doubled vertices.
 func (v Verdict) Sound() bool { return len(v.Findings) == 0 }
 
-// Err returns nil for a sound mesh, else an error that says every finding.
+// ErrUnsound marks a mesh that the judge refused; it must not be written.
+var ErrUnsound = errors.New("mesh is not sound")
+
+// Err returns nil for a sound mesh, else an error that wraps ErrUnsound and says
+// every finding.
 func (v Verdict) Err() error {
 	if v.Sound() {
 		return nil
@@ -103,7 +108,7 @@ func (v Verdict) Err() error {
 	for i, f := range v.Findings {
 		said[i] = f.String()
 	}
-	return fmt.Errorf("mesh is not sound: %s", strings.Join(said, "; "))
+	return fmt.Errorf("%w: %s", ErrUnsound, strings.Join(said, "; "))
 }
 
 // Find returns the finding of the fault, and whether there is one.

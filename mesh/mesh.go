@@ -5,6 +5,8 @@ import (
 	"slices"
 	"unsafe"
 
+	"earframe/internal/crossing"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -80,11 +82,4 @@ func (m *Mesh) OnPlate() *Mesh {
 func Representable(x float64) float64 { return float64(float32(x)) }
 
 // IsFinite reports whether no coordinate is infinite or not a number.
-func IsFinite(v mgl64.Vec3) bool {
-	for _, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return false
-		}
-	}
-	return true
-}
+func IsFinite(v mgl64.Vec3) bool { return crossing.IsFinite(v) }

@@ -8,7 +8,6 @@ import (
 
 	"earframe/field"
 	"earframe/membrane"
-	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/meshfile"
 	"earframe/mesh/simplify"
@@ -38,16 +37,9 @@ func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
 	}
-	simple, err := simplify.Of(ctx, raw, simplify.Options{Tolerance: modelTolerance})
+	simple, verdict, err := simplify.Judged(ctx, raw, simplify.Options{Tolerance: modelTolerance})
 	if err != nil {
 		return meshfile.Object{}, fmt.Errorf("the skin's model: %w", err)
-	}
-	verdict, err := mesh.JudgeContext(ctx, simple)
-	if err != nil {
-		return meshfile.Object{}, err
-	}
-	if err := verdict.Err(); err != nil {
-		return meshfile.Object{}, fmt.Errorf("the skin's model is not sound: %w", err)
 	}
 	return meshfile.Object{
 		Name: "skin", Label: "Skin over the frame, on a base plate",

@@ -48,7 +48,7 @@ func (m *maker) makeBlank(ctx context.Context, i int) error {
 		raw, err = contour.Of(ctx, b.Solid, contour.Options{Step: blankStep})
 	}
 	if err == nil {
-		b.Mesh, b.Verdict, err = finished(ctx, raw, m.plan.Tolerance)
+		b.Mesh, b.Verdict, err = simplify.Judged(ctx, raw, simplify.Options{Tolerance: m.plan.Tolerance})
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.Name, err)
@@ -87,19 +87,6 @@ func (m *maker) cast(ctx context.Context, part mould.Part, step float64) (cast, 
 		}}, nil
 	}
 	return cast{mould: made}, err
-}
-
-// finished simplifies a contour and proves it sound.
-func finished(ctx context.Context, raw *mesh.Mesh, tolerance float64) (*mesh.Mesh, mesh.Verdict, error) {
-	surface, err := simplify.Of(ctx, raw, simplify.Options{Tolerance: tolerance})
-	if err != nil {
-		return nil, mesh.Verdict{}, err
-	}
-	verdict, err := mesh.JudgeContext(ctx, surface)
-	if err != nil {
-		return nil, mesh.Verdict{}, err
-	}
-	return surface, verdict, verdict.Err()
 }
 
 // stocks returns the blanks as pieces to cut units from.

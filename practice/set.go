@@ -87,7 +87,7 @@ func (m *maker) kitAndWiring(ctx context.Context) (err error) {
 	if m.Wiring, err = fixation.Make(ctx, m.Framework); err != nil {
 		return err
 	}
-	m.Kit, err = kit.MakeDrilled(ctx, m.Framework, m.Wiring.Holes)
+	m.Kit, err = kit.Make(ctx, m.Framework, m.Wiring.Holes)
 	return err
 }
 

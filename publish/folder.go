@@ -228,17 +228,3 @@ func reason(err error) error {
 	}
 	return err
 }
-
-// WriteFile writes one file so that nobody ever sees half of it.
-func WriteFile(ctx context.Context, path string, write func(io.Writer) error, check func([]byte) error) error {
-	folder, err := NewFolder(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	defer folder.Discard()
-	if err := folder.Write(ctx, filepath.Base(path), write, check); err != nil {
-		return err
-	}
-	_, err = folder.Conclude(ctx, nil)
-	return err
-}

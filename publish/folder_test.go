@@ -215,13 +215,27 @@ func TestWhatDeadRunsLeftGoesAtTheNextRun(t *testing.T) {
 	assert.NoFileExists(t, filepath.Join(dir, lockFile))
 }
 
-func TestWriteFileLeavesTheOldOneWhereItFails(t *testing.T) {
+// publishOne publishes one file.
+func publishOne(path string, write func(io.Writer) error, check func([]byte) error) error {
+	folder, err := NewFolder(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	defer folder.Discard()
+	if err := folder.Write(context.Background(), filepath.Base(path), write, check); err != nil {
+		return err
+	}
+	_, err = folder.Conclude(context.Background(), nil)
+	return err
+}
+
+func TestAFileThatIsRefusedLeavesTheOldOne(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "case.yaml")
 	write(t, "old", path)
 	content := func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }
 	refuse := func([]byte) error { return errors.New("not as meant") }
-	require.ErrorContains(t, WriteFile(context.Background(), path, content, refuse), path+": not written: not as meant")
+	require.ErrorContains(t, publishOne(path, content, refuse), path+": not written: not as meant")
 	assert.Equal(t, map[string]string{"case.yaml": "old"}, contents(t, filepath.Dir(path)))
-	require.NoError(t, WriteFile(context.Background(), path, content, nil))
+	require.NoError(t, publishOne(path, content, nil))
 	assert.Equal(t, map[string]string{"case.yaml": "new"}, contents(t, filepath.Dir(path)))
 }

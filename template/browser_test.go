@@ -221,7 +221,7 @@ func liesAlike(t *testing.T, drawn *drawing, id string, row browserShape, boxes 
 		nearest := math.Inf(1)
 		for _, line := range lines {
 			for i := 1; i < len(line); i++ {
-				nearest = math.Min(nearest, distanceToEdge(p, line[i-1], line[i]))
+				nearest = math.Min(nearest, DistanceToEdge(p, line[i-1], line[i]))
 			}
 		}
 		assert.Less(t, nearest, near, "%s: the browser has a point at %v", id, p)

@@ -42,12 +42,6 @@ func (o Outline) Length() float64 {
 	return hi[1] - lo[1]
 }
 
-// Breadth returns the extent along x in mm: anterior to posterior.
-func (o Outline) Breadth() float64 {
-	lo, hi := o.Bounds()
-	return hi[0] - lo[0]
-}
-
 // GreatestDiameter returns the largest distance between two points of the outer
 // ring in mm and the two points, the lower one first.
 func (o Outline) GreatestDiameter() (diameter float64, low, high mgl64.Vec2) {

@@ -129,7 +129,7 @@ func (r Ring) thinned(tolerance float64) Ring {
 		stack = stack[:len(stack)-1]
 		most, worst := 0, tolerance
 		for i := from + 1; i < to; i++ {
-			if d := distanceToEdge(at(i), at(from), at(to)); d > worst {
+			if d := DistanceToEdge(at(i), at(from), at(to)); d > worst {
 				most, worst = i, d
 			}
 		}
@@ -156,7 +156,7 @@ func (r Ring) withoutStraight() Ring {
 		if len(kept) > 0 {
 			before = kept[len(kept)-1]
 		}
-		if distanceToEdge(p, before, r[(i+1)%len(r)]) > samePoint {
+		if DistanceToEdge(p, before, r[(i+1)%len(r)]) > samePoint {
 			kept = append(kept, p)
 		}
 	}

@@ -172,7 +172,7 @@ func (r Ring) flat() bool {
 	b := r[r.farthest(a)]
 	width := 0.0
 	for _, p := range r {
-		width = math.Max(width, distanceToEdge(p, a, b))
+		width = math.Max(width, DistanceToEdge(p, a, b))
 	}
 	return width*b.Sub(a).Len() < leastArea
 }

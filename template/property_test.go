@@ -91,7 +91,7 @@ func TestFlatteningKeepsItsTolerance(t *testing.T) {
 		for _, p := range fine {
 			nearest := math.Inf(1)
 			for i := 1; i < len(coarse); i++ {
-				nearest = math.Min(nearest, distanceToEdge(p, coarse[i-1], coarse[i]))
+				nearest = math.Min(nearest, DistanceToEdge(p, coarse[i-1], coarse[i]))
 			}
 			assert.LessOrEqual(t, nearest, tolerance*(1+1e-9))
 		}

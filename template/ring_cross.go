@@ -118,7 +118,7 @@ func meet(e, f *edge, touch bool) (mgl64.Vec2, bool) {
 			p    mgl64.Vec2
 			edge *edge
 		}{{f.a, e}, {f.b, e}, {e.a, f}, {e.b, f}} {
-			if distanceToEdge(t.p, t.edge.a, t.edge.b) <= touching {
+			if DistanceToEdge(t.p, t.edge.a, t.edge.b) <= touching {
 				return t.p, true
 			}
 		}
@@ -157,7 +157,9 @@ func apart(a, b, margin float64) bool {
 // u.
 func turn(u, v mgl64.Vec2) float64 { return u[0]*v[1] - u[1]*v[0] }
 
-func distanceToEdge(p, a, b mgl64.Vec2) float64 {
+// DistanceToEdge returns the distance from p to the straight line from a to b, ends
+// included; of one without length, to its place.
+func DistanceToEdge(p, a, b mgl64.Vec2) float64 {
 	along, to := b.Sub(a), p.Sub(a)
 	square := along.LenSqr()
 	t := 0.0

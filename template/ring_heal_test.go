@@ -139,7 +139,7 @@ func FuzzUnhooked(f *testing.F) {
 		for _, p := range healed {
 			nearest := math.Inf(1)
 			for i, q := range ring {
-				nearest = math.Min(nearest, distanceToEdge(p, q, ring[(i+1)%len(ring)]))
+				nearest = math.Min(nearest, DistanceToEdge(p, q, ring[(i+1)%len(ring)]))
 			}
 			if nearest > 1e-6 {
 				t.Fatalf("%v is not on the ring", p)

@@ -65,7 +65,7 @@ func TestOrientationIsExact(t *testing.T) {
 		if rapid.Bool().Draw(t, "d near the plane") { // as float64 rounds it
 			s, u := rapid.Float64Range(-2, 2).Draw(t, "s"), rapid.Float64Range(-2, 2).Draw(t, "u")
 			p[3] = p[0].Add(p[1].Sub(p[0]).Mul(s)).Add(p[2].Sub(p[0]).Mul(u))
-			if !isFinite(p[3]) {
+			if !IsFinite(p[3]) {
 				t.Skip("beyond float64")
 			}
 		}

@@ -154,7 +154,7 @@ func projection(axis int) (x, y int) { return (axis + 1) % 3, (axis + 2) % 3 }
 // coordinates that do not lie on one line.
 func Usable(vertices []mgl64.Vec3, t [3]int32) bool {
 	for _, v := range t {
-		if v < 0 || int(v) >= len(vertices) || !isFinite(vertices[v]) {
+		if v < 0 || int(v) >= len(vertices) || !IsFinite(vertices[v]) {
 			return false
 		}
 	}
@@ -164,7 +164,8 @@ func Usable(vertices []mgl64.Vec3, t [3]int32) bool {
 	return projectionAxis(&vertices[t[0]], &vertices[t[1]], &vertices[t[2]]) >= 0
 }
 
-func isFinite(v mgl64.Vec3) bool {
+// IsFinite reports whether no coordinate is infinite or not a number.
+func IsFinite(v mgl64.Vec3) bool {
 	for _, x := range v {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
 			return false

@@ -58,6 +58,20 @@ func Of(ctx context.Context, m *mesh.Mesh, options Options) (*mesh.Mesh, error) 
 	return simplifyWithout(ctx, m, options.Tolerance, crossingsOf)
 }
 
+// Judged is Of, and the judge's word on the result. The error wraps mesh.ErrUnsound
+// where that is not sound.
+func Judged(ctx context.Context, m *mesh.Mesh, options Options) (*mesh.Mesh, mesh.Verdict, error) {
+	simple, err := Of(ctx, m, options)
+	if err != nil {
+		return nil, mesh.Verdict{}, err
+	}
+	verdict, err := mesh.JudgeContext(ctx, simple)
+	if err == nil {
+		err = verdict.Err()
+	}
+	return simple, verdict, err
+}
+
 // crossingTest lists pairs of triangles that cross.
 type crossingTest func(ctx context.Context, m *mesh.Mesh, limit int) ([][2]int32, error)
 

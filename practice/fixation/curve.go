@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"earframe/units/centreline"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -131,7 +133,7 @@ func (c curve) resampled() curve {
 	if c.closed {
 		points = append(append([]mgl64.Vec2(nil), points...), points[0])
 	}
-	length := lengthOf(points, false)
+	length := centreline.LengthOf(points, false)
 	n := max(2, int(math.Round(length/curveStep)))
 	to := make([]mgl64.Vec2, 0, n+1)
 	gone, k := 0.0, 1

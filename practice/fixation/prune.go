@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"earframe/units/centreline"
+
 	"github.com/go-gl/mathgl/mgl64"
 )
 
@@ -27,7 +29,7 @@ func (g *graph) prune(spacing float64) {
 			if tip < 0 || degree[tip] != 1 || degree[fork] < 3 {
 				return false
 			}
-			out := lengthOf(l.points, false) + g.knots[tip].depth - g.knots[fork].depth
+			out := centreline.LengthOf(l.points, false) + g.knots[tip].depth - g.knots[fork].depth
 			return out < math.Max(spacing/2, blunt*g.knots[fork].depth)
 		})
 		if len(g.lines) == before && !g.contract(spacing/2) {
@@ -54,7 +56,7 @@ func (g *graph) degrees() []int {
 func (g *graph) contract(least float64) bool {
 	degree := g.degrees()
 	for i, l := range g.lines {
-		if l.from < 0 || l.from == l.to || degree[l.from] < 3 || degree[l.to] < 3 || lengthOf(l.points,
+		if l.from < 0 || l.from == l.to || degree[l.from] < 3 || degree[l.to] < 3 || centreline.LengthOf(l.points,
 			false) >= least {
 			continue
 		}
@@ -108,16 +110,4 @@ func (l line) backward() line {
 	points := slices.Clone(l.points)
 	slices.Reverse(points)
 	return line{l.to, l.from, points}
-}
-
-// lengthOf returns the length of a line, or around a ring, mm.
-func lengthOf(points []mgl64.Vec2, closed bool) float64 {
-	length := 0.0
-	for i := 1; i < len(points); i++ {
-		length += points[i].Sub(points[i-1]).Len()
-	}
-	if closed {
-		length += points[0].Sub(points[len(points)-1]).Len()
-	}
-	return length
 }

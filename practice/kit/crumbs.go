@@ -10,8 +10,6 @@ import (
 	"earframe/field"
 	"earframe/mesh"
 	"earframe/units"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // crumbShare is the share of a unit's print below which a part that hangs on
@@ -49,13 +47,14 @@ func (p *Print) surface(ctx context.Context, solid field.Field, plan *units.Plan
 	for i, part := range parts {
 		volume := part.Volume()
 		lo, hi := part.Bounds()
-		hollow := volume < 0 && slices.ContainsFunc(boxes, func(b field.Box) bool { return within(lo, hi, b) })
+		box := field.Box{Min: lo, Max: hi}
+		hollow := volume < 0 && slices.ContainsFunc(boxes, func(b field.Box) bool { return b.Join(box) == b })
 		if !hollow && (i < keep || volume < 0 || volume >= crumbShare*p.whole) {
 			join(kept, part)
 			continue
 		}
 		if !hollow {
-			boxes = append(boxes, field.Box{Min: lo, Max: hi})
+			boxes = append(boxes, box)
 			p.left.count++
 		}
 		p.left.volume += volume
@@ -67,15 +66,6 @@ func (p *Print) surface(ctx context.Context, solid field.Field, plan *units.Plan
 		err = fmt.Errorf("without its crumbs: %w", verdict.Err())
 	}
 	return kept, verdict, err
-}
-
-func within(lo, hi mgl64.Vec3, b field.Box) bool {
-	for k := range lo {
-		if lo[k] < b.Min[k] || hi[k] > b.Max[k] {
-			return false
-		}
-	}
-	return true
 }
 
 // join adds a mesh's triangles to another's.

@@ -145,12 +145,5 @@ func surface(ctx context.Context, solid field.Field, step, tolerance float64) (*
 	if len(m.Triangles) == 0 {
 		return nil, mesh.Verdict{}, errNothingLeft
 	}
-	if m, err = simplify.Of(ctx, m, simplify.Options{Tolerance: tolerance}); err != nil {
-		return nil, mesh.Verdict{}, err
-	}
-	verdict, err := mesh.JudgeContext(ctx, m)
-	if err == nil && !verdict.Sound() {
-		err = fmt.Errorf("%w: %w", assemble.ErrUnsound, verdict.Err())
-	}
-	return m, verdict, err
+	return simplify.Judged(ctx, m, simplify.Options{Tolerance: tolerance})
 }

@@ -65,17 +65,12 @@ type Plate struct {
 // ErrBad marks numbers that no kit can be made with.
 var ErrBad = errors.New("kit")
 
-// Make makes the kit of a framework as its plan's case asks. It is an error if
-// the clearance or the gap is negative, the bed has no size, or a mesh is
-// unsound; what merely ought to be looked at is a finding. ctx ends the work
-// early with its error.
-func Make(ctx context.Context, f *assemble.Framework) (*Kit, error) {
-	return MakeDrilled(ctx, f, nil)
-}
-
-// MakeDrilled is Make with holes in the prints: what is to be taken away from
-// the unit of a name, such as the pilot holes of its fixations.
-func MakeDrilled(ctx context.Context, f *assemble.Framework, holes func(unit string) []field.Field) (*Kit, error) {
+// Make makes the kit of a framework as its plan's case asks; holes, which may be
+// nil, tells what is to be taken away from the unit of a name, such as the pilot
+// holes of its fixations. It is an error if the clearance or the gap is negative,
+// the bed has no size, or a mesh is unsound; what merely ought to be looked at is
+// a finding. ctx ends the work early with its error.
+func Make(ctx context.Context, f *assemble.Framework, holes func(unit string) []field.Field) (*Kit, error) {
 	asked := f.Plan.Practice.Kit
 	switch {
 	case !(asked.Clearance >= 0):

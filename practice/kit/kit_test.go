@@ -266,7 +266,7 @@ func TestHolesGoThroughThePrints(t *testing.T) {
 	hole, err := field.NewPrism(field.Prism{Region: region, Underside: field.Level(-1), Thickness: field.Level(5)})
 	require.NoError(t, err)
 	whole := made(t, f)
-	k, err := kit.MakeDrilled(context.Background(), f, func(unit string) []field.Field {
+	k, err := kit.Make(context.Background(), f, func(unit string) []field.Field {
 		if unit == "base" {
 			return []field.Field{hole}
 		}
@@ -290,13 +290,13 @@ func TestNumbersThatNoKitCanBeMadeWithAreErrors(t *testing.T) {
 	} {
 		with := withPlan(f)
 		with.Plan.Practice.Kit = c.asked
-		_, err := kit.Make(context.Background(), with)
+		_, err := kit.Make(context.Background(), with, nil)
 		assert.ErrorIs(t, err, kit.ErrBad)
 		assert.ErrorContains(t, err, c.key)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := kit.Make(ctx, f)
+	_, err := kit.Make(ctx, f, nil)
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
@@ -318,7 +318,7 @@ func BenchmarkDemo(b *testing.B) {
 	f, err := demoFramework()
 	require.NoError(b, err)
 	for b.Loop() {
-		_, err := kit.Make(b.Context(), f)
+		_, err := kit.Make(b.Context(), f, nil)
 		require.NoError(b, err)
 	}
 }

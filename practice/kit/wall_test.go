@@ -85,7 +85,7 @@ func tube(t *testing.T, at mgl64.Vec2, inner, outer float64) field.Field {
 func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 	f := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-10, -7, 0}, mgl64.Vec3{10, 7, 3}))
 	drilled := func(radius float64) *kit.Kit {
-		k, err := kit.MakeDrilled(context.Background(), f, func(string) []field.Field {
+		k, err := kit.Make(context.Background(), f, func(string) []field.Field {
 			return []field.Field{tube(t, mgl64.Vec2{6, 3}, radius, radius+0.8)}
 		})
 		require.NoError(t, err)

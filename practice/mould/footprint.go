@@ -6,6 +6,7 @@ import (
 	"earframe/field"
 	"earframe/internal/hull"
 	"earframe/mesh"
+	"earframe/template"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -58,15 +59,6 @@ func footprintOf(discs []disc, direction float64) []mgl64.Vec2 {
 // of what they go round have no length but for rounding.
 const samePlace = 1e-6
 
-// ringArea returns the area of a ring, mm².
-func ringArea(ring []mgl64.Vec2) (area float64) {
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		area += (p[0]*q[1] - p[1]*q[0]) / 2
-	}
-	return area
-}
-
 // outlineOf returns the corners of the convex hull of the mesh seen from above,
 // counter-clockwise, and the direction of its longest side, radians.
 func outlineOf(m *mesh.Mesh) (corners []mgl64.Vec2, direction float64) {
@@ -101,7 +93,7 @@ func newBlock(discs []disc, direction, top float64) (*block, error) {
 		return nil, err
 	}
 	b.Field, err = field.NewPrism(field.Prism{Region: b.region, Underside: field.Level(0), Thickness: field.Level(top)})
-	b.footprint = ringArea(b.ring)
+	b.footprint = template.Ring(b.ring).Area()
 	b.volume = b.footprint * top
 	return b, err
 }

@@ -113,18 +113,6 @@ func (p Part) surface(ctx context.Context, options *Options) (made *mesh.Mesh, e
 	return contour.Of(ctx, p.Solid, contour.Options{Step: options.Step})
 }
 
-// meshOf contours and simplifies a field.
-func meshOf(ctx context.Context, f field.Field, step float64) (*mesh.Mesh, error) {
-	m, err := contour.Of(ctx, f, contour.Options{Step: step})
-	if err != nil {
-		return nil, err
-	}
-	if len(m.Triangles) == 0 {
-		return m, nil
-	}
-	return simplify.Of(ctx, m, simplify.Options{Tolerance: simplifyWithin})
-}
-
 // builder is a mould in the making.
 type builder struct {
 	*Mould
@@ -281,29 +269,26 @@ func (b *builder) makeBlock(hull []mgl64.Vec2, keys []Key, direction, top float6
 
 func (b *builder) addUndercuts(c *columns, g gripped, parting field.Surface, samples []sample) {
 	for _, u := range c.undercuts(g, parting, samples) {
-		u.At = b.IntoPart(u.At)
+		u.At = b.placing.intoPart(u.At)
 		b.Undercuts = append(b.Undercuts, u)
 	}
 }
 
 // addPiece contours a piece and judges it.
 func (b *builder) addPiece(ctx context.Context, name string, solid field.Field) error {
-	surface, err := meshOf(ctx, solid, b.options.Step)
+	p := Section{Name: name, Solid: solid}
+	surface, err := contour.Of(ctx, solid, contour.Options{Step: b.options.Step})
+	if err == nil {
+		p.Mesh, p.Verdict, err = simplify.Judged(ctx, surface, simplify.Options{Tolerance: simplifyWithin})
+	}
 	if err != nil {
 		return fmt.Errorf("%s piece: %w", name, err)
-	}
-	p := Section{Name: name, Solid: solid, Mesh: surface}
-	if p.Verdict, err = mesh.JudgeContext(ctx, surface); err != nil {
-		return err
-	}
-	if err := p.Verdict.Err(); err != nil {
-		return fmt.Errorf("%s piece: its surface is not sound: %w", name, err)
 	}
 	if solids := len(p.Verdict.Shells) - p.Verdict.Cavities; solids > 1 {
 		return fmt.Errorf("%w: its %s piece would be %d pieces, because the part closes around some of it; open or "+
 			"fill that place", ErrLoose, name, solids)
 	}
-	walls, err := wall.OfMesh(ctx, surface, wall.Options{})
+	walls, err := wall.OfMesh(ctx, p.Mesh, wall.Options{})
 	if err != nil {
 		return err
 	}
@@ -319,7 +304,7 @@ func (b *builder) finish(ctx context.Context) error {
 		if p.Thinnest == nil || p.Thinnest.Thickness >= least {
 			continue
 		}
-		at := b.IntoPart(p.Thinnest.At)
+		at := b.placing.intoPart(p.Thinnest.At)
 		b.Findings = append(b.Findings, units.Finding{
 			Rule: "mould-wall-too-thin", Severity: units.Warning, Unit: b.Name, At: &at,
 			Value: p.Thinnest.Thickness, Limit: least, Measure: "mm",

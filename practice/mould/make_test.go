@@ -37,13 +37,13 @@ func TestARoundPartIsCastInTwoPartsAtItsEquator(t *testing.T) {
 	m := makeOf(t, "ball", field.Ball(mgl64.Vec3{3, 4, 5}, 6), options(t, units.MouldFitting))
 	require.Equal(t, units.MouldTwoPart, m.Kind)
 	require.True(t, m.Parting.Planar)
-	equator := m.IntoMould(mgl64.Vec3{3, 4, 5})
+	equator := m.placing.intoMould(mgl64.Vec3{3, 4, 5})
 	assert.InDelta(t, equator[2], m.Parting.Lowest, 0.1)
 	assert.Empty(t, m.Undercuts)
 	assert.Len(t, m.Funnels, 1)
 	assert.NotEmpty(t, m.Vents, "air goes another way than what is poured")
 	assert.Len(t, m.Keys, 3)
-	assert.InDelta(t, 0, m.IntoPart(equator).Sub(mgl64.Vec3{3, 4, 5}).Len(), 1e-12)
+	assert.InDelta(t, 0, m.placing.intoPart(equator).Sub(mgl64.Vec3{3, 4, 5}).Len(), 1e-12)
 }
 
 // keyGap is the room between pegs and sockets: the clearance over the pegs' sides

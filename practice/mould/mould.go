@@ -67,11 +67,5 @@ func (p *Section) Printed() *mesh.Mesh {
 	return placing{scale: 1, turned: true}.mesh(p.Mesh)
 }
 
-// IntoMould returns where a point of the part, mm, lies in the mould.
-func (m *Mould) IntoMould(p mgl64.Vec3) mgl64.Vec3 { return m.placing.intoMould(p) }
-
-// IntoPart returns which point of the part a place in the mould is of.
-func (m *Mould) IntoPart(p mgl64.Vec3) mgl64.Vec3 { return m.placing.intoPart(p) }
-
 // PourML returns what fills the mould: the cavity, the funnel and the vents.
 func (m *Mould) PourML() float64 { return m.CavityML + m.ChannelsML }

@@ -29,7 +29,7 @@ func TestEachHighPointOfTheCavityHasItsVent(t *testing.T) {
 	o.Step = 0.6
 	m := makeOf(t, "hills", solid, o)
 	for _, top := range []mgl64.Vec3{{-14, 0, 6}, {14, 1, 5}} {
-		want := m.IntoMould(top)
+		want := m.placing.intoMould(top)
 		nearest := math.Inf(1)
 		for _, v := range m.Vents {
 			if v.Reason == forAir {
@@ -39,7 +39,7 @@ func TestEachHighPointOfTheCavityHasItsVent(t *testing.T) {
 		assert.Less(t, nearest, 2*coarse, "a vent at the top of the hill at %v", top)
 	}
 	require.Len(t, m.Funnels, 1)
-	assert.InDelta(t, 0, m.IntoPart(m.Funnels[0].At).Vec2().Len(), 2, "the funnel stands in the middle")
+	assert.InDelta(t, 0, m.placing.intoPart(m.Funnels[0].At).Vec2().Len(), 2, "the funnel stands in the middle")
 }
 
 // Lines through funnel and vents go from the top of the mould into the cavity
@@ -93,7 +93,7 @@ func TestALongCavityHasVentsAllAlong(t *testing.T) {
 	for x := -74.0; x <= 74; x++ {
 		nearest := math.Inf(1)
 		for _, c := range append(append([]Channel(nil), m.Funnels...), m.Vents...) {
-			nearest = math.Min(nearest, math.Abs(m.IntoPart(c.At)[0]-x))
+			nearest = math.Min(nearest, math.Abs(m.placing.intoPart(c.At)[0]-x))
 		}
 		assert.LessOrEqual(t, nearest, ventReach, "at x = %g", x)
 	}

@@ -94,7 +94,7 @@ func (p Part) check() error {
 		return errors.New("no solid is given")
 	}
 	box := p.Solid.Bounds()
-	if !finite(box.Min[:]...) || !finite(box.Max[:]...) || box.Empty() {
+	if !mesh.IsFinite(box.Min) || !mesh.IsFinite(box.Max) || box.Empty() {
 		return fmt.Errorf("the solid's bounds are %v to %v mm: nothing to cast", box.Min, box.Max)
 	}
 	for _, size := range box.Max.Sub(box.Min) {
@@ -105,7 +105,7 @@ func (p Part) check() error {
 	}
 	if p.Mesh != nil {
 		for i, v := range p.Mesh.Vertices {
-			if !finite(v[:]...) {
+			if !mesh.IsFinite(v) {
 				return fmt.Errorf("vertex %d of its mesh is %v: a finite place is needed", i, v)
 			}
 		}

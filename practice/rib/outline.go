@@ -88,33 +88,20 @@ func nested(rings []template.Ring) []template.Outline {
 		}
 	}
 	slices.SortStableFunc(outlines, func(a, b template.Outline) int {
-		return cmp.Compare(b.Outer.Area(),
-			a.Outer.Area())
+		return cmp.Compare(b.Outer.Area(), a.Outer.Area())
 	})
 	for _, ring := range rings {
 		if ring.Area() >= 0 {
 			continue
 		}
 		for i := len(outlines) - 1; i >= 0; i-- { // the smallest ring around it
-			if around(outlines[i].Outer, ring[0]) {
+			if outlines[i].Outer.Contains(ring[0]) {
 				outlines[i].Holes = append(outlines[i].Holes, ring)
 				break
 			}
 		}
 	}
 	return outlines
-}
-
-// around reports whether the point lies within the ring.
-func around(ring template.Ring, p mgl64.Vec2) bool {
-	inside := false
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(p[1]-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
-			inside = !inside
-		}
-	}
-	return inside
 }
 
 func (t *tracer) place(i, j int) mgl64.Vec3 {
@@ -249,7 +236,7 @@ func thinned(ring template.Ring, tolerance float64) template.Ring {
 		a, b := ring[from], ring[to%len(ring)]
 		most, worst := 0, tolerance
 		for i := from + 1; i < to; i++ {
-			if d := fromChord(ring[i], a, b); d > worst {
+			if d := template.DistanceToEdge(ring[i], a, b); d > worst {
 				most, worst = i, d
 			}
 		}
@@ -265,14 +252,4 @@ func thinned(ring template.Ring, tolerance float64) template.Ring {
 		}
 	}
 	return thin
-}
-
-// fromChord returns the distance of p from the chord.
-func fromChord(p, a, b mgl64.Vec2) float64 {
-	chord := b.Sub(a)
-	along := 0.0
-	if square := chord.Dot(chord); square > 0 {
-		along = math.Min(math.Max(p.Sub(a).Dot(chord)/square, 0), 1)
-	}
-	return p.Sub(a.Add(chord.Mul(along))).Len()
 }

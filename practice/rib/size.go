@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"earframe/template"
 	"earframe/units"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -149,8 +150,8 @@ func endGap(s Size) float64 {
 		return [2]mgl64.Vec2{out.Mul(s.Radius - half), out.Mul(s.Radius + half)}
 	}
 	a, b := flat(0, s.Height/2-shape.edge), flat(turn, s.Taper*s.Height/2-last)
-	between := min(fromChord(a[0], b[0], b[1]), fromChord(a[1], b[0], b[1]), fromChord(b[0], a[0], a[1]),
-		fromChord(b[1], a[0], a[1]))
+	between := min(template.DistanceToEdge(a[0], b[0], b[1]), template.DistanceToEdge(a[1], b[0], b[1]),
+		template.DistanceToEdge(b[0], a[0], a[1]), template.DistanceToEdge(b[1], a[0], a[1]))
 	return between - shape.edge - last
 }
 

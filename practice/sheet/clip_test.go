@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"earframe/template"
+	"earframe/units/centreline"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -25,7 +26,7 @@ func TestAClippedLineIsTheLineWithinTheWindow(t *testing.T) {
 		length := 0.0
 		for _, piece := range pieces {
 			require.Greater(t, len(piece), 1)
-			length += lengthOf(piece)
+			length += centreline.LengthOf(piece, false)
 			for _, p := range piece {
 				const rounding = 1e-9
 				require.GreaterOrEqual(t, p[0], clipWindow.left-rounding)
@@ -79,12 +80,12 @@ func TestANeighbourIsShownWhereItLiesWithin(t *testing.T) {
 	pieces := within([][]mgl64.Vec2{across}, square)
 	require.Len(t, pieces, 2)
 	for _, piece := range pieces {
-		assert.InDelta(t, 20, lengthOf(piece), 1e-9)
+		assert.InDelta(t, 20, centreline.LengthOf(piece, false), 1e-9)
 	}
 	inside := disc(mgl64.Vec2{10, 10}, 4)
 	pieces = within([][]mgl64.Vec2{inside}, square)
 	require.Len(t, pieces, 1)
-	assert.InDelta(t, 2*math.Pi*4, lengthOf(pieces[0]), 0.01, "all of it, closed")
+	assert.InDelta(t, 2*math.Pi*4, centreline.LengthOf(pieces[0], false), 0.01, "all of it, closed")
 	assert.Empty(t, within(rings(square), square), "an edge shared is no seam")
 	assert.Empty(t, within([][]mgl64.Vec2{disc(mgl64.Vec2{40, 0}, 4)}, square))
 	// A ring begun inside, crossing the edge once in and once out, is one piece.

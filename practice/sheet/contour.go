@@ -135,12 +135,3 @@ func (t *tracer) lines() [][]mgl64.Vec2 {
 	}
 	return lines
 }
-
-// lengthOf returns the length of an open line.
-func lengthOf(line []mgl64.Vec2) float64 {
-	length := 0.0
-	for i := 1; i < len(line); i++ {
-		length += line[i].Sub(line[i-1]).Len()
-	}
-	return length
-}

@@ -12,6 +12,7 @@ import (
 	"earframe/assemble"
 	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -60,7 +61,7 @@ func (l *layout) contourFigure() (figure, error) {
 	for k := 1; float64(k)*step <= highest && k <= mostLevels; k++ {
 		height := float64(k) * step
 		lines := slices.DeleteFunc(contourAt(m, height),
-			func(line []mgl64.Vec2) bool { return lengthOf(line) < shortestLine })
+			func(line []mgl64.Vec2) bool { return centreline.LengthOf(line, false) < shortestLine })
 		whole := math.Abs(height-math.Round(height)) < levelSlack
 		levels = append(levels, level{height, whole, lines})
 		if whole {

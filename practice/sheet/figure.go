@@ -114,18 +114,8 @@ func clearance(rings [][]mgl64.Vec2, p mgl64.Vec2) float64 {
 	nearest := math.Inf(1)
 	for _, ring := range rings {
 		for i, a := range ring {
-			nearest = min(nearest, toSegment(p, a, ring[(i+1)%len(ring)]))
+			nearest = min(nearest, template.DistanceToEdge(p, a, ring[(i+1)%len(ring)]))
 		}
 	}
 	return nearest
-}
-
-// toSegment returns the distance from a point to a straight line from a to b.
-func toSegment(p, a, b mgl64.Vec2) float64 {
-	ab, ap := b.Sub(a), p.Sub(a)
-	along := 0.0
-	if square := ab.Dot(ab); square > 0 {
-		along = max(0, min(1, ap.Dot(ab)/square))
-	}
-	return ap.Sub(ab.Mul(along)).Len()
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"earframe/assemble"
+	"earframe/mesh"
 	"earframe/template"
 	"earframe/units"
 
@@ -63,7 +64,7 @@ func (in *Input) check() error {
 				return fmt.Errorf("sheet: fixation %d holds the unit %q, which the plan does not have", f.Number, name)
 			}
 		}
-		if !finite(f.At[0], f.At[1], f.At[2]) {
+		if !mesh.IsFinite(f.At) {
 			return fmt.Errorf("sheet: fixation %d has no place: %v", f.Number, f.At)
 		}
 	}
@@ -142,7 +143,7 @@ func checkOutlines(whose string, outlines []template.Outline) error {
 					o.ID, len(ring))
 			}
 			for _, p := range ring {
-				if !finite(p[0], p[1]) {
+				if !mesh.IsFinite(p.Vec3(0)) {
 					return fmt.Errorf("sheet: %s: the outline %q has a point without a place: %v", whose, o.ID, p)
 				}
 			}
@@ -154,13 +155,4 @@ func checkOutlines(whose string, outlines []template.Outline) error {
 		}
 	}
 	return nil
-}
-
-func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
 }

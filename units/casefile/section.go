@@ -47,9 +47,6 @@ func (s Section) Item(list, label string, entry *Entry) Section {
 	}
 }
 
-// Given reports whether the file gives the value.
-func (s Section) Given(name string) bool { return s.Entry.Field(name) != nil }
-
 // Record notes a value with its provenance: the place in the file if it is given
 // there, else what the key's row says of its default, and the remark.
 func (s Section) Record(name string, value any, given *Entry, remark string) {

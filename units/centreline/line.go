@@ -42,7 +42,7 @@ func New(outline template.Outline) (*Line, error) {
 	if err != nil {
 		return nil, err
 	}
-	perimeter := lengthOf(outline.Outer, true)
+	perimeter := LengthOf(outline.Outer, true)
 	area := math.Abs(outline.Outer.Area())
 	width := 2 * area / perimeter // of a long strip: its mean width
 	switch {
@@ -130,7 +130,7 @@ func (c *Line) strip(id string, region *field.Region, ring []mgl64.Vec2, area fl
 }
 
 // Length returns the developed length in mm.
-func (c *Line) Length() float64 { return lengthOf(c.Points, false) }
+func (c *Line) Length() float64 { return LengthOf(c.Points, false) }
 
 // Reversed returns the centreline from the other end.
 func (c *Line) Reversed() *Line {

@@ -163,7 +163,7 @@ func TestAnyOutlineGivesACentrelineOrAReason(t *testing.T) {
 				t.Fatal("a point that is not a number")
 			}
 		}
-		if length, longest := line.Length(), lengthOf(ring, true); !(length > 0 && length < longest) {
+		if length, longest := line.Length(), LengthOf(ring, true); !(length > 0 && length < longest) {
 			t.Fatalf("%g mm long in an outline of %g mm", length, longest)
 		}
 		if r, _ := line.LeastRadius(); !(r > 0) {

@@ -154,7 +154,7 @@ func continueEnd(region *field.Region, line []mgl64.Vec2) (mgl64.Vec2, bool) {
 			keep = i + 1
 		}
 	}
-	spacing := lengthOf(line, false) / float64(len(line)-1)
+	spacing := LengthOf(line, false) / float64(len(line)-1)
 	radius := math.Max(widest, 2*spacing)
 	reach := max(2, int(radius/spacing))
 	if keep+2*reach >= len(line) {

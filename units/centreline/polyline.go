@@ -7,8 +7,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// lengthOf returns the length of a line in mm, closed or open.
-func lengthOf(points []mgl64.Vec2, closed bool) float64 {
+// LengthOf returns the length of a line in mm, closed or open.
+func LengthOf(points []mgl64.Vec2, closed bool) float64 {
 	length := 0.0
 	for i := 1; i < len(points); i++ {
 		length += points[i].Sub(points[i-1]).Len()
@@ -74,7 +74,7 @@ func nearestEdge(p mgl64.Vec2, points []mgl64.Vec2, longest float64, begin, end,
 
 // resample returns n points evenly spaced along an open line.
 func resample(points []mgl64.Vec2, n int) []mgl64.Vec2 {
-	step := lengthOf(points, false) / float64(n-1)
+	step := LengthOf(points, false) / float64(n-1)
 	even := make([]mgl64.Vec2, 0, n)
 	even = append(even, points[0])
 	walked := 0.0
