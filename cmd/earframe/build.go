@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -23,6 +24,24 @@ type buildOptions struct {
 	out             string
 	json            bool
 	step, tolerance *float64 // mm; nil if not given
+}
+
+// command gives a command that makes files of a case its argument and its flags.
+// The folder is where they go, beside the case file.
+func (o *buildOptions) command(
+	cmd *cobra.Command, folder string, run func(ctx context.Context, path string) error,
+) *cobra.Command {
+	cmd.Args = cobra.ExactArgs(1)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := o.check(cmd); err != nil {
+			return err
+		}
+		o.out = cmp.Or(o.out, filepath.Join(filepath.Dir(args[0]), folder))
+		return run(cmd.Context(), args[0])
+	}
+	cmd.Flags().StringVar(&o.out, "out", "", "folder for the output (default: "+folder+" beside the case file)")
+	o.flags(cmd)
+	return cmd
 }
 
 func (o *buildOptions) flags(cmd *cobra.Command) {
@@ -74,7 +93,7 @@ func (o *buildOptions) plan(ctx context.Context, e *engine.Engine, path string) 
 
 func newBuild(s streams) *cobra.Command {
 	var o buildOptions
-	cmd := &cobra.Command{
+	return o.command(&cobra.Command{
 		Use:   "build CASE.yaml",
 		Short: "Build a case: unit meshes, the assembled framework, pictures and a record",
 		Long: "build makes each unit of the case solid, stacks them into a framework, proves every mesh sound and writes\n" +
@@ -82,20 +101,7 @@ func newBuild(s streams) *cobra.Command {
 			"over the framework and writes what the pocket command does.\n\n" +
 			"Exit code 0: good; 1: built, with findings of severity error; 2: bad input, nothing written.\n\n" + engine.Caution,
 		Example: "  earframe build my-case/case.yaml\n  earframe build my-case/case.yaml --out print --step 0.1",
-		Args:    cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd); err != nil {
-				return err
-			}
-			if o.out == "" {
-				o.out = filepath.Join(filepath.Dir(args[0]), "build")
-			}
-			return build(cmd.Context(), s, args[0], o)
-		},
-	}
-	cmd.Flags().StringVar(&o.out, "out", "", "folder for the output (default: build beside the case file)")
-	o.flags(cmd)
-	return cmd
+	}, "build", func(ctx context.Context, path string) error { return build(ctx, s, path, o) })
 }
 
 // Hundredths of a bar at which making is done and writing begins.
@@ -128,15 +134,9 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 		return err
 	}
 	bar.clear()
-	if o.json {
-		err = sayJSON(s.out, taken.JSON)
-	} else {
+	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
 		sayBuild(s.out, answer.Framework, taken, o.out)
-	}
-	if err != nil {
-		return err
-	}
-	return verdictOn(taken.Findings)
+	})
 }
 
 // sayJSON prints a record as it is stored.
@@ -149,8 +149,16 @@ func sayJSON(w io.Writer, stored func() ([]byte, error)) error {
 	return err
 }
 
-// verdictOn returns errFindings if any finding is an error.
-func verdictOn(findings []record.Finding) error {
+// conclude says what was made, as JSON or in words, and returns errFindings if any
+// finding is an error.
+func conclude(
+	s streams, asJSON bool, stored func() ([]byte, error), findings []record.Finding, inWords func(),
+) error {
+	if !asJSON {
+		inWords()
+	} else if err := sayJSON(s.out, stored); err != nil {
+		return err
+	}
 	if slices.ContainsFunc(findings, func(f record.Finding) bool { return f.Severity == units.Error }) {
 		return errFindings
 	}

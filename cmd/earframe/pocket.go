@@ -72,15 +72,10 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 		return err
 	}
 	taken := record.NewPocket(result)
-	if o.json {
-		err = sayJSON(s.out, taken.JSON)
-	} else {
+	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
 		sayPocket(s.out, taken)
 		sayFindings(s.out, taken.Findings)
-		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
-	}
-	if err != nil {
-		return err
-	}
-	return verdictOn(taken.Findings)
+		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n",
+			o.out, engine.Caution, pocket.Caution)
+	})
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"path/filepath"
 
 	"earframe/engine"
 	"earframe/practice"
@@ -13,7 +12,7 @@ import (
 
 func newPractice(s streams) *cobra.Command {
 	var o buildOptions
-	cmd := &cobra.Command{
+	return o.command(&cobra.Command{
 		Use:   "practice CASE.yaml",
 		Short: "Make the practice set: rib blanks, moulds, a kit of prints, carving sheets, cartilage budget",
 		Long: "practice makes everything for a carving session: blanks of rib cartilages 6 to 9 and casting moulds for them\n" +
@@ -23,20 +22,7 @@ func newPractice(s streams) *cobra.Command {
 			"Exit code 0: good; 1: made, with findings of severity error; 2: bad input, nothing written.\n\n" +
 			engine.Caution + "\n" + practice.Caution,
 		Example: "  earframe practice my-case/case.yaml\n  earframe practice my-case/case.yaml --out lab --json",
-		Args:    cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd); err != nil {
-				return err
-			}
-			if o.out == "" {
-				o.out = filepath.Join(filepath.Dir(args[0]), "practice")
-			}
-			return makePractice(cmd.Context(), s, args[0], o)
-		},
-	}
-	cmd.Flags().StringVar(&o.out, "out", "", "folder for the output (default: practice beside the case file)")
-	o.flags(cmd)
-	return cmd
+	}, "practice", func(ctx context.Context, path string) error { return makePractice(ctx, s, path, o) })
 }
 
 // makePractice makes the practice set of the case at path and says what came of
@@ -63,13 +49,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 		return err
 	}
 	bar.clear()
-	if o.json {
-		err = sayJSON(s.out, taken.JSON)
-	} else {
+	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
 		sayPractice(s.out, set, taken, o.out)
-	}
-	if err != nil {
-		return err
-	}
-	return verdictOn(taken.Findings)
+	})
 }
