@@ -123,7 +123,9 @@ func (p *Places) addConcha(base *units.Unit) error {
 	if len(holes) == 0 {
 		return nil
 	}
-	largest := slices.MaxFunc(holes, func(a, b template.Outline) int { return cmp.Compare(a.Outer.Area(), b.Outer.Area()) })
+	largest := slices.MaxFunc(holes, func(a, b template.Outline) int {
+		return cmp.Compare(a.Outer.Area(), b.Outer.Area())
+	})
 	return add(&p.Grooves, Concha, base.Name, []template.Outline{largest})
 }
 

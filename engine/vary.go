@@ -15,7 +15,9 @@ import (
 // Vary lays the skin once for each value of one number of the case. A value that
 // the case cannot hold is an error; a framework that does not fit into its
 // pocket is a row that says so.
-func (e *Engine) Vary(ctx context.Context, c *casefile.Case, path string, values []float64, tell workers.Progress) (*pocket.Variation, error) {
+func (e *Engine) Vary(
+	ctx context.Context, c *casefile.Case, path string, values []float64, tell workers.Progress,
+) (*pocket.Variation, error) {
 	plan, err := e.Plan(ctx, c) // the case as it is must be good
 	if err != nil {
 		return nil, err
@@ -51,7 +53,9 @@ func variable(plan *units.Plan, path string) error {
 }
 
 // varied lays the skin with one value changed, and returns the value's unit.
-func (e *Engine) varied(ctx context.Context, c *casefile.Case, path string, value float64) (row pocket.VariationRow, unit string, err error) {
+func (e *Engine) varied(
+	ctx context.Context, c *casefile.Case, path string, value float64,
+) (row pocket.VariationRow, unit string, err error) {
 	row.Value = value
 	changed, err := c.With(path, value)
 	if err != nil {

@@ -28,7 +28,9 @@ var practiceMakes = []string{
 
 // WritePractice writes a practice set to the place and concludes it; it returns
 // its record.
-func WritePractice(ctx context.Context, set *practice.Set, to publish.Place, tell workers.Progress) (*record.Practice, error) {
+func WritePractice(
+	ctx context.Context, set *practice.Set, to publish.Place, tell workers.Progress,
+) (*record.Practice, error) {
 	w := newPracticeWriter(ctx, set, to)
 	if err := w.write(ctx, tell); err != nil {
 		return nil, err
@@ -123,7 +125,8 @@ func (w *practiceWriter) print(ctx context.Context, i int) error {
 	if err != nil {
 		return err
 	}
-	object := meshfile.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: printed, Verdict: verdict}
+	object := meshfile.Object{Name: fileWord(p.Name), Label: pieceLabel(p), Color: report.UnitColour(p.Unit),
+		Mesh: printed, Verdict: verdict}
 	return w.save(ctx, fmt.Sprintf("kit/%d-%s.stl", p.Order, object.Name), "", object)
 }
 
@@ -145,7 +148,8 @@ func (w *practiceWriter) exploded(ctx context.Context) error {
 	var objects []meshfile.Object
 	for i := range w.set.Kit.Pieces {
 		p := &w.set.Kit.Pieces[i]
-		objects = append(objects, meshfile.Object{Name: p.Name, Label: pieceLabel(p), Color: report.UnitColour(p.Unit), Mesh: p.Mesh})
+		objects = append(objects, meshfile.Object{Name: p.Name, Label: pieceLabel(p), Color: report.UnitColour(p.Unit),
+			Mesh: p.Mesh})
 	}
 	plan := w.set.Framework.Plan
 	pictures, err := report.Views(ctx, objects, report.ViewOptions{CaseID: plan.ID, Side: plan.Side, Only: []string{"exploded"}})

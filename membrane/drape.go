@@ -74,7 +74,8 @@ func (d *Drape) take(ctx context.Context, l *lattice, answer *settled) {
 	d.facets, d.lifted = l.lift(ctx, d.frame, d.u)
 	d.PocketArea = l.area
 	d.DrapeArea = l.area + l.energy(ctx, d.u, 0) + excessOf(d.facets)
-	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1, DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
+	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1,
+		DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
 	if count := len(d.Refinements); count > 0 {
 		before := d.Refinements[count-1]
 		now.PeakChange = relativeChange(before.PeakDepth, now.PeakDepth)

@@ -42,7 +42,8 @@ func (d *Drape) outside(ctx context.Context, thickness float64, at nodes) (patch
 	}
 	within := at.grown(ballNodes(thickness, d.Grid.Step)+1, d.Grid)
 	deep := patchOf(within, d.Grid, d.Heights)
-	part := Grid{Origin: d.Grid.Place(within.j0*d.Grid.Columns + within.i0), Step: d.Grid.Step, Columns: within.columns, Rows: within.rows}
+	part := Grid{Origin: d.Grid.Place(within.j0*d.Grid.Columns + within.i0), Step: d.Grid.Step, Columns: within.columns,
+		Rows: within.rows}
 	heights, err := dilate(ctx, part, deep.values, d.between, thickness)
 	if err != nil {
 		return patch{}, err

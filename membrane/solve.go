@@ -69,7 +69,8 @@ func (l *lattice) settle(ctx context.Context, start []float64, pull float64, sto
 			return answer, nil
 		}
 	}
-	return answer, &UnconvergedError{Step: l.step, Iterations: answer.iterations, Residual: answer.residual, Want: stop.correction}
+	return answer, &UnconvergedError{Step: l.step, Iterations: answer.iterations, Residual: answer.residual,
+		Want: stop.correction}
 }
 
 // furthest returns the largest change from the heights before, mm.

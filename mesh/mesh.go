@@ -40,7 +40,8 @@ func (m *Mesh) Area() float64 {
 
 // Bytes returns how much memory the mesh holds.
 func (m *Mesh) Bytes() int64 {
-	return int64(len(m.Vertices))*int64(unsafe.Sizeof(mgl64.Vec3{})) + int64(len(m.Triangles))*int64(unsafe.Sizeof([3]int32{}))
+	return int64(len(m.Vertices))*int64(unsafe.Sizeof(mgl64.Vec3{})) +
+		int64(len(m.Triangles))*int64(unsafe.Sizeof([3]int32{}))
 }
 
 // Bounds returns the lowest and highest coordinates of the vertices; for an

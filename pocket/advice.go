@@ -24,7 +24,9 @@ type question struct {
 }
 
 // ask puts the finding on the list with a question about it.
-func (r *Result) ask(found []units.Finding, f units.Finding, answer func(context.Context, *trial) (string, error)) []units.Finding {
+func (r *Result) ask(
+	found []units.Finding, f units.Finding, answer func(context.Context, *trial) (string, error),
+) []units.Finding {
 	r.questions = append(r.questions, question{len(found), answer})
 	return append(found, f)
 }
@@ -75,7 +77,8 @@ func (r *Result) try(ctx context.Context) (*trial, error) {
 			heights[k] = z
 		}
 	}
-	frame, err := membrane.NewFrame(membrane.Obstacle{Origin: m.Origin, Step: m.Step, Columns: m.Columns, Rows: m.Rows, Heights: heights})
+	frame, err := membrane.NewFrame(membrane.Obstacle{Origin: m.Origin, Step: m.Step, Columns: m.Columns, Rows: m.Rows,
+		Heights: heights})
 	if err != nil {
 		return nil, err
 	}

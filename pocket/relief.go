@@ -14,7 +14,8 @@ const (
 	ridge  = "ridge"
 )
 
-// keptEnough is the share of a groove that has to show: the user's rule.
+// keptEnough is the share of a groove that has to show: this check's own rule, no
+// source.
 const keptEnough = 0.5
 
 // relief measures every named groove and ridge, on all cores. A feature that no

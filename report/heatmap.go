@@ -106,7 +106,8 @@ func heatMap(grid *Grid, options MapOptions) (Picture, error) {
 // frameScale fits an extent into the frame, centred.
 func frameScale(bounds extent) sheetScale {
 	size := bounds.size()
-	scale := tenths(min((frameRight-frameLeft-2*frameGap)/max(size[0], render.MinExtent), (frameBottom-frameTop-2*frameGap)/max(size[1], render.MinExtent)))
+	scale := tenths(min((frameRight-frameLeft-2*frameGap)/max(size[0], render.MinExtent),
+		(frameBottom-frameTop-2*frameGap)/max(size[1], render.MinExtent)))
 	middle := bounds.lo.Add(bounds.hi).Mul(0.5)
 	return sheetScale{scale: scale, origin: point{
 		(frameLeft+frameRight)/2 - scale*middle[0],
@@ -166,7 +167,8 @@ func (p *page) colours(grid *Grid, shown shownRange, sheet sheetScale) {
 	for y := max(0, int(far[1])); y <= min(pageHeight-1, int(corner[1])); y++ {
 		for x := max(0, int(corner[0])); x <= min(pageWidth-1, int(far[0])); x++ {
 			// The pixel's middle, in millimetres.
-			place := mgl64.Vec2{(float64(x) + 0.5 - sheet.origin[0]) / sheet.scale, (sheet.origin[1] - float64(y) - 0.5) / sheet.scale}
+			place := mgl64.Vec2{(float64(x) + 0.5 - sheet.origin[0]) / sheet.scale,
+				(sheet.origin[1] - float64(y) - 0.5) / sheet.scale}
 			if value, steepness := grid.at(place); !math.IsNaN(value) {
 				layer.SetRGBA(x, y, shown.color(value, steepness/sheet.scale))
 			}

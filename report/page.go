@@ -153,7 +153,8 @@ func boundsOf(rings [][]point) image.Rectangle {
 	}
 	// Cut before the conversion to whole numbers, which huge values would overflow.
 	bound := func(v float64) int { return int(max(-1e6, min(1e6, v))) }
-	return image.Rect(bound(math.Floor(lo[0])), bound(math.Floor(lo[1])), bound(math.Ceil(hi[0]))+1, bound(math.Ceil(hi[1]))+1)
+	return image.Rect(bound(math.Floor(lo[0])), bound(math.Floor(lo[1])), bound(math.Ceil(hi[0]))+1,
+		bound(math.Ceil(hi[1]))+1)
 }
 
 // stroke draws a line of the given width in pixels with round joins and ends.

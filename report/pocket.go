@@ -167,7 +167,8 @@ func pocketGap(r *pocket.Result) (Picture, error) {
 	return pocketMap(r, gaps, MapOptions{
 		Name: "pocket-gap", Quantity: "Gap", Unit: "mm",
 		Subtitle: fmt.Sprintf("%s: dead space under the skin, %.2f ml in all", ear(r.Plan.Side), r.Measures.Dead.Volume/1000),
-		Low:      0, High: gapRange(gaps, r.Measures.Dead.Least), Lines: unitLines(r, false), Markers: gapMarkers(r.Measures.Dead.ByPlace),
+		Low:      0, High: gapRange(gaps, r.Measures.Dead.Least), Lines: unitLines(r, false),
+		Markers: gapMarkers(r.Measures.Dead.ByPlace),
 	})
 }
 

@@ -59,7 +59,8 @@ func PocketVariation(v *pocket.Variation) (Picture, error) {
 	page.panel(panelPlace{0, at, "Height over the bed (mm)"}, depth)
 	page.panel(panelPlace{1, at, "Times"}, demand)
 	page.panel(panelPlace{2, at, "Relief kept (%)"}, relief)
-	page.text((frameLeft+frameRight)/2, footHead-14, page.fit(subject, style{size: 17, bold: true}, frameRight-frameLeft), style{size: 17, bold: true}, ink, 0.5)
+	page.text((frameLeft+frameRight)/2, footHead-14, page.fit(subject, style{size: 17, bold: true}, frameRight-frameLeft),
+		style{size: 17, bold: true}, ink, 0.5)
 	page.head(v.Case, fmt.Sprintf("%s: what changes with %s", ear(v.Side), v.Path))
 	page.foot(membraneCaution)
 	picture := Picture{Name: "pocket-vary", Image: page.image}
@@ -114,7 +115,8 @@ func (p *page) panel(place panelPlace, curves []curve) {
 	x := func(v float64) float64 { return frameLeft + 20 + (v-first)/(last-first)*(frameRight-frameLeft-40) }
 	y := func(v float64) float64 { return top + panelTall - (v-low)/(high-low)*panelTall }
 	p.text(frameLeft, top-10, place.title, style{size: 17, bold: true}, ink, 0)
-	p.stroke([]point{{frameLeft, top}, {frameRight, top}, {frameRight, top + panelTall}, {frameLeft, top + panelTall}}, true, 1, hairline)
+	p.stroke([]point{{frameLeft, top}, {frameRight, top}, {frameRight, top + panelTall}, {frameLeft, top + panelTall}},
+		true, 1, hairline)
 	small := style{size: 15}
 	step := niceStep(high-low, 6)
 	for _, v := range ticks(low, high, step) {

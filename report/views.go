@@ -151,7 +151,8 @@ func fitScale(s *render.Scene, c render.Camera, shifts []mgl64.Vec3) float64 {
 
 func (v view) draw(ctx context.Context, page *page, s *render.Scene, drawn *render.Framebuffer, objects []Object,
 	options ViewOptions) error {
-	shot := render.Shot{Scene: s, Camera: v.camera, Framing: drawn.Centre(s, v.camera, v.shifts, v.scale), Shifts: v.shifts,
+	shot := render.Shot{Scene: s, Camera: v.camera, Framing: drawn.Centre(s, v.camera, v.shifts, v.scale),
+		Shifts: v.shifts,
 		Colors: make([]color.RGBA, len(objects)), Paper: paper, Ink: ink}
 	entries := make([]entry, len(objects))
 	for i, object := range objects {

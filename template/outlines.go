@@ -206,7 +206,8 @@ func (r *sheetReader) meet(s *shape, rings []Ring) bool {
 	}
 	var told []mgl64.Vec2
 	for _, m := range found {
-		if len(told) == shownMeetings || slices.ContainsFunc(told, func(p mgl64.Vec2) bool { return p.Sub(m.at).Len() < closingGap }) {
+		near := func(p mgl64.Vec2) bool { return p.Sub(m.at).Len() < closingGap }
+		if len(told) == shownMeetings || slices.ContainsFunc(told, near) {
 			continue // the neighbouring edges of a crossing already told
 		}
 		told = append(told, m.at)

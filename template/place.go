@@ -278,7 +278,8 @@ func (r *sheetReader) compare(mark *shape, ratio float64) {
 	found := fmt.Sprintf("two scales: the scale mark says it is %.4g mm long, the drawing's width and height make it %.4g mm (ratio %.4f)", drawn*ratio, drawn, ratio)
 	advice := "correct data-mm, or give width and height their true size in mm"
 	for _, perInch := range []float64{90, 72} {
-		if trap := pixelsPerInch / perInch; math.Abs(ratio/trap-1) <= scaleAgreement || math.Abs(ratio*trap-1) <= scaleAgreement {
+		if trap := pixelsPerInch / perInch; math.Abs(ratio/trap-1) <= scaleAgreement ||
+			math.Abs(ratio*trap-1) <= scaleAgreement {
 			advice = fmt.Sprintf("that ratio is %d/%g: the drawing was made at %g pixels per inch, SVG counts %d; give width and height in mm", pixelsPerInch, perInch, perInch, pixelsPerInch)
 		}
 	}

@@ -73,7 +73,9 @@ type meeting struct {
 // returns false. Wanted says which pairs of rings are compared; with touch, edges
 // that only touch count too. Exceeded reports that the effort ran out before the
 // end.
-func meetings(rings []Ring, wanted func(a, b int) bool, touch bool, effort *effort, told func(meeting) bool) (exceeded bool) {
+func meetings(
+	rings []Ring, wanted func(a, b int) bool, touch bool, effort *effort, told func(meeting) bool,
+) (exceeded bool) {
 	edges := edgesOf(rings)
 	low := func(e *edge) float64 { return math.Min(e.a[0], e.b[0]) }
 	slices.SortFunc(edges, func(a, b edge) int {

@@ -75,7 +75,8 @@ func nest(rings []Ring) []nested {
 		for j := i - 1; j >= 0 && n.parent < 0; j-- {
 			around := &all[j]
 			p := n.ring[0]
-			if p[0] >= around.lo[0] && p[0] <= around.hi[0] && p[1] >= around.lo[1] && p[1] <= around.hi[1] && around.ring.Contains(p) {
+			if p[0] >= around.lo[0] && p[0] <= around.hi[0] && p[1] >= around.lo[1] && p[1] <= around.hi[1] &&
+				around.ring.Contains(p) {
 				n.parent, n.within, n.depth = j, around.within, around.depth+1
 			}
 		}

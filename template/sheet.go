@@ -140,7 +140,8 @@ func read(ctx context.Context, document *document, file string, options Options)
 	if err != nil {
 		return nil, located(err, file)
 	}
-	r := &sheetReader{drawing: drawn, options: options, sheet: &Sheet{File: file, Mirrored: options.Mirror, LeftOut: drawn.left}}
+	r := &sheetReader{drawing: drawn, options: options,
+		sheet: &Sheet{File: file, Mirrored: options.Mirror, LeftOut: drawn.left}}
 	r.checkNames()
 	r.checkShapes()
 	if err := r.stop(file); err != nil {

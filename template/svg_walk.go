@@ -80,7 +80,8 @@ func (d *document) draw(ctx context.Context, names map[string][]string) (*drawin
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
 	}
-	w := &walker{document: d, names: names, drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}, effort: effort{ctx: ctx}}, parsed: map[parsedKey]parsedShape{}, visited: map[*element]bool{}}
+	w := &walker{document: d, names: names, parsed: map[parsedKey]parsedShape{}, visited: map[*element]bool{},
+		drawing: &drawing{sheetFrame: frame, listed: map[string]bool{}, effort: effort{ctx: ctx}}}
 	turn, err := d.placing(d.root, frame.box, "50% 50%")
 	if err != nil {
 		return nil, &Fault{Kind: BadValue, Line: d.root.line, ID: d.root.id, Found: "<svg>: " + err.Error()}
@@ -270,7 +271,8 @@ func (w *walker) addShape(e *element, c surroundings, problem error) error {
 		w.leaveOut(e, c)
 		return nil
 	}
-	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd, problem: problem}
+	s := shape{element: e, id: c.prefix + e.id, title: c.title, layer: c.layer, parts: c.parts, evenOdd: c.evenOdd,
+		problem: problem}
 	if problem == nil {
 		key := parsedKey{element: e}
 		if e.name != "path" && e.name != "polygon" && e.name != "polyline" {

@@ -101,7 +101,8 @@ func (e *Engraving) Solid() (field.Field, error) {
 		below = level - engraveBelow
 	}
 	wider := lettering.Widening * e.Em
-	letters, err := field.NewPrism(field.Prism{Region: region, Underside: below, Thickness: field.Level(engraveBelow + e.Depth - wider)})
+	letters, err := field.NewPrism(field.Prism{Region: region, Underside: below,
+		Thickness: field.Level(engraveBelow + e.Depth - wider)})
 	if err != nil {
 		return nil, fmt.Errorf("engraving: %w", err)
 	}

@@ -69,7 +69,8 @@ func squaresWhere(region *field.Region, picked func(p mgl64.Vec2) bool) []*field
 			if p := (mgl64.Vec2{x, y}); region.Distance(p) > half || !picked(p) {
 				continue
 			}
-			square, err := field.NewRegion([]mgl64.Vec2{{x - half, y - half}, {x + half, y - half}, {x + half, y + half}, {x - half, y + half}})
+			square, err := field.NewRegion([]mgl64.Vec2{
+				{x - half, y - half}, {x + half, y - half}, {x + half, y + half}, {x - half, y + half}})
 			if err == nil {
 				squares = append(squares, square)
 			}

@@ -52,7 +52,9 @@ func (s *Store) Counts() Counts {
 // its size. While one caller makes a thing, others who ask for it wait. A
 // failure is not kept: the next one who asks makes it anew. ctx ends waiting and
 // making with its error.
-func Get[T any](ctx context.Context, s *Store, key Key, bytes func(T) int64, produce func(context.Context) (T, error)) (T, error) {
+func Get[T any](
+	ctx context.Context, s *Store, key Key, bytes func(T) int64, produce func(context.Context) (T, error),
+) (T, error) {
 	var none T
 	if s == nil {
 		return produce(ctx)
@@ -78,7 +80,9 @@ func Get[T any](ctx context.Context, s *Store, key Key, bytes func(T) int64, pro
 
 // give makes what others may be waiting for; they are let go even if making it
 // panics.
-func give[T any](ctx context.Context, s *Store, key Key, bytes func(T) int64, produce func(context.Context) (T, error)) (made T, err error) {
+func give[T any](
+	ctx context.Context, s *Store, key Key, bytes func(T) int64, produce func(context.Context) (T, error),
+) (made T, err error) {
 	var value any
 	var size int64
 	defer func() { s.put(key, value, size) }()

@@ -18,7 +18,9 @@ const (
 // FirstHit returns the nearest triangle but one through which the ray leaves or
 // enters the solid, and how far it is; hit is -1, and the length reach, where
 // there is none within reach.
-func (tree *Tree) FirstHit(from, along mgl64.Vec3, except int32, way Passage, reach float64) (length float64, hit int32) {
+func (tree *Tree) FirstHit(
+	from, along mgl64.Vec3, except int32, way Passage, reach float64,
+) (length float64, hit int32) {
 	length, hit = reach, -1
 	if len(tree.triangles) == 0 {
 		return length, hit

@@ -109,7 +109,7 @@ func ReadFile(ctx context.Context, path string) ([]Object, error) {
 }
 
 // readUntil is Read that ctx can end. The formats' libraries cannot be stopped:
-// they come to their end with nobody waiting for them.
+// after ctx they go on to their end, and what they return is dropped.
 func readUntil(ctx context.Context, data []byte) ([]Object, error) {
 	var objects []Object
 	done := make(chan error, 1)

@@ -42,7 +42,8 @@ func OfMesh(ctx context.Context, m *mesh.Mesh, options Options) (Walls, error) {
 		return Walls{}, nil
 	}
 	lo, hi := m.Bounds()
-	measuring := &measuring{Options: options, surface: meshSurface{m, byPlace}, spacing: max(spacing, math.Sqrt(m.Area()/meshFeet))}
+	measuring := &measuring{Options: options, surface: meshSurface{m, byPlace},
+		spacing: max(spacing, math.Sqrt(m.Area()/meshFeet))}
 	return measuring.all(ctx, field.Box{Min: lo, Max: hi})
 }
 

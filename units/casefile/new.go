@@ -101,7 +101,8 @@ func (k *key) shown(row parts.Row) string {
 	case k.std != nil && k.std.value != nil:
 		return k.written(k.std.value)
 	case k.name == "rise" && row.Part != "" && row.Place != parts.AlongRim:
-		return Plain(map[parts.Place]float64{parts.OnBase: parts.Base.Row().Thickness, parts.UnderBase: -row.Thickness}[row.Place])
+		return Plain(map[parts.Place]float64{parts.OnBase: parts.Base.Row().Thickness,
+			parts.UnderBase: -row.Thickness}[row.Place])
 	case k.name == "outlines":
 		return k.written([]any{string(row.Part)})
 	case k.name == "recesses":

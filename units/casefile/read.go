@@ -38,7 +38,8 @@ type reader struct {
 
 func (r *reader) fault(node ast.Node, path, problem, advice string) {
 	line, column := position(node)
-	r.faults = append(r.faults, &Error{File: r.file, Line: line, Column: column, Key: path, Problem: problem, Advice: advice})
+	r.faults = append(r.faults, &Error{File: r.file, Line: line, Column: column, Key: path, Problem: problem,
+		Advice: advice})
 }
 
 // position returns where a node begins; keys and values begin at the first key.

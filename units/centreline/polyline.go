@@ -50,7 +50,9 @@ func longestEdge(points []mgl64.Vec2) float64 {
 // point, from begin to before end, where along it that is, 0 to 1, and the squared
 // distance; the first of several equally near ones. No edge is longer than longest:
 // those that cannot come nearer, than the guessed one either, are passed over.
-func nearestEdge(p mgl64.Vec2, points []mgl64.Vec2, longest float64, begin, end, guess int) (at int, along, square float64) {
+func nearestEdge(
+	p mgl64.Vec2, points []mgl64.Vec2, longest float64, begin, end, guess int,
+) (at int, along, square float64) {
 	// Rounding must not pass over an edge that is as near: a billionth is far more
 	// than it is, and far less than any step saves.
 	const slack = 1 + 1e-9

@@ -131,7 +131,8 @@ func (l *letters) letter(letter rune) (rings [][]mgl64.Vec2, advance float64) {
 		case sfnt.SegmentOpCubeTo:
 			for k := 1; k <= curvePieces; k++ {
 				t := float64(k) / curvePieces
-				*ring = append(*ring, mgl64.CubicBezierCurve2D(t, from, at(segment.Args[0]), at(segment.Args[1]), at(segment.Args[2])))
+				*ring = append(*ring, mgl64.CubicBezierCurve2D(t, from, at(segment.Args[0]), at(segment.Args[1]),
+					at(segment.Args[2])))
 			}
 		}
 	}

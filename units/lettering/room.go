@@ -74,7 +74,8 @@ func (r *room) place(font *letters, text string, em float64) (*Text, bool) {
 			// A quarter turn costs half a millimetre: upright text reads best.
 			cost := math.Abs(angle) / math.Pi
 			for i := range r.inside {
-				if i%r.columns%2 == 1 || i/r.columns%2 == 1 || r.inside[i] > -math.Min(half[0], half[1])-r.margin-math.Max(bestScore, 0) {
+				if i%r.columns%2 == 1 || i/r.columns%2 == 1 ||
+					r.inside[i] > -math.Min(half[0], half[1])-r.margin-math.Max(bestScore, 0) {
 					continue
 				}
 				centre := r.at(i)
