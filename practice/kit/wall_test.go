@@ -113,7 +113,7 @@ func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 
 func TestHolesThatLeaveNothingAreNamedAsTheCause(t *testing.T) {
 	f := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-2, -2, 0}, mgl64.Vec3{2, 2, 3}))
-	_, err := kit.MakeDrilled(context.Background(), f, func(string) []field.Field {
+	_, err := kit.Make(context.Background(), f, func(string) []field.Field {
 		return []field.Field{tube(t, mgl64.Vec2{0.06, 0.07}, 0.01, 4)}
 	})
 	assert.ErrorContains(t, err, "kit: base: nothing is left of it between the holes drilled through it: leave out "+
