@@ -138,12 +138,34 @@ func (f *Framework) join() *Piece {
 	return &Piece{Solid: field.Blend(f.Plan.Fillet, fields...), key: kept.KeyOf("joined", f.Plan.Fillet, keys)}
 }
 
+// affordable returns an error if the joined framework, or the units side by side,
+// would hold too much memory; the one that needs the wider step.
+func affordable(pieces []*Piece, step float64) error {
+	var apart, joined []field.Field
+	for _, p := range pieces {
+		if p.Unit == nil {
+			joined = append(joined, p.Solid)
+		} else {
+			apart = append(apart, p.Solid)
+		}
+	}
+	var worst *contour.TooFine
+	for _, solids := range [][]field.Field{joined, apart} {
+		var tooFine *contour.TooFine
+		if errors.As(contour.Affordable(step, solids...), &tooFine) && (worst == nil || tooFine.Would > worst.Would) {
+			worst = tooFine
+		}
+	}
+	if worst != nil {
+		return fmt.Errorf("assemble: %w", worst)
+	}
+	return nil
+}
+
 // makeAll makes the pieces side by side.
 func makeAll(ctx context.Context, pieces []*Piece, o Options, leastWall float64) error {
-	for _, p := range pieces { // before any work is done
-		if err := contour.Affordable(p.Solid, o.Step); err != nil {
-			return fmt.Errorf("%s: %w", p.Name(), err)
-		}
+	if err := affordable(pieces, o.Step); err != nil { // before any work is done
+		return err
 	}
 	step := o.Progress.Steps(len(pieces) + 1)
 	return workers.Each(ctx, "pieces", len(pieces), func(i int) error {

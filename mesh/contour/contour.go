@@ -119,7 +119,7 @@ func newLattice(ctx context.Context, f field.Field, step float64) (*lattice, err
 	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
 		return nil, fmt.Errorf("contour: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
 	}
-	if err := Affordable(f, step); err != nil {
+	if err := Affordable(step, f); err != nil {
 		return nil, err
 	}
 	grid := &lattice{field: f, step: step, margin: step * insideMargin}

@@ -20,17 +20,21 @@ func TestAStepThatWouldHoldTooMuchIsRefusedBeforehand(t *testing.T) {
 	const area = 2 * (160*118 + 160*30 + 118*30.0)
 	assert.InEpsilon(t, area/(estimateBox*estimateBox), boxes, 0.6, "a surface aslant passes through more boxes")
 	limit := estimateBox / blockSide * math.Sqrt(boxes*bytesABlock/mostBytes)
-	assert.NoError(t, Affordable(plate, 1.001*limit))
+	assert.NoError(t, Affordable(1.001*limit, plate))
 	var tooFine *TooFine
 	_, err := Of(context.Background(), plate, Options{Step: 0.999 * limit})
 	require.True(t, errors.As(err, &tooFine), err)
 	assert.InEpsilon(t, mostBytes, tooFine.Bytes, 0.01)
 	assert.InDelta(t, limit, tooFine.Would, 0.01)
-	assert.NoError(t, Affordable(plate, tooFine.Would))
+	assert.NoError(t, Affordable(tooFine.Would, plate))
 	assert.ErrorContains(t, err, "about 2.0 GB of memory")
+
+	// Two such hold twice as much.
+	assert.NoError(t, Affordable(1.001*math.Sqrt2*limit, plate, plate))
+	assert.Error(t, Affordable(0.999*math.Sqrt2*limit, plate, plate))
 }
 
 // What is small is not even counted.
 func TestTheDefaultStepIsNeverTooFineForAnEarOfUsualSize(t *testing.T) {
-	assert.NoError(t, Affordable(meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 40, 65, 0.3), 0, 12, 1), DefaultStep))
+	assert.NoError(t, Affordable(DefaultStep, meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 40, 65, 0.3), 0, 12, 1)))
 }
