@@ -78,7 +78,7 @@ func TestTheDemosFindingsStandUnderTheirRules(t *testing.T) {
 		"unit-too-large-for-rib": units.Warning, "strip-bent-too-sharply": units.Warning,
 		"strip-raised-too-steeply": units.Warning, "cartilage-fits-closely": units.Warning,
 		"wire-near-edge": units.Warning, "wire-comes-out-covered": units.Note, "wires-crowded": units.Note,
-		"print-wall-too-thin": units.Warning, "print-needs-supports": units.Note, "mould-grips-cast": units.Note,
+		"print-wall-too-thin": units.Warning, "mould-wall-too-thin": units.Warning, "print-needs-supports": units.Note, "mould-grips-cast": units.Note,
 	}, demotest.Kinds(t, demoSet(t).Findings))
 }
 

@@ -189,7 +189,13 @@ func (m *measuring) sorted(spots []spot) []spot {
 			depth := math.Abs(depths[end]) / max(steep, 1)
 			s.cut = s.cut || depth > on
 			along := math.Abs(way.Dot(up[end])) / (way.Len() * steep)
-			ridge = ridge || depth > onFace && depth <= m.Ridge && along < math.Sqrt2/2
+			// Seats are carved along z, and ridges stand up so; beside an upright face,
+			// what is nearer than the surface is placed to is its edge.
+			high := m.Slack
+			if math.Abs(up[end][2]) > math.Sqrt2/2*steep {
+				high = m.Ridge
+			}
+			ridge = ridge || depth > onFace && depth <= high && along < math.Sqrt2/2
 		}
 		if !ridge {
 			kept = append(kept, s)
