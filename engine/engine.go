@@ -36,13 +36,12 @@ func (e *Engine) Read(path string) (*casefile.Case, error) { return casefile.Rea
 // says of how to read it, has changed. Faults of the case come as casefile.Errors,
 // those of the drawing as template.Faults.
 func (e *Engine) Plan(ctx context.Context, c *casefile.Case) (*units.Plan, error) {
+	if e.kept == nil {
+		return planAnew(ctx, c)
+	}
 	drawing, err := regular.Read(c.TemplateFile(), mostDrawing)
-	if e.kept == nil || err != nil { // what cannot be read is said by the drawing's own reader
-		sheet, err := units.ReadSheet(ctx, c)
-		if err != nil {
-			return nil, err
-		}
-		return units.NewPlan(ctx, c, sheet)
+	if err != nil { // what is wrong is said by the drawing's own reader
+		return planAnew(ctx, c)
 	}
 	key := kept.KeyOf("sheet", c.TemplateFile(), drawing, c.TemplateOptions().Key())
 	sheet, err := kept.Get(ctx, e.kept, key, sheetBytes, func(ctx context.Context) (*template.Sheet, error) {
@@ -55,6 +54,15 @@ func (e *Engine) Plan(ctx context.Context, c *casefile.Case) (*units.Plan, error
 	return kept.Get(ctx, e.kept, key, planBytes, func(ctx context.Context) (*units.Plan, error) {
 		return units.NewPlanKept(ctx, c, sheet, e.kept)
 	})
+}
+
+// planAnew plans a case without a look at what is kept.
+func planAnew(ctx context.Context, c *casefile.Case) (*units.Plan, error) {
+	sheet, err := units.ReadSheet(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	return units.NewPlan(ctx, c, sheet)
 }
 
 // mostDrawing is the size up to which a drawing is looked at here: no reader takes
