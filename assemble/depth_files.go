@@ -78,7 +78,8 @@ func (m *DepthMap) writePNG(w io.Writer, heights []float64, title string) error 
 	if err := png.Encode(&encoded, picture); err != nil {
 		return fmt.Errorf("assemble: depth picture: %w", err)
 	}
-	said := fmt.Sprintf("%s. Height in mm = (value - 1) * %g; value 0 = no framework. %g mm per pixel; first pixel at x %g, y %g mm; y upward.",
+	said := fmt.Sprintf("%s. Height in mm = (value - 1) * %g; value 0 = no framework. %g mm per pixel; first pixel at x "+
+		"%g, y %g mm; y upward.",
 		title, scale.PerCount, scale.PerPixel, scale.Left, scale.Top)
 	// After the signature (8 bytes) and the header's chunk (25 bytes).
 	const head = 8 + 25

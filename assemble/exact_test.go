@@ -278,8 +278,10 @@ func (s exactStack) check(t *testing.T, name string, m *mesh.Mesh, allowed int) 
 	verdict := mesh.Judge(m)
 	require.NoError(t, verdict.Err(), name)
 	off := verdict.Volume/s.reference.Volume - 1
-	t.Logf("%s: %d triangles, volume %+.4f %%, area %+.3f %%", name, len(m.Triangles), 100*off, 100*(verdict.Area/s.reference.Area-1))
-	assert.LessOrEqual(t, math.Abs(off), volumeShare, "%s: volume %.4f mm³, exactly %.4f", name, verdict.Volume, s.reference.Volume)
+	t.Logf("%s: %d triangles, volume %+.4f %%, area %+.3f "+
+		"%%", name, len(m.Triangles), 100*off, 100*(verdict.Area/s.reference.Area-1))
+	assert.LessOrEqual(t, math.Abs(off), volumeShare, "%s: volume %.4f mm³, exactly "+
+		"%.4f", name, verdict.Volume, s.reference.Volume)
 	s.checkSamples(t, name, m)
 	s.checkPlaces(t, name, m, allowed)
 	genus := 0
@@ -445,7 +447,8 @@ func TestErrorFallsWithTheSquareOfTheStep(t *testing.T) {
 			}
 			volumeOrder := math.Log2(volume[0]/volume[2]) / 2
 			surfaceOrder := math.Log2(surface[0] / surface[1])
-			t.Logf("steps %v mm: volume off by %.5f %.5f %.5f %%, order %.2f; smooth faces by %.5f %.5f %.5f mm (rms), order %.2f", steps,
+			t.Logf("steps %v mm: volume off by %.5f %.5f %.5f %%, order %.2f; smooth faces by %.5f %.5f %.5f mm (rms), order "+
+				"%.2f", steps,
 				100*volume[0], 100*volume[1], 100*volume[2], volumeOrder, surface[0], surface[1], surface[2], surfaceOrder)
 			if volume[2] > volumeFloor {
 				assert.GreaterOrEqual(t, volumeOrder, second, "volume")

@@ -89,7 +89,8 @@ func (f *Framework) broken() []units.Finding {
 			Rule: "unit-in-pieces", Severity: units.Error, Unit: p.Unit.Name,
 			Message: fmt.Sprintf("it falls into %d pieces where %d were drawn", pieces, drawn),
 			Value:   float64(pieces), Limit: float64(drawn), Measure: "pieces",
-			Advice: fmt.Sprintf("Widen its narrowest neck, make a recess or notch shallower there, or sample finer than %g mm.", f.Plan.Step),
+			Advice: fmt.Sprintf("Widen its narrowest neck, make a recess or notch shallower there, or sample finer than %g "+
+				"mm.", f.Plan.Step),
 		})
 	}
 	return found
@@ -150,7 +151,8 @@ func (f *Framework) overlaps() []units.Finding {
 			Rule: "units-overlap", Severity: units.Error, Unit: c.B, At: c.DepthAt,
 			Message: fmt.Sprintf("it reaches %.2f mm into %s (%.1f mm³) outside a declared notch", c.Depth, c.A, c.Volume),
 			Value:   c.Depth, Limit: deepestOverlap, Measure: "mm",
-			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under %s%s.",
+			Advice: fmt.Sprintf("Raise it by %.2f mm there, draw the outlines apart, or let it in with notches: [%s] under "+
+				"%s%s.",
 				c.Depth, c.B, c.A, oneUnit),
 		})
 	}
@@ -190,7 +192,8 @@ func (f *Framework) leftByNotch(p *Piece, w *wall.Wall) units.Finding {
 	if w.Extent <= crumbReach {
 		return units.Finding{
 			Rule: "notch-leaves-crumb", Severity: units.Warning, Unit: p.Unit.Name, At: &at,
-			Message: fmt.Sprintf("the notch for %s leaves a crumb of it, %.2f mm thin and within %.1f mm of there; a %s printer makes %.2f mm and more",
+			Message: fmt.Sprintf("the notch for %s leaves a crumb of it, %.2f mm thin and within %.1f mm of there; a %s "+
+				"printer makes %.2f mm and more",
 				notches, w.Thickness, w.Extent, printer.Name, printer.Wall),
 			Value: w.Thickness, Limit: printer.Wall, Measure: "mm",
 			Advice: "It is left out in printing or breaks off, and nothing hangs on it. " +
@@ -202,7 +205,8 @@ func (f *Framework) leftByNotch(p *Piece, w *wall.Wall) units.Finding {
 		Message: fmt.Sprintf("the notch for %s leaves it a wall of %.2f mm; a %s printer makes %.2f mm and more",
 			notches, w.Thickness, printer.Name, printer.Wall),
 		Value: w.Thickness, Limit: printer.Wall, Measure: "mm",
-		Advice: fmt.Sprintf("Let %s in less deep or farther from the edge, make %s thicker or wider there by %.2f mm, or choose a finer printer.",
+		Advice: fmt.Sprintf("Let %s in less deep or farther from the edge, make %s thicker or wider there by %.2f mm, or "+
+			"choose a finer printer.",
 			notches, p.Unit.Name, printer.Wall-w.Thickness),
 	}
 }
@@ -239,7 +243,8 @@ func (f *Framework) hollows() []units.Finding {
 		if len(p.Unit.NotchFor) > 0 {
 			notches := strings.Join(p.Unit.NotchFor, " or ")
 			message += fmt.Sprintf(": the notch for %s does not come out there, so that it cannot be let in", notches)
-			advice = fmt.Sprintf("Make %s thicker, or give it more rise, so that it stands out of %s; take %s out of the notches of %s if they are to be one.",
+			advice = fmt.Sprintf("Make %s thicker, or give it more rise, so that it stands out of %s; take %s out of the "+
+				"notches of %s if they are to be one.",
 				notches, p.Unit.Name, notches, p.Unit.Name)
 		}
 		found = append(found, units.Finding{

@@ -49,7 +49,8 @@ func TestDemoFitsTogether(t *testing.T) {
 			touching[c.A+" and "+c.B] = true
 		}
 	}
-	for _, pair := range []string{"base and helix", "base and antihelix", "base and tragus", "base and concha", "helix and concha"} {
+	for _, pair := range []string{"base and helix", "base and antihelix", "base and tragus", "base and concha", "helix " +
+		"and concha"} {
 		assert.True(t, touching[pair], pair)
 	}
 	require.Len(t, f.Joined.Verdict.Shells, 1, "one piece, no hollow")

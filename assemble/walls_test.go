@@ -244,7 +244,8 @@ func TestHollowsOfAThinHelixAreNamedInBaseAndVault(t *testing.T) {
 			assert.Equal(t, most, found[i].Value)
 			says := fmt.Sprintf("it encloses a hollow of %.2f mm³:", most)
 			if p.Verdict.Cavities > 1 {
-				says = fmt.Sprintf("it encloses %d hollows of %.2f mm³ in all, the largest %.2f mm³:", p.Verdict.Cavities, all, most)
+				says = fmt.Sprintf("it encloses %d hollows of %.2f mm³ in all, the largest %.2f "+
+					"mm³:", p.Verdict.Cavities, all, most)
 			}
 			assert.Contains(t, found[i].Message, says)
 			var off [1]float64

@@ -25,7 +25,8 @@ func demoCase(t testing.TB) *casefile.Case {
 // alone are built: quick to answer.
 func smallCase(t testing.TB) *casefile.Case {
 	t.Helper()
-	c, err := casefile.Parse(demoCase(t).File, []byte("case: small\ntemplate: {drawn: frame}\nleave_out: [helix, antihelix, concha]\n"))
+	c, err := casefile.Parse(demoCase(t).File, []byte("case: small\ntemplate: {drawn: frame}\nleave_out: [helix, "+
+		"antihelix, concha]\n"))
 	require.NoError(t, err)
 	return c
 }

@@ -21,5 +21,6 @@ package engine
 
 // Caution stands wherever a user could be tempted to use a model for more than
 // it is.
-const Caution = "For practice, simulation and explanation only: not a medical device, not an implant, not a cutting guide. " +
+const Caution = "For practice, simulation and explanation only: not a medical device, not an implant, not a cutting " +
+	"guide. " +
 	"The licensed surgeon and local rules decide."

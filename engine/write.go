@@ -27,7 +27,8 @@ const bedGap = 5
 
 // object returns the piece as files and pictures take it.
 func object(p *assemble.Piece) meshfile.Object {
-	o := meshfile.Object{Name: joinedName, Label: "Joined framework", Color: cartilageColour, Mesh: p.Mesh, Verdict: &p.Verdict}
+	o := meshfile.Object{Name: joinedName, Label: "Joined " +
+		"framework", Color: cartilageColour, Mesh: p.Mesh, Verdict: &p.Verdict}
 	if p.Unit != nil {
 		o.Name, o.Label, o.Color = p.Unit.Name, p.Unit.Label, report.UnitColour(p.Unit)
 	}

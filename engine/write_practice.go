@@ -135,7 +135,8 @@ func pieceLabel(p *kit.Print) string { return p.Unit.Label + strings.TrimPrefix(
 
 // plate writes one filled print plate.
 func (w *practiceWriter) plate(ctx context.Context, i int) error {
-	return w.save(ctx, fmt.Sprintf("kit/plate-%d.3mf", i+1), fmt.Sprintf("Print plate %d", i+1), w.set.Kit.Plates[i].Objects...)
+	return w.save(ctx, fmt.Sprintf("kit/plate-%d.3mf", i+1), fmt.Sprintf("Print plate "+
+		"%d", i+1), w.set.Kit.Plates[i].Objects...)
 }
 
 // fileWord makes a file's name of a piece's.
@@ -192,7 +193,8 @@ func (w *practiceWriter) tabletops(ctx context.Context) error {
 		pictures = append(pictures, struct {
 			options report.TabletopOptions
 			objects []meshfile.Object
-		}{report.TabletopOptions{Name: fmt.Sprintf("plate-%d", i+1), Title: fmt.Sprintf("Print plate %d", i+1), Legend: "Prints"}, plate.Objects})
+		}{report.TabletopOptions{Name: fmt.Sprintf("plate-%d", i+1), Title: fmt.Sprintf("Print plate "+
+			"%d", i+1), Legend: "Prints"}, plate.Objects})
 	}
 	for _, p := range pictures {
 		if len(p.objects) == 0 {

@@ -61,7 +61,8 @@ func NewRegion(rings ...[]mgl64.Vec2) (*Region, error) {
 		}
 	}
 	if area := enclosed(region.edges); !(area > 0) {
-		return nil, fmt.Errorf("field: the rings enclose %g mm²; an outer ring runs counter-clockwise, a hole clockwise", area)
+		return nil, fmt.Errorf("field: the rings enclose %g mm²; an outer ring runs counter-clockwise, a hole "+
+			"clockwise", area)
 	}
 	region.nodes = make([]regionNode, 1, len(region.edges))
 	region.split(0, 0, len(region.edges))

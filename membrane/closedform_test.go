@@ -61,8 +61,9 @@ func closedForms() []closedForm {
 	linearEnergy := func(d *Drape) float64 { return excessArea(d) / small / small }
 	perUnit := func(d *Drape) float64 { return d.DrapeArea / unit / unit }
 	const (
-		g6   = "Laplace on an annulus, e.g. Evans, Partial Differential Equations (from memory)"
-		g7a  = "hemisphere under a linear membrane; contact radius 0.697965148223 as in the obstacle example of the PETSc library (snes tutorial ex9, its number from memory)"
+		g6  = "Laplace on an annulus, e.g. Evans, Partial Differential Equations (from memory)"
+		g7a = "hemisphere under a linear membrane; contact radius 0.697965148223 as in the obstacle example of the PETSc " +
+			"library (snes tutorial ex9, its number from memory)"
 		g7b  = "paraboloid under a linear membrane; equation published, root computed"
 		g8   = "catenoid r = c cosh(z/c) over an annulus, e.g. Osserman, A Survey of Minimal Surfaces (from memory)"
 		g8b  = "hemisphere under a minimal surface, from the catenoid by tangency"
@@ -78,7 +79,8 @@ func closedForms() []closedForm {
 			func(d *Drape) float64 { return linearEnergy(d) / unit / unit }, 1.814171819, g7a},
 		{"linear paraboloid R/ρ = 2, height at 1.2ρ", scaled(paraboloid(1)), unit, 2 * unit, 0, at(1.2*unit, small*unit),
 			2 * 0.520393468 * 0.520393468 * math.Log(2/1.2), g7b},
-		{"plateau under a minimal surface, area", ring(5), 10, 30, 0, func(d *Drape) float64 { return d.DrapeArea }, 2583.304258 + 100*math.Pi, g8},
+		{"plateau under a minimal surface, " +
+			"area", ring(5), 10, 30, 0, func(d *Drape) float64 { return d.DrapeArea }, 2583.304258 + 100*math.Pi, g8},
 		{"plateau under a minimal surface, height at 20", ring(5), 10, 30, 0, at(20, 1), 1.800620056, g8},
 		{"disc under pressure, area", nil, 1, 30, -1. / 40, func(d *Drape) float64 { return d.DrapeArea },
 			2 * math.Pi * 80 * (80 - math.Sqrt(80*80-900)), film},
@@ -93,8 +95,10 @@ func closedForms() []closedForm {
 		middle := (c.contact + c.pocket) / 2
 		height := catenary * (math.Acosh(c.pocket/catenary) - math.Acosh(middle/catenary))
 		cases = append(cases,
-			closedForm{"hemisphere under a minimal surface, area, R/ρ = " + number(c.pocket), hemisphere(unit), unit, c.pocket * unit, 0, perUnit, c.area, g8b},
-			closedForm{"hemisphere under a minimal surface, height off it, R/ρ = " + number(c.pocket), hemisphere(unit), unit, c.pocket * unit, 0, at(middle*unit, unit), height, g8b})
+			closedForm{"hemisphere under a minimal surface, area, R/ρ " +
+				"= " + number(c.pocket), hemisphere(unit), unit, c.pocket * unit, 0, perUnit, c.area, g8b},
+			closedForm{"hemisphere under a minimal surface, height off it, R/ρ " +
+				"= " + number(c.pocket), hemisphere(unit), unit, c.pocket * unit, 0, at(middle*unit, unit), height, g8b})
 	}
 	for _, c := range []struct{ height, contact float64 }{{0.2, 0.524061720}, {0.5, 0.542715521}, {1, 0.599939981}} {
 		slope := 2 * c.height * c.contact
@@ -125,7 +129,8 @@ func TestDrapeMeetsItsClosedForms(t *testing.T) {
 				errs[n] = c.got(c.lay(t, step))/c.want - 1
 			}
 			order := math.Log2(math.Abs(errs[0]/errs[2])) / 2
-			t.Logf("%+.5f %% at 1.6 mm, %+.5f %% at 0.8 mm, %+.5f %% at 0.4 mm; observed order %.2f; %s", 100*errs[0], 100*errs[1], 100*errs[2], order, c.source)
+			t.Logf("%+.5f %% at 1.6 mm, %+.5f %% at 0.8 mm, %+.5f %% at 0.4 mm; observed order %.2f; "+
+				"%s", 100*errs[0], 100*errs[1], 100*errs[2], order, c.source)
 			assert.Less(t, math.Abs(errs[2]), 0.005)
 			assert.Less(t, math.Abs(errs[2]), 0.5*math.Abs(errs[0])+1e-4, "no closer on a finer grid")
 		})

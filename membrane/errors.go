@@ -24,7 +24,8 @@ type HeightError struct {
 }
 
 func (e *HeightError) Error() string {
-	return fmt.Sprintf("the frame's height at x %.2f mm, y %.2f mm is %g: expected a finite number of millimetres (0 where there is no frame)",
+	return fmt.Sprintf("the frame's height at x %.2f mm, y %.2f mm is %g: expected a finite number of millimetres (0 "+
+		"where there is no frame)",
 		e.Where[0], e.Where[1], e.Value)
 }
 
@@ -47,7 +48,8 @@ func (e *FrameOutsideError) Error() string {
 	if e.PocketArea < e.FrameArea {
 		what = fmt.Sprintf("the pocket (%.0f mm²) is smaller than the frame (%.0f mm²)", e.PocketArea, e.FrameArea)
 	}
-	return fmt.Sprintf("%s: %.1f mm² lie outside, at worst by %.2f mm at x %.2f mm, y %.2f mm: undermine wider there or make the frame smaller",
+	return fmt.Sprintf("%s: %.1f mm² lie outside, at worst by %.2f mm at x %.2f mm, y %.2f mm: undermine wider there or "+
+		"make the frame smaller",
 		what, e.Area, e.By, e.Where[0], e.Where[1])
 }
 
@@ -61,6 +63,7 @@ type UnconvergedError struct {
 }
 
 func (e *UnconvergedError) Error() string {
-	return fmt.Sprintf("the drape did not settle on the %.3g mm grid: after %d iterations it still moves by %.3g mm, expected at most %.3g mm; allow more iterations, a coarser step or a larger bridging radius",
+	return fmt.Sprintf("the drape did not settle on the %.3g mm grid: after %d iterations it still moves by %.3g mm, "+
+		"expected at most %.3g mm; allow more iterations, a coarser step or a larger bridging radius",
 		e.Step, e.Iterations, e.Residual, e.Want)
 }

@@ -130,6 +130,7 @@ func TestAnotherMeshAndOptimiserAgree(t *testing.T) {
 	d, err := Lay(context.Background(), c, Options{})
 	require.NoError(t, err)
 	ours := d.Energies[len(d.Energies)-1]
-	t.Logf("excess energy: lattice %.3f mm², fan of %d nodes %.3f mm² (%+.2f %%)", ours, len(f.places), energy, 100*(energy/ours-1))
+	t.Logf("excess energy: lattice %.3f mm², fan of %d nodes %.3f mm² (%+.2f "+
+		"%%)", ours, len(f.places), energy, 100*(energy/ours-1))
 	assert.InEpsilon(t, ours, energy, 0.01)
 }

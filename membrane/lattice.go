@@ -103,7 +103,8 @@ func spanOf(pocket Region, step float64, levels int) (span, error) {
 	s.cellsX = int(math.Floor(hi[0]/coarsest)) + 1 - s.lowX
 	s.cellsY = int(math.Floor(hi[1]/coarsest)) + 1 - s.lowY
 	if nodes := float64(s.cellsX) * float64(s.cellsY) * math.Pow(4, float64(levels)); nodes > maxNodes {
-		return span{}, &EmptyError{fmt.Sprintf("a pocket of %.4g × %.4g mm at a step of %.3g mm needs %.3g nodes, at most %d are allowed: take a coarser step, and check the pocket's unit", hi[0]-lo[0], hi[1]-lo[1], step, nodes, maxNodes)}
+		return span{}, &EmptyError{fmt.Sprintf("a pocket of %.4g × %.4g mm at a step of %.3g mm needs %.3g nodes, at most "+
+			"%d are allowed: take a coarser step, and check the pocket's unit", hi[0]-lo[0], hi[1]-lo[1], step, nodes, maxNodes)}
 	}
 	return s, nil
 }

@@ -84,7 +84,8 @@ func Lay(ctx context.Context, c Case, options Options) (*Drape, error) {
 }
 
 func badRadius(radius float64) error {
-	return &ValueError{"bridging radius", radius, "a positive number of millimetres, or infinity for skin laid on without suction"}
+	return &ValueError{"bridging radius", radius, "a positive number of millimetres, or infinity for skin laid on " +
+		"without suction"}
 }
 
 // lay is Lay with the pull, 1/mm, of either sign.
@@ -106,7 +107,8 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 			return nil, err
 		}
 		if level == levels && l.freeNodes() == 0 {
-			return nil, &EmptyError{"no grid node lies inside the pocket: expected a pocket wider than a few grid steps, take a finer step or check the outline"}
+			return nil, &EmptyError{"no grid node lies inside the pocket: expected a pocket wider than a few grid steps, take " +
+				"a finer step or check the outline"}
 		}
 		if last == nil {
 			heights = make([]float64, l.columns*l.rows)

@@ -53,10 +53,12 @@ func NewFrame(o Obstacle) (Frame, error) {
 		return nil, &ValueError{"step of the frame's height grid", o.Step, "a positive number of millimetres"}
 	}
 	if o.Columns < 2 || o.Rows < 2 || o.Columns > maxNodes/o.Rows {
-		return nil, &EmptyError{fmt.Sprintf("the frame's height grid has %d columns and %d rows: expected at least 2 of each and at most %d nodes", o.Columns, o.Rows, maxNodes)}
+		return nil, &EmptyError{fmt.Sprintf("the frame's height grid has %d columns and %d rows: expected at least 2 of "+
+			"each and at most %d nodes", o.Columns, o.Rows, maxNodes)}
 	}
 	if len(o.Heights) != o.Columns*o.Rows {
-		return nil, &EmptyError{fmt.Sprintf("the frame's height grid has %d heights: expected %d columns × %d rows = %d", len(o.Heights), o.Columns, o.Rows, o.Columns*o.Rows)}
+		return nil, &EmptyError{fmt.Sprintf("the frame's height grid has %d heights: expected %d columns × %d rows = "+
+			"%d", len(o.Heights), o.Columns, o.Rows, o.Columns*o.Rows)}
 	}
 	for _, coordinate := range o.Origin {
 		if math.IsNaN(coordinate) || math.IsInf(coordinate, 0) {

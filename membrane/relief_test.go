@@ -89,7 +89,8 @@ func TestReliefOfAGrooveIsTheSagOfAString(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, r.OnSkin, shown, "the skin worked out where it is looked at only")
 			want := min(sag(c.bridging, c.top), c.depth)
-			t.Logf("%+v, bridging radius %g mm, turned by %g: on the frame %.4f mm (%g), on the skin %.4f mm (%.4f)", c.groove, c.bridging, turned, r.OnFrame, c.depth, r.OnSkin, want)
+			t.Logf("%+v, bridging radius %g mm, turned by %g: on the frame %.4f mm (%g), on the skin %.4f mm "+
+				"(%.4f)", c.groove, c.bridging, turned, r.OnFrame, c.depth, r.OnSkin, want)
 			assert.InDelta(t, c.depth, r.OnFrame, 1e-9)
 			assert.InDelta(t, want, r.OnSkin, 0.02*c.depth)
 			assert.Equal(t, want < c.depth/2, r.Lost())
@@ -207,7 +208,8 @@ func TestLaidAgainIsAsLaidAtFirst(t *testing.T) {
 		require.NoError(t, err)
 		again, err := first.Again(context.Background(), bridging)
 		require.NoError(t, err)
-		t.Logf("bridging radius %g mm: %d iterations, demand %.5f and %.5f", bridging, again.Iterations, again.SkinDemand(), want.SkinDemand())
+		t.Logf("bridging radius %g mm: %d iterations, demand %.5f and "+
+			"%.5f", bridging, again.Iterations, again.SkinDemand(), want.SkinDemand())
 		assert.InEpsilon(t, want.SkinDemand(), again.SkinDemand(), 2e-3)
 	}
 }

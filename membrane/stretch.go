@@ -100,7 +100,8 @@ func Bands() []Band {
 		{Name: "caution", From: 1.10, Source: ours},
 		{Name: "tight", From: 1.25, Source: ours},
 		{Name: "beyond failure", From: 1.54, Published: true,
-			Source: "mean failure strain 54 ± 17 % of excised back skin, Ní Annaidh et al. 2012, J. Mech. Behav. Biomed. Mater. 5:139"},
+			Source: "mean failure strain 54 ± 17 % of excised back skin, Ní Annaidh et al. 2012, J. Mech. Behav. Biomed. " +
+				"Mater. 5:139"},
 	}
 }
 

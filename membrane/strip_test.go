@@ -145,7 +145,8 @@ func TestTurningTheGridDoesNotTurnTheAnswer(t *testing.T) {
 		require.NoError(t, err)
 		demand[n], peak[n], free[n] = d.SkinDemand(), d.PeakDepth().Height, d.ContactShares().Free
 	}
-	t.Logf("skin demand %.6f and %.6f, peak %.4f and %.4f mm, off the frame %.4f and %.4f", demand[0], demand[1], peak[0], peak[1], free[0], free[1])
+	t.Logf("skin demand %.6f and %.6f, peak %.4f and %.4f mm, off the frame %.4f and "+
+		"%.4f", demand[0], demand[1], peak[0], peak[1], free[0], free[1])
 	assert.InEpsilon(t, demand[0]-1, demand[1]-1, 0.01, "the excess over 1, which is the harder test")
 	assert.InEpsilon(t, peak[0], peak[1], 0.01)
 	assert.InDelta(t, free[0], free[1], 0.01)
@@ -197,7 +198,8 @@ func TestEnergyNeverRisesAndContactIsKept(t *testing.T) {
 				require.GreaterOrEqual(t, height, l.lower[k])
 			}
 		}
-		t.Logf("pull %.3f /mm: energy %.3f to %.6f mm² in %d iterations from a jagged start", pull, answer.energies[0], answer.energies[len(answer.energies)-1], answer.iterations)
+		t.Logf("pull %.3f /mm: energy %.3f to %.6f mm² in %d iterations from a jagged "+
+			"start", pull, answer.energies[0], answer.energies[len(answer.energies)-1], answer.iterations)
 	}
 }
 

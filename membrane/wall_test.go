@@ -47,7 +47,8 @@ func TestSkinClingsToAWallHigherThanTheBridgingRadius(t *testing.T) {
 			}
 			wantVolume := bridging * bridging * (1 - math.Pi/4)
 			wantLength := height - bridging + math.Pi/2*bridging + clear - 1 - bridging
-			t.Logf("R %g mm, turned by %g°: %.3f mm² under the skin, closed form %.3f; %.3f mm long, closed form %.3f", bridging, degrees, volume, wantVolume, length, wantLength)
+			t.Logf("R %g mm, turned by %g°: %.3f mm² under the skin, closed form %.3f; %.3f mm long, closed form "+
+				"%.3f", bridging, degrees, volume, wantVolume, length, wantLength)
 			// A node stands at the wall's foot; from the rim to it the skin is
 			// straight. The quarter circle is drawn in straight pieces too.
 			assert.InDelta(t, wantVolume, volume, footGap*defaultStep*height)
@@ -105,7 +106,8 @@ func TestTheAreaToldIsThatOfTheSurfaceRead(t *testing.T) {
 			}
 			before = now
 		}
-		t.Logf("R %g mm: %.2f mm² told, %.2f mm² read; the net alone has %.2f mm²", bridging, d.DrapeArea, area, d.PocketArea+d.l.energy(context.Background(), d.u, 0))
+		t.Logf("R %g mm: %.2f mm² told, %.2f mm² read; the net alone has %.2f "+
+			"mm²", bridging, d.DrapeArea, area, d.PocketArea+d.l.energy(context.Background(), d.u, 0))
 		assert.InEpsilon(t, area, d.DrapeArea, 0.002)
 	}
 }

@@ -36,7 +36,8 @@ func TestWorkGrowsAboutAsTheUnknowns(t *testing.T) {
 		effort[n], unknowns[n] = work(d), float64(d.Refinements[len(d.Refinements)-1].Nodes)
 	}
 	exponent := math.Log(effort[1]/effort[0]) / math.Log(unknowns[1]/unknowns[0])
-	t.Logf("%.3g unknowns take %.3g visits, %.3g take %.3g; exponent %.3f", unknowns[0], effort[0], unknowns[1], effort[1], exponent)
+	t.Logf("%.3g unknowns take %.3g visits, %.3g take %.3g; exponent "+
+		"%.3f", unknowns[0], effort[0], unknowns[1], effort[1], exponent)
 	assert.LessOrEqual(t, exponent, 1.15)
 }
 

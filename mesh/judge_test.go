@@ -97,7 +97,8 @@ func TestJudgeFindsEachFault(t *testing.T) {
 			map[mesh.Fault]int{mesh.FaultIndexOutOfRange: 1, mesh.FaultOpenEdge: 3}, nan},
 		{"index negative", edited(box(), func(m *mesh.Mesh) { m.Triangles[0][1] = -1 }),
 			map[mesh.Fault]int{mesh.FaultIndexOutOfRange: 1, mesh.FaultOpenEdge: 3}, nan},
-		{"not a number", edited(box(), func(m *mesh.Mesh) { m.Vertices[3][1] = math.NaN() }), map[mesh.Fault]int{mesh.FaultNotFinite: 1}, nan},
+		{"not a " +
+			"number", edited(box(), func(m *mesh.Mesh) { m.Vertices[3][1] = math.NaN() }), map[mesh.Fault]int{mesh.FaultNotFinite: 1}, nan},
 		{"infinite", edited(box(), func(m *mesh.Mesh) { m.Vertices[3][1] = math.Inf(-1) }), map[mesh.Fault]int{mesh.FaultNotFinite: 1}, nan},
 		{"triangle left out", edited(box(), func(m *mesh.Mesh) { m.Triangles = m.Triangles[1:] }),
 			map[mesh.Fault]int{mesh.FaultOpenEdge: 3}, nan},
@@ -125,16 +126,20 @@ func TestJudgeFindsEachFault(t *testing.T) {
 			m.Vertices = append(m.Vertices, m.Vertices[0])
 			m.Triangles[0] = replaced(m.Triangles[0], 0, 8)
 		}), map[mesh.Fault]int{mesh.FaultSamePlace: 1, mesh.FaultOpenEdge: 4, mesh.FaultSelfIntersection: 5}, mgl64.Vec3{}},
-		{"two boxes on one corner", edited(judgedSum(box(), judgedBox(mgl64.Vec3{4, 3, 2}, mgl64.Vec3{5, 5, 5})), func(m *mesh.Mesh) {
+		{"two boxes on one " +
+			"corner", edited(judgedSum(box(), judgedBox(mgl64.Vec3{4, 3, 2}, mgl64.Vec3{5, 5, 5})), func(m *mesh.Mesh) {
 			joinVertices(m, 8, 7)
 		}), map[mesh.Fault]int{mesh.FaultSeveralFans: 1}, mgl64.Vec3{4, 3, 2}},
-		{"two boxes on one edge", edited(judgedSum(box(), judgedBox(mgl64.Vec3{4, 3, 0}, mgl64.Vec3{6, 6, 2})), func(m *mesh.Mesh) {
+		{"two boxes on one " +
+			"edge", edited(judgedSum(box(), judgedBox(mgl64.Vec3{4, 3, 0}, mgl64.Vec3{6, 6, 2})), func(m *mesh.Mesh) {
 			joinVertices(m, 12, 7)
 			joinVertices(m, 8, 3)
 		}), map[mesh.Fault]int{mesh.FaultCrowdedEdge: 1}, mgl64.Vec3{4, 3, 1}},
 		{"inside out", turnedInsideOut(ball()), map[mesh.Fault]int{mesh.FaultInsideOut: 1}, nan},
-		{"a solid within a solid", judgedSum(ball(), judgedBall(mgl64.Vec3{}, 2, 1)), map[mesh.Fault]int{mesh.FaultInsideOut: 1}, nan},
-		{"a hollow outside", judgedSum(ball(), turnedInsideOut(judgedBall(mgl64.Vec3{9, 9, 0}, 2, 1))), map[mesh.Fault]int{mesh.FaultInsideOut: 1}, nan},
+		{"a solid within a " +
+			"solid", judgedSum(ball(), judgedBall(mgl64.Vec3{}, 2, 1)), map[mesh.Fault]int{mesh.FaultInsideOut: 1}, nan},
+		{"a hollow " +
+			"outside", judgedSum(ball(), turnedInsideOut(judgedBall(mgl64.Vec3{9, 9, 0}, 2, 1))), map[mesh.Fault]int{mesh.FaultInsideOut: 1}, nan},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v := mesh.Judge(c.m)

@@ -128,7 +128,8 @@ func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) 
 		helps = append(helps, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
 	}
 	if len(helps) == 0 {
-		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is needed.",
+		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is "+
+			"needed.",
 			widestTried), nil
 	}
 	sentence := strings.Join(helps, ", or ") + "."
@@ -221,9 +222,11 @@ func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (floa
 func (r *Result) drain(width, depth float64) string {
 	radius := reachingRadius(width, depth)
 	if radius >= r.Plan.Pocket.BridgingRadius {
-		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %g mm leaves the corner at the foot of a wall round.", r.Plan.Pocket.BridgingRadius)
+		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %g mm leaves the corner at the foot of "+
+			"a wall round.", r.Plan.Pocket.BridgingRadius)
 	}
-	return fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of about %.1f mm or less.", width, radius)
+	return fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of "+
+		"about %.1f mm or less.", width, radius)
 }
 
 // widthOf returns the width of a measured groove, mm.

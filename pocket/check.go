@@ -126,7 +126,8 @@ func (r *Result) laid() membrane.Case {
 func (r *Result) drapeOptions() membrane.Options { return membrane.Options{Step: r.options.Step} }
 
 // ErrNoPocket says that the template draws neither the ear nor the pocket.
-var ErrNoPocket = errors.New("the template has no outline named ear or pocket, so that there is no pocket to lay the framework in: " +
+var ErrNoPocket = errors.New("the template has no outline named ear or pocket, so that there is no pocket to lay the " +
+	"framework in: " +
 	"draw the outline of the ear, or of the pocket itself, and name it")
 
 // Refusal says in a finding why the skin could not be laid, for those who go on
@@ -189,7 +190,8 @@ func (r *Result) inWords(err error) error {
 	if !errors.As(err, &outside) {
 		return fmt.Errorf("the pocket check: %w", err)
 	}
-	todo := fmt.Sprintf("give pocket.margin at least %.1f mm (it is %.1f mm)", r.Plan.Pocket.Margin+outside.By, r.Plan.Pocket.Margin)
+	todo := fmt.Sprintf("give pocket.margin at least %.1f mm (it is %.1f "+
+		"mm)", r.Plan.Pocket.Margin+outside.By, r.Plan.Pocket.Margin)
 	if r.drawn() {
 		todo = "draw the outline " + r.Outline.ID + " wider there"
 	}

@@ -43,7 +43,8 @@ func TestSkinNowhereEntersTheFrame(t *testing.T) {
 				}
 			}
 		}
-		t.Logf("%s: the skin touches %d of %d places of the frame; deepest %.5f mm, lowest %.5f mm", c.name, touched, framed, deepest, lowest)
+		t.Logf("%s: the skin touches %d of %d places of the frame; deepest %.5f mm, lowest %.5f "+
+			"mm", c.name, touched, framed, deepest, lowest)
 		assert.GreaterOrEqual(t, deepest, -accuracy, c.name)
 		assert.GreaterOrEqual(t, lowest, -accuracy, c.name)
 		assert.Greater(t, float64(touched), float64(framed)/3, c.name)

@@ -75,7 +75,8 @@ func TestDemoUnderItsSkin(t *testing.T) {
 // A right ear is the mirror image of a left one, and so is its skin.
 func TestRightEarAsksForAsMuchAsItsMirrorImage(t *testing.T) {
 	left := check(t, demotest.Plan(t), Options{NoAdvice: true}).Measures
-	right := check(t, demotest.Plan(t, "side: left\n", "side: right\n", "  file: template.svg\n", "  file: template.svg\n  mirror: true\n"), Options{NoAdvice: true}).Measures
+	right := check(t, demotest.Plan(t, "side: left\n", "side: right\n", "  file: template.svg\n", "  file: "+
+		"template.svg\n  mirror: true\n"), Options{NoAdvice: true}).Measures
 	assert.InEpsilon(t, left.Pocket.Area, right.Pocket.Area, 1e-3)
 	assert.InEpsilon(t, left.Demand.Ratio, right.Demand.Ratio, 2e-3)
 	assert.InEpsilon(t, left.Dead.Volume, right.Dead.Volume, 5e-3)
@@ -109,7 +110,8 @@ func TestMoreSkinIsWorkedOut(t *testing.T) {
 // lets it down in a gentler slope. Skin drawn onto the walls as by default takes
 // their height whatever the margin, so there a wider pocket does not help.
 func TestAWiderPocketHelpsSkinThatBridges(t *testing.T) {
-	r := check(t, demotest.Plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: 30\n"), Options{NoAdvice: true})
+	r := check(t, demotest.Plan(t, "side: left\n", "side: left\npocket:\n  bridging_radius: "+
+		"30\n"), Options{NoAdvice: true})
 	fine := membrane.Bands()[1].From
 	wider, helps, err := r.widerMargin(context.Background(), trialOf(t, r), fine)
 	require.NoError(t, err)
@@ -194,7 +196,8 @@ func TestBadPocketsAreSaidPlainly(t *testing.T) {
 // What the case file itself may not say never reaches the pocket.
 func TestValuesThatCannotBeAreFaultsOfTheCase(t *testing.T) {
 	for _, value := range []string{"0", "-3", ".nan", ".inf", "1e999", "0.5"} {
-		_, err := units.Load(t.Context(), demotest.Write(t, "side: left\n", "side: left\n\npocket: {bridging_radius: "+value+"}\n"))
+		_, err := units.Load(t.Context(), demotest.Write(t, "side: left\n", "side: left\n\npocket: "+
+			"{bridging_radius: "+value+"}\n"))
 		var faults casefile.Errors
 		require.ErrorAs(t, err, &faults, value)
 		assert.Contains(t, faults[0].Key, "bridging_radius")

@@ -22,7 +22,8 @@ func (r *Result) findings() []units.Finding {
 	if s := r.Measures.Solution; !s.Resolved {
 		found = append(found, units.Finding{
 			Rule: "drape-not-settled", Severity: units.Warning,
-			Message: fmt.Sprintf("the pocket's figures still change from grid to grid: depth by %.1f %%, skin demand by %.1f %% at a step of %g mm",
+			Message: fmt.Sprintf("the pocket's figures still change from grid to grid: depth by %.1f %%, skin demand by %.1f "+
+				"%% at a step of %g mm",
 				100*s.PeakChange, 100*s.DemandChange, s.Step),
 			Value: 100 * max(s.PeakChange, s.DemandChange), Limit: 0.5, Measure: "%",
 			Advice: "Take them as rough; a smoother frame or a wider pocket is easier to work out.",
@@ -41,17 +42,20 @@ func (r *Result) depthFindings() []units.Finding {
 	if base := r.base(); base != nil && *d.Available < base.Thickness {
 		found = append(found, units.Finding{
 			Rule: "pocket-shallower-than-base", Severity: units.Error, Unit: base.Name,
-			Message: fmt.Sprintf("the pocket takes %.1f mm, less than the base frame alone, which is %.1f mm thick", *d.Available, base.Thickness),
-			Value:   *d.Available, Limit: base.Thickness, Measure: "mm",
+			Message: fmt.Sprintf("the pocket takes %.1f mm, less than the base frame alone, which is %.1f mm "+
+				"thick", *d.Available, base.Thickness),
+			Value: *d.Available, Limit: base.Thickness, Measure: "mm",
 			Advice: "Check pocket.depth: it is measured from the bed to the skin's deep surface.",
 		})
 	}
 	if *d.Room < 0 {
 		found = append(found, units.Finding{
 			Rule: "pocket-too-shallow", Severity: units.Error, Unit: d.Unit, At: r.over(d.Peak.At, d.Peak.Height),
-			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f mm", d.Peak.Height, r.places.Phrase(d.Peak.Name), *d.Available),
-			Value:   d.Peak.Height, Limit: *d.Available, Measure: "mm",
-			Advice: fmt.Sprintf("Take %.1f mm off %s there (its rise or its thickness), or make the pocket that much deeper.", -*d.Room, d.Unit),
+			Message: fmt.Sprintf("the frame stands %.1f mm over the bed %s and the pocket takes %.1f "+
+				"mm", d.Peak.Height, r.places.Phrase(d.Peak.Name), *d.Available),
+			Value: d.Peak.Height, Limit: *d.Available, Measure: "mm",
+			Advice: fmt.Sprintf("Take %.1f mm off %s there (its rise or its thickness), or make the pocket that much "+
+				"deeper.", -*d.Room, d.Unit),
 		})
 	}
 	return found
@@ -79,7 +83,8 @@ func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 		band := bandOf(d.Sliding)
 		f := units.Finding{
 			Rule: "skin-too-tight", Severity: units.Warning,
-			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are missing",
+			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are "+
+				"missing",
 				d.Sliding, band.Name, d.Missing),
 			Value: d.Sliding, Limit: fine, Measure: "times", Advice: r.flapsNeeded(fine) + ".",
 		}
@@ -92,8 +97,9 @@ func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 	if worst := bands[len(bands)-1]; worst.Share >= noted {
 		found = append(found, units.Finding{
 			Rule: "skin-must-slide", Severity: units.Note,
-			Message: fmt.Sprintf("over %.0f %% of the pocket the skin would stretch more than %.2f times if it could not slide over the frame", 100*worst.Share, worst.From),
-			Value:   100 * worst.Share, Measure: "% of the area",
+			Message: fmt.Sprintf("over %.0f %% of the pocket the skin would stretch more than %.2f times if it could not "+
+				"slide over the frame", 100*worst.Share, worst.From),
+			Value: 100 * worst.Share, Measure: "% of the area",
 			Advice: "Undermine so that it can slide there; the stretch map shows where.",
 		})
 	}
@@ -125,8 +131,9 @@ func (r *Result) deadFindings() []units.Finding {
 		}
 		found = append(found, units.Finding{
 			Rule: "dead-space-in-hollow", Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
-			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the floor%s", h.Name, all.Volume/1000, all.Deepest, where),
-			Value:   all.Deepest, Measure: "mm",
+			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the "+
+				"floor%s", h.Name, all.Volume/1000, all.Deepest, where),
+			Value: all.Deepest, Measure: "mm",
 			Advice: r.drain(r.widthOf(h.Name), all.Deepest),
 		})
 	}
@@ -143,9 +150,10 @@ func (r *Result) narrowGrooves() []units.Finding {
 		}
 		found = append(found, units.Finding{
 			Rule: "groove-filled-by-skin", Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit,
-			At:      r.over(g.At, r.Drape.Height(g.At)),
-			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its widest", skin, "the "+g.Name, g.Width),
-			Value:   skin, Limit: g.Width / 2, Measure: "mm",
+			At: r.over(g.At, r.Drape.Height(g.At)),
+			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its "+
+				"widest", skin, "the "+g.Name, g.Width),
+			Value: skin, Limit: g.Width / 2, Measure: "mm",
 			Advice: fmt.Sprintf("Widen it by %.1f mm, or thin the skin to %.1f mm.", 2*skin-g.Width, g.Width/2),
 		})
 	}
@@ -160,15 +168,17 @@ func (r *Result) lostRelief(found []units.Finding) []units.Finding {
 		}
 		f := units.Finding{
 			Rule: "relief-lost", Severity: units.Warning, At: r.over(g.At, r.Drape.Height(g.At)),
-			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
-			Value:   100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",
+			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm "+
+				"outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
+			Value: 100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",
 		}
 		if h := r.places.Groove(g.Name); h != nil {
 			f.Unit = h.Unit
 		}
 		switch lost, known := r.groove(g); {
 		case g.Kind == ridge:
-			f.Advice = fmt.Sprintf("Widen or deepen the grooves beside it; raised alone it needs %.1f mm.", keptEnough*g.OnFrame-g.OnSkin)
+			f.Advice = fmt.Sprintf("Widen or deepen the grooves beside it; raised alone it needs %.1f "+
+				"mm.", keptEnough*g.OnFrame-g.OnSkin)
 			found = append(found, f)
 		case known && r.Plan.Skin.Lateral > 0:
 			found = r.ask(found, f, func(ctx context.Context, t *trial) (string, error) { return r.bringBack(ctx, t, lost) })

@@ -149,7 +149,8 @@ func agreeOnDrape(t *testing.T, r *Result) {
 	for _, z := range r.Drape.Heights { // 0 outside the pocket
 		ours += z * r.Drape.Grid.Step * r.Drape.Grid.Step
 	}
-	t.Logf("%d nodes: area %.1f mm² (lattice %.1f), volume %.0f mm³ (%.0f), energy %+.2f %%", len(w.places), area, r.Drape.DrapeArea,
+	t.Logf("%d nodes: area %.1f mm² (lattice %.1f), volume %.0f mm³ (%.0f), energy %+.2f "+
+		"%%", len(w.places), area, r.Drape.DrapeArea,
 		volume, ours, 100*((area+pull*volume)/(r.Drape.DrapeArea+pull*ours)-1))
 	assert.InEpsilon(t, r.Drape.DrapeArea+pull*ours, area+pull*volume, 0.01)
 	assert.InEpsilon(t, r.Drape.DrapeArea, area, 0.01)

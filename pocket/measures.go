@@ -125,7 +125,8 @@ type Solution struct {
 }
 
 // noSliding says what the stretch map is.
-const noSliding = "bands and map are of skin that does not slide over the frame; sections and the demand are of skin that slides freely"
+const noSliding = "bands and map are of skin that does not slide over the frame; sections and the demand are of skin " +
+	"that slides freely"
 
 // measure takes down what was measured.
 func (r *Result) measure(ctx context.Context) (Measures, error) {

@@ -16,8 +16,9 @@ import (
 // go, that come, in folders that come.
 var (
 	oldSet = set{"framework.stl": "old framework", "units/base.stl": "old base", "units/tragus.stl": "old tragus"}
-	newSet = set{"framework.stl": "new framework", "units/base.stl": "new base", "views/a.png": "new view", "depth/map/b.png": "new map"}
-	makes  = []string{"framework.stl", "units/*.stl", "views/*.png", "depth/map/*.png"}
+	newSet = set{"framework.stl": "new framework", "units/base.stl": "new base", "views/a.png": "new " +
+		"view", "depth/map/b.png": "new map"}
+	makes = []string{"framework.stl", "units/*.stl", "views/*.png", "depth/map/*.png"}
 )
 
 // Environment of the process that publishes newSet, or undoes what was begun, and

@@ -99,7 +99,8 @@ func TestARecordThatNamesTheUsersFilesRemovesNone(t *testing.T) {
 	write(t, string(record), dir, "list.json")
 	to, err := NewFolder(dir)
 	require.NoError(t, err)
-	require.ErrorContains(t, publishSet(to, set{"framework.stl": "g"}, "linked/*.stl"), "linked is a link to another folder")
+	require.ErrorContains(t, publishSet(to, set{"framework.stl": "g"}, "linked/*.stl"), "linked is a link to another "+
+		"folder")
 	assert.Equal(t, "secret", contents(t, outside)["x.stl"])
 }
 
@@ -127,7 +128,8 @@ func TestLinksAreNotFollowed(t *testing.T) {
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "units"), 0o755))
 	require.NoError(t, os.Symlink(filepath.Join(outside, "helix.stl"), filepath.Join(dir, "units", "helix.stl")))
 	mustPublish(t, dir, set{"units/helix.stl": "ours"})
-	assert.Equal(t, map[string]string{"helix.stl": "theirs"}, contents(t, outside), "the link was replaced, not what it points to")
+	assert.Equal(t, map[string]string{"helix.stl": "theirs"}, contents(t, outside), "the link was replaced, not what it "+
+		"points to")
 }
 
 func TestWhatIsInTheWayIsSaidBeforeAnythingIsReplaced(t *testing.T) {

@@ -20,14 +20,17 @@ type Grid struct {
 
 func (g *Grid) check() error {
 	if g.Columns < 2 || g.Rows < 2 || len(g.Values)/g.Columns != g.Rows || len(g.Values)%g.Columns != 0 {
-		return fmt.Errorf("a grid of %d × %d with %d values; at least 2 × 2 and as many values as places are needed", g.Columns, g.Rows, len(g.Values))
+		return fmt.Errorf("a grid of %d × %d with %d values; at least 2 × 2 and as many values as places are "+
+			"needed", g.Columns, g.Rows, len(g.Values))
 	}
 	if !(g.Spacing >= render.MinExtent && g.Spacing <= render.MaxCoordinate) {
-		return fmt.Errorf("a grid spacing of %g mm; it must be between %g and %g", g.Spacing, render.MinExtent, float64(render.MaxCoordinate))
+		return fmt.Errorf("a grid spacing of %g mm; it must be between %g and "+
+			"%g", g.Spacing, render.MinExtent, float64(render.MaxCoordinate))
 	}
 	for i, v := range g.Values {
 		if math.IsInf(v, 0) {
-			return fmt.Errorf("value %d (column %d, row %d) is infinite; NaN marks a place without value", i, i%g.Columns, i/g.Columns)
+			return fmt.Errorf("value %d (column %d, row %d) is infinite; NaN marks a place without "+
+				"value", i, i%g.Columns, i/g.Columns)
 		}
 	}
 	return nil

@@ -140,7 +140,8 @@ func (o MapOptions) complete(grid *Grid) (shownRange, error) {
 		}
 	}
 	if o.High < o.Low || o.Step < 0 {
-		return shown, fmt.Errorf("range %g to %g in steps of %g; give low before high and no negative step", o.Low, o.High, o.Step)
+		return shown, fmt.Errorf("range %g to %g in steps of %g; give low before high and no negative "+
+			"step", o.Low, o.High, o.Step)
 	}
 	if shown.High == shown.Low {
 		shown.Low, shown.High = low, high

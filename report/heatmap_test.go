@@ -121,7 +121,8 @@ func TestMapsThatMeanNothingAreRefused(t *testing.T) {
 		{"no value", func(g *report.Grid, _ *report.MapOptions) {
 			*g = ramped(func(_, _ float64) float64 { return math.NaN() })
 		}, "no value"},
-		{"infinite value", func(g *report.Grid, _ *report.MapOptions) { g.Values[82] = math.Inf(-1) }, "value 82 (column 1, row 1)"},
+		{"infinite value", func(g *report.Grid, _ *report.MapOptions) { g.Values[82] = math.Inf(-1) }, "value 82 (column " +
+			"1, row 1)"},
 		{"too few values", func(g *report.Grid, _ *report.MapOptions) { g.Values = g.Values[1:] }, "values"},
 		{"no columns", func(g *report.Grid, _ *report.MapOptions) { *g = report.Grid{Spacing: 1} }, "at least 2"},
 		{"huge size", func(g *report.Grid, _ *report.MapOptions) { g.Columns, g.Rows = math.MaxInt, math.MaxInt }, "values"},

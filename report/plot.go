@@ -44,7 +44,8 @@ func (e *extent) include(name string, points ...mgl64.Vec2) error {
 	for i, p := range points {
 		for k := range p {
 			if !(math.Abs(p[k]) <= render.MaxCoordinate) {
-				return fmt.Errorf("%s: point %d is at %v; coordinates must be numbers within %g mm", name, i, p, float64(render.MaxCoordinate))
+				return fmt.Errorf("%s: point %d is at %v; coordinates must be numbers within %g "+
+					"mm", name, i, p, float64(render.MaxCoordinate))
 			}
 			e.lo[k], e.hi[k] = min(e.lo[k], p[k]), max(e.hi[k], p[k])
 		}

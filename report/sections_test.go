@@ -63,9 +63,11 @@ func TestSectionsThatCannotBeDrawnAreRefused(t *testing.T) {
 		says     string
 	}{
 		{"none", nil, "no sections"},
-		{"empty", []report.Section{{Shapes: []report.Shape{square}}, {Label: "second"}}, "section 2 (second): there is nothing in it"},
+		{"empty", []report.Section{{Shapes: []report.Shape{square}}, {Label: "second"}}, "section 2 (second): there is " +
+			"nothing in it"},
 		{"NaN", []report.Section{{Shapes: []report.Shape{{Label: "Bar", Rings: [][]mgl64.Vec2{{{0, 0}, {math.NaN(), 1}, {1, 1}}}}}}}, "Bar: point 1"},
-		{"far off", []report.Section{{Lines: []report.Line{{Label: "Skin", Points: []mgl64.Vec2{{0, -1e9}}}}}}, "Skin: point 0"},
+		{"far off", []report.Section{{Lines: []report.Line{{Label: "Skin", Points: []mgl64.Vec2{{0, -1e9}}}}}}, "Skin: " +
+			"point 0"},
 		{"too many", make500(square), "do not fit"},
 	}
 	for _, c := range cases {

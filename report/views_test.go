@@ -325,13 +325,18 @@ func TestWhatCannotBeDrawnIsRefused(t *testing.T) {
 	}{
 		{"nothing", nil, units.Left, "no objects"},
 		{"no mesh", []report.Object{{Name: "helix"}}, units.Left, "object 1 (helix): the mesh is empty"},
-		{"no triangles", []report.Object{{Name: "a", Mesh: sound}, {Name: "b", Mesh: &mesh.Mesh{Vertices: sound.Vertices}}}, units.Left, "object 2 (b)"},
+		{"no " +
+			"triangles", []report.Object{{Name: "a", Mesh: sound}, {Name: "b", Mesh: &mesh.Mesh{Vertices: sound.Vertices}}}, units.Left, "object 2 (b)"},
 		{"NaN", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[3][1] = math.NaN() })}}, units.Left, "vertex 3"},
 		{"infinite", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[0][2] = math.Inf(1) })}}, units.Left, "vertex 0"},
-		{"absurdly large", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[5][0] = 1e308 })}}, units.Left, "vertex 5"},
+		{"absurdly " +
+			"large", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Vertices[5][0] = 1e308 })}}, units.Left, "vertex 5"},
 		{"offset NaN", []report.Object{{Mesh: sound, Offset: mgl64.Vec3{0, math.NaN(), 0}}}, units.Left, "vertex 0"},
-		{"index out of range", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Triangles[2][1] = 99 })}}, units.Left, "triangle 2 names vertex 99"},
-		{"a single point", []report.Object{{Mesh: &mesh.Mesh{Vertices: make([]mgl64.Vec3, 3), Triangles: [][3]int32{{0, 1, 2}}}}}, units.Left, "0 mm across"},
+		{"index out of " +
+			"range", []report.Object{{Mesh: with(func(m *mesh.Mesh) { m.Triangles[2][1] = 99 })}}, units.Left, "triangle 2 " +
+			"names vertex 99"},
+		{"a single " +
+			"point", []report.Object{{Mesh: &mesh.Mesh{Vertices: make([]mgl64.Vec3, 3), Triangles: [][3]int32{{0, 1, 2}}}}}, units.Left, "0 mm across"},
 		{"unknown side", []report.Object{{Mesh: sound}}, "middle", `"middle"`},
 		{"too many", make([]report.Object, 1000), units.Left, "1000 objects"},
 	}

@@ -39,7 +39,8 @@ func (f LossFinding) String() string {
 	if f.Lacks < 0.005 {
 		left = "too little to be left" // less than the offset's lattice sees
 	}
-	where := fmt.Sprintf("x %.1f y %.1f mm, it is %.2f mm wide, %s; widen it there, or take off less", f.At[0], f.At[1], f.Width, left)
+	where := fmt.Sprintf("x %.1f y %.1f mm, it is %.2f mm wide, %s; widen it there, or take off "+
+		"less", f.At[0], f.At[1], f.Width, left)
 	switch f.Loss {
 	case Vanished:
 		return f.ID + ": nothing is left under the skin allowance: at its widest, " + where

@@ -119,7 +119,8 @@ func FuzzTransform(f *testing.F) {
 func FuzzStyleSheet(f *testing.F) {
 	for _, text := range []string{
 		"g.layer > .child, .nothing { transform: translate(5px, 5px) }", "@media screen{#a{display:none}}",
-		"/* } */ rect{transform:rotate(30deg)!important;transform-origin:50% 50%", "a{b:url('}')}#x{x:1px}", "a::b,c:hover{d:none}",
+		"/* } */ rect{transform:rotate(30deg)!important;transform-origin:50% " +
+			"50%", "a{b:url('}')}#x{x:1px}", "a::b,c:hover{d:none}",
 		"@supports (a:b){*{zoom:2}}", "a{{{}", "\\", "a>b>c .d{translate:1px}",
 	} {
 		f.Add(text)

@@ -134,7 +134,8 @@ func (r *sheetReader) inside(part string, before, after *drawn, smallerFirst boo
 // intricate faults a part whose outlines cost too much to hold against each
 // other.
 func (r *sheetReader) intricate(s *shape, part string) {
-	r.fault(s, TooLarge, "the outlines of "+part+" are too intricate to be checked for crossings", "simplify them in the drawing program")
+	r.fault(s, TooLarge, "the outlines of "+part+" are too intricate to be checked for crossings", "simplify them in "+
+		"the drawing program")
 }
 
 // overlap returns how deep in mm edges of either outline lie in the other, to 0.01

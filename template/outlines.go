@@ -83,7 +83,8 @@ func (r *sheetReader) locate(f *Fault, p mgl64.Vec2) {
 // outlinesOf flattens a shape and sorts its rings into outlines.
 func (r *sheetReader) outlinesOf(s *shape) []Outline {
 	if len(s.paths) > maxRings {
-		r.fault(s, TooLarge, fmt.Sprintf("the shape has %d pieces, at most %d can be one outline", len(s.paths), maxRings), "split it")
+		r.fault(s, TooLarge, fmt.Sprintf("the shape has %d pieces, at most %d can be one "+
+			"outline", len(s.paths), maxRings), "split it")
 		return nil
 	}
 	before := len(r.faults)
@@ -149,7 +150,8 @@ func (r *sheetReader) ring(s *shape, path *subpath) Ring {
 	}
 	first, last := points[0], points[len(points)-1]
 	if gap := last.Sub(first).Len(); !path.closed && gap >= closingGap {
-		f := r.fault(s, OpenPath, fmt.Sprintf("the path is open: its ends lie %.3g mm apart, the last at x %.3f y %.3f, the first",
+		f := r.fault(s, OpenPath, fmt.Sprintf("the path is open: its ends lie %.3g mm apart, the last at x %.3f y %.3f, "+
+			"the first",
 			gap, r.upright.inverse().point(last)[0], r.upright.inverse().point(last)[1]), "close it in the drawing program")
 		r.locate(f, first)
 		return nil
@@ -160,7 +162,8 @@ func (r *sheetReader) ring(s *shape, path *subpath) Ring {
 }
 
 func (r *sheetReader) noArea(s *shape, at mgl64.Vec2) {
-	r.locate(r.fault(s, ZeroArea, fmt.Sprintf("the outline encloses no area (less than %g mm²)", leastArea), "draw it as a closed shape, or delete it"), at)
+	r.locate(r.fault(s, ZeroArea, fmt.Sprintf("the outline encloses no area (less than %g mm²)", leastArea), "draw it "+
+		"as a closed shape, or delete it"), at)
 }
 
 // flat reports whether the ring has no width: a line there and back.

@@ -112,7 +112,8 @@ func (r *sheetReader) mark(name string) *shape {
 		switch {
 		case !s.is(name):
 		case found != nil:
-			r.fault(s, BadMark, fmt.Sprintf("a second %s mark; the first is %s in line %d", name, found.id, found.element.line), "keep one")
+			r.fault(s, BadMark, fmt.Sprintf("a second %s mark; the first is %s in line "+
+				"%d", name, found.id, found.element.line), "keep one")
 		default:
 			found = s
 		}
@@ -125,7 +126,8 @@ func (r *sheetReader) mark(name string) *shape {
 func (r *sheetReader) line(s *shape, name string) (a, b mgl64.Vec2, ok bool) {
 	a, b, ok = s.ends()
 	if ok = ok && finite(a) && finite(b); !ok {
-		r.fault(s, BadMark, "the "+name+" mark is not a straight line between two points", "draw it as one line, or a path with two points")
+		r.fault(s, BadMark, "the "+name+" mark is not a straight line between two points", "draw it as one line, or a path "+
+			"with two points")
 	}
 	return a, b, ok
 }
@@ -163,7 +165,8 @@ func (r *sheetReader) place() {
 func (r *sheetReader) turn(s *shape, along mgl64.Vec2) float64 {
 	angle := math.Atan(along[1] / along[0]) // y is down: this is the turn back
 	if !(math.Abs(angle) <= steep) {
-		r.fault(s, BadMark, "the frankfort mark stands upright, so that anterior and posterior cannot be told", "turn the drawing so that the ear stands upright")
+		r.fault(s, BadMark, "the frankfort mark stands upright, so that anterior and posterior cannot be told", "turn the "+
+			"drawing so that the ear stands upright")
 		return 0
 	}
 	return angle
@@ -196,8 +199,9 @@ func (r *sheetReader) scale(upright affine) float64 {
 			Advice: "name the ear's outline, or add a scale mark"})
 	default:
 		r.faults = append(r.faults, &Fault{Kind: NoSize, Line: 0,
-			Found:  "the drawing's size is unknown: its width and height have no unit, and there is no scale mark",
-			Advice: "give width and height in mm, or draw a line with the id scale and its length in data-mm, or state the ear's length in mm under template.ear_length in the case file"})
+			Found: "the drawing's size is unknown: its width and height have no unit, and there is no scale mark",
+			Advice: "give width and height in mm, or draw a line with the id scale and its length in data-mm, or state the " +
+				"ear's length in mm under template.ear_length in the case file"})
 	}
 	return 1
 }
@@ -275,12 +279,14 @@ func (r *sheetReader) compare(mark *shape, ratio float64) {
 	}
 	a, b, _ := mark.ends()
 	drawn := b.Sub(a).Len()
-	found := fmt.Sprintf("two scales: the scale mark says it is %.4g mm long, the drawing's width and height make it %.4g mm (ratio %.4f)", drawn*ratio, drawn, ratio)
+	found := fmt.Sprintf("two scales: the scale mark says it is %.4g mm long, the drawing's width and height make it "+
+		"%.4g mm (ratio %.4f)", drawn*ratio, drawn, ratio)
 	advice := "correct data-mm, or give width and height their true size in mm"
 	for _, perInch := range []float64{90, 72} {
 		if trap := pixelsPerInch / perInch; math.Abs(ratio/trap-1) <= scaleAgreement ||
 			math.Abs(ratio*trap-1) <= scaleAgreement {
-			advice = fmt.Sprintf("that ratio is %d/%g: the drawing was made at %g pixels per inch, SVG counts %d; give width and height in mm", pixelsPerInch, perInch, perInch, pixelsPerInch)
+			advice = fmt.Sprintf("that ratio is %d/%g: the drawing was made at %g pixels per inch, SVG counts %d; give width "+
+				"and height in mm", pixelsPerInch, perInch, perInch, pixelsPerInch)
 		}
 	}
 	r.fault(mark, ScaleClash, found, advice)
@@ -294,6 +300,7 @@ func (r *sheetReader) compareEar(measured, used float64) {
 	}
 	given := r.options.EarLength
 	r.faults = append(r.faults, &Fault{Kind: ScaleClash,
-		Found:  fmt.Sprintf("two scales: the ear is given as %.4g mm long, %s makes it %.4g mm (ratio %.4f)", given, r.sheet.ScaleSource, given*used/measured, measured/used),
+		Found: fmt.Sprintf("two scales: the ear is given as %.4g mm long, %s makes it %.4g mm (ratio "+
+			"%.4f)", given, r.sheet.ScaleSource, given*used/measured, measured/used),
 		Advice: "leave the ear length out, or correct the one that is wrong"})
 }

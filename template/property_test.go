@@ -46,7 +46,8 @@ func TestMeasuresFollowAffineMaps(t *testing.T) {
 		area, perimeter := measuresOf(t, path(""), Options{Tolerance: fine})
 		within := 4 * fine * perimeter * math.Max(1, size*size)
 
-		turnedArea, turnedPerimeter := measuresOf(t, path(fmt.Sprintf("translate(13 -7) rotate(%g)", angle)), Options{Tolerance: fine})
+		turnedArea, turnedPerimeter := measuresOf(t, path(fmt.Sprintf("translate(13 -7) "+
+			"rotate(%g)", angle)), Options{Tolerance: fine})
 		assert.InDelta(t, area, turnedArea, within)
 		assert.InEpsilon(t, perimeter, turnedPerimeter, 1e-4)
 

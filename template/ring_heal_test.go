@@ -23,7 +23,8 @@ func TestHooksBelowTheToleranceAreTakenOut(t *testing.T) {
 		"spike past the start": {"M10 10 H30 V30 H10 V9.99 z", 0.01, 1},
 		"loop on a side":       {"M10 10 H20 L20.004 10.004 L20.002 10.006 L20 9.998 V10 H30 V30 H10 z", 0.006, 1},
 		"spike on a side":      {"M10 10 H20 V9.985 V10 H30 V30 H10 z", 0.015, 1},
-		"at every corner":      {"M10 10 H30.002 L30 9.999 V30.003 L30.001 30 H9.998 L10 30.001 V9.998 L9.999 10.001 z", 0.004, 4},
+		"at every corner": {"M10 10 H30.002 L30 9.999 V30.003 L30.001 30 H9.998 L10 30.001 V9.998 L9.999 10.001 " +
+			"z", 0.004, 4},
 	} {
 		t.Run(name, func(t *testing.T) {
 			sheet, err := readText(inMillimetres(`<path id="base" d="`+row.path+`"/>`), Options{})
@@ -134,7 +135,8 @@ func FuzzUnhooked(f *testing.F) {
 		ring := withoutRepeats(points)
 		healed, hooks, reach := ring.unhooked(tolerance)
 		if reach > tolerance || hooks == 0 && len(healed) != len(ring) || hooks > 0 && len(healed) >= len(ring) {
-			t.Fatalf("%d hooks of up to %g mm at the tolerance %g leave %d of %d points", hooks, reach, tolerance, len(healed), len(ring))
+			t.Fatalf("%d hooks of up to %g mm at the tolerance %g leave %d of %d "+
+				"points", hooks, reach, tolerance, len(healed), len(ring))
 		}
 		for _, p := range healed {
 			nearest := math.Inf(1)

@@ -134,7 +134,8 @@ func read(ctx context.Context, document *document, file string, options Options)
 		options.Tolerance = DefaultTolerance
 	}
 	if !(options.Tolerance > 0) || !(options.EarLength >= 0) || math.IsInf(options.EarLength, 0) {
-		return nil, Faults{{Kind: BadNumber, Found: fmt.Sprintf("tolerance %g mm, ear length %g mm: expected positive lengths", options.Tolerance, options.EarLength)}}.in(file)
+		return nil, Faults{{Kind: BadNumber, Found: fmt.Sprintf("tolerance %g mm, ear length %g mm: expected positive "+
+			"lengths", options.Tolerance, options.EarLength)}}.in(file)
 	}
 	drawn, err := document.draw(ctx, options.Names)
 	if err != nil {

@@ -29,10 +29,14 @@ func TestTransformsThatCannotBeFollowedAreFaults(t *testing.T) {
 		"enlarged":            {base + `<path id="helix" style="zoom: 2" d="M0 0h9v9z"/>`, "ear.svg:3: helix: ", "zoom"},
 		"path by style":       {base + `<path id="helix" style="d: path('M0 0h5v5z')" d="M0 0h9v9z"/>`, "ear.svg:3: helix: ", "given by a style"},
 		"by a rule":           {base + "<style>\n#helix{transform:turn(3deg)}</style>" + `<path id="helix" d="M0 0h9v9z"/>`, "ear.svg:4: helix: ", "is not known here"},
-		"rule not understood": {base + "<style>\n\n/* a\nb */ path:first-child { transform: scale(2) }</style>", "ear.svg:6: ", "has a selector that is not understood"},
-		"rule on a condition": {base + "<style>@media (min-width: 9px) { path { display: none } }</style>", "ear.svg:3: ", "under a condition"},
-		"many conditions":     {base + "<style>" + strings.Repeat("@media all {", 11) + "</style>", "ear.svg:3: ", "too many conditions"},
-		"rules within a rule": {base + "<style>g { transform: none; path { display: none } }</style>", "ear.svg:3: ", "has rules within it"},
+		"rule not understood": {base + "<style>\n\n/* a\nb */ path:first-child { transform: scale(2) " +
+			"}</style>", "ear.svg:6: ", "has a selector that is not understood"},
+		"rule on a condition": {base + "<style>@media (min-width: 9px) { path { display: none } " +
+			"}</style>", "ear.svg:3: ", "under a condition"},
+		"many conditions": {base + "<style>" + strings.Repeat("@media all {", 11) + "</style>", "ear.svg:3: ", "too " +
+			"many conditions"},
+		"rules within a rule": {base + "<style>g { transform: none; path { display: none } }</style>", "ear.svg:3: ", "has " +
+			"rules within it"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := readText(inMillimetres(row.drawing), Options{})

@@ -106,5 +106,6 @@ func transformStep(name string, v []float64) (affine, error) {
 	case name == "skewY" && n == 1:
 		return affine{a: 1, d: 1, b: math.Tan(radians(0))}, nil
 	}
-	return identity(), fmt.Errorf("transform: %.20q with %d numbers is not one of matrix(6), translate(1–2), scale(1–2), rotate(1 or 3), skewX(1), skewY(1)", name, len(v))
+	return identity(), fmt.Errorf("transform: %.20q with %d numbers is not one of matrix(6), translate(1–2), "+
+		"scale(1–2), rotate(1 or 3), skewX(1), skewY(1)", name, len(v))
 }

@@ -227,7 +227,8 @@ func (b *builder) step() (done bool, err error) {
 		}
 	case xml.Directive:
 		if bytes.Contains(bytes.ToUpper(t), []byte("<!ENTITY")) {
-			return false, &Fault{Kind: NotSVG, Line: line, Found: "the document type declares entities, which are not expanded here",
+			return false, &Fault{Kind: NotSVG, Line: line, Found: "the document type declares entities, which are not " +
+				"expanded here",
 				Advice: "save the drawing as plain SVG, or delete the <!DOCTYPE …> declaration"}
 		}
 	}
@@ -237,7 +238,8 @@ func (b *builder) step() (done bool, err error) {
 func (b *builder) syntaxFault(err error) error {
 	var syntax *xml.SyntaxError
 	if errors.As(err, &syntax) {
-		return &Fault{Kind: NotSVG, Line: syntax.Line, Found: "not well-formed XML: " + syntax.Msg, Advice: "save the drawing again as SVG"}
+		return &Fault{Kind: NotSVG, Line: syntax.Line, Found: "not well-formed XML: " + syntax.Msg, Advice: "save the " +
+			"drawing again as SVG"}
 	}
 	return &Fault{Kind: NotSVG, Found: strings.TrimPrefix(err.Error(), "xml: "), Advice: "save the drawing again as SVG"}
 }
@@ -253,9 +255,11 @@ func (b *builder) start(t xml.StartElement, line int) error {
 	b.count++
 	switch {
 	case len(b.open) >= maxDepth:
-		return &Fault{Kind: TooLarge, Line: line, Found: fmt.Sprintf("elements are nested more than %d deep", maxDepth), Advice: "ungroup the drawing"}
+		return &Fault{Kind: TooLarge, Line: line, Found: fmt.Sprintf("elements are nested more than %d "+
+			"deep", maxDepth), Advice: "ungroup the drawing"}
 	case b.count > maxElements:
-		return &Fault{Kind: TooLarge, Line: line, Found: fmt.Sprintf("the drawing has more than %d elements", maxElements), Advice: "keep the outlines only"}
+		return &Fault{Kind: TooLarge, Line: line, Found: fmt.Sprintf("the drawing has more than %d "+
+			"elements", maxElements), Advice: "keep the outlines only"}
 	case b.document.root != nil && len(b.open) == 0:
 		return &Fault{Kind: NotSVG, Line: line, Found: "a second root element <" + t.Name.Local + ">"}
 	}

@@ -126,10 +126,12 @@ func (w *walker) visit(e *element, c surroundings) error {
 		return err
 	}
 	if w.visits++; w.visits > maxElements {
-		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d once every <use> is followed", errTooMuch, maxElements)}
+		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d once every <use> is "+
+			"followed", errTooMuch, maxElements)}
 	}
 	if w.letters += e.letters + len(c.prefix); w.letters > maxLetters {
-		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d letters of attributes once every <use> is followed", errTooMuch, maxLetters)}
+		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id, Found: fmt.Sprintf("%v: more than %d letters of attributes "+
+			"once every <use> is followed", errTooMuch, maxLetters)}
 	}
 	if w.document.style.steps > maxSteps {
 		return &Fault{Kind: TooLarge, Line: e.line, ID: e.id,
@@ -231,7 +233,8 @@ func (w *walker) name(e *element, c *surroundings) error {
 		known, parts := knownNames(), []string{}
 		for _, word := range words {
 			if !slices.Contains(known, word) {
-				return &Fault{Kind: BadName, Found: fmt.Sprintf("data-part %.40q is not a part or mark", word), Advice: knownList(word, known)}
+				return &Fault{Kind: BadName, Found: fmt.Sprintf("data-part %.40q is not a part or "+
+					"mark", word), Advice: knownList(word, known)}
 			}
 			if !slices.Contains(parts, word) {
 				parts = append(parts, word)
@@ -289,7 +292,8 @@ func (w *walker) addShape(e *element, c surroundings, problem error) error {
 				continue // a moveto that nothing follows draws nothing
 			}
 			if w.segments += len(p.segments); w.segments > maxSegments {
-				return &Fault{Kind: TooLarge, Line: e.line, ID: s.id, Found: fmt.Sprintf("the drawing has more than %d lines and curves", maxSegments), Advice: "keep the outlines only"}
+				return &Fault{Kind: TooLarge, Line: e.line, ID: s.id, Found: fmt.Sprintf("the drawing has more than %d lines and "+
+					"curves", maxSegments), Advice: "keep the outlines only"}
 			}
 			s.paths = append(s.paths, p.mapped(c.toSheet))
 		}

@@ -49,10 +49,12 @@ func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	var asked casefile.Errors
 	require.ErrorAs(t, err, &asked)
 	assert.Equal(t, "template.file", asked[0].Key)
-	assert.ErrorContains(t, err, "case.yaml: template.file: no such file: template.svg, which is looked for where nothing else is given; looked for "+filepath.Join(dir, "template.svg"))
+	assert.ErrorContains(t, err, "case.yaml: template.file: no such file: template.svg, which is looked for where "+
+		"nothing else is given; looked for "+filepath.Join(dir, "template.svg"))
 	require.NoError(t, os.WriteFile(path, []byte("case: a\ntemplate: {file: ear.svg}\n"), 0o644))
 	_, err = Load(t.Context(), path)
-	assert.ErrorContains(t, err, "case.yaml:2:18: template.file: no such file: ear.svg; looked for "+filepath.Join(dir, "ear.svg"))
+	assert.ErrorContains(t, err, "case.yaml:2:18: template.file: no such file: ear.svg; looked "+
+		"for "+filepath.Join(dir, "ear.svg"))
 	require.NoError(t, os.WriteFile(path, casefile.New("my-case"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte("<svg"), 0o644))
 	_, err = Load(t.Context(), path)

@@ -33,12 +33,14 @@ func (p *Plan) engraving(ctx context.Context) (engraving *Engraving, findings []
 		})
 	}
 	if left := base.Thickness - p.Engrave.Depth; left < p.Printer.Wall {
-		refuse(fmt.Sprintf("%.1f mm would be left of the base frame, %s printing needs %.1f mm", left, p.Printer.Name, p.Printer.Wall),
+		refuse(fmt.Sprintf("%.1f mm would be left of the base frame, %s printing needs %.1f "+
+			"mm", left, p.Printer.Name, p.Printer.Wall),
 			left, p.Printer.Wall, "Engrave less deep, or make the base frame thicker")
 		return nil, findings, nil
 	}
 	if p.Engrave.Depth < p.Printer.EngraveDepth {
-		refuse(fmt.Sprintf("%.2f mm deep, %s printing needs %.2f mm", p.Engrave.Depth, p.Printer.Name, p.Printer.EngraveDepth),
+		refuse(fmt.Sprintf("%.2f mm deep, %s printing needs %.2f "+
+			"mm", p.Engrave.Depth, p.Printer.Name, p.Printer.EngraveDepth),
 			p.Engrave.Depth, p.Printer.EngraveDepth, "Engrave deeper")
 		return nil, findings, nil
 	}
@@ -49,9 +51,11 @@ func (p *Plan) engraving(ctx context.Context) (engraving *Engraving, findings []
 	case err != nil:
 		refuse(err.Error(), 0, 0, "Give another text under engrave.text, or engrave.on: false")
 	case text == nil:
-		refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, or engrave.on: false")
+		refuse("the underside of the base frame has no free place for it", 0, 0, "Give a shorter text under engrave.text, "+
+			"or engrave.on: false")
 	case !text.Wide(p.Printer.EngraveWidth):
-		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", text.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
+		refuse(fmt.Sprintf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f "+
+			"mm", text.Stroke, p.Printer.Name, p.Printer.EngraveWidth),
 			text.Stroke, p.Printer.EngraveWidth, "Give a shorter text under engrave.text, or engrave.on: false")
 	default:
 		engraving = &Engraving{*text, p.Engrave.Depth, base}

@@ -87,11 +87,14 @@ func TestTextThatCannotBeCarvedIsRefusedWithTheReason(t *testing.T) {
 		sheet []template.Outline
 		want  string
 	}{
-		"no room for its strokes":  {"engrave: {text: ABCDEFGHIJKLMNOPQRST}\n", plateSheet(10, 30), "where it has room its strokes would be"},
-		"no room at all":           {"", plateSheet(2, 25), "no free place"},
-		"too little left above it": {"units: [{part: base, thickness: 1, edge: {top: 0, bottom: 0}}]\n", plateSheet(20, 20), "0.5 mm would be left of the base frame, filament printing needs 0.9 mm"},
-		"too shallow to print":     {"engrave: {depth: 0.1}\n", plateSheet(20, 20), "0.10 mm deep, filament printing needs 0.30 mm"},
-		"no letters":               {"engrave: {text: ' '}\n", plateSheet(20, 20), "no letter that can be carved"},
+		"no room for its strokes": {"engrave: {text: ABCDEFGHIJKLMNOPQRST}\n", plateSheet(10, 30), "where it has room its " +
+			"strokes would be"},
+		"no room at all": {"", plateSheet(2, 25), "no free place"},
+		"too little left above it": {"units: [{part: base, thickness: 1, edge: {top: 0, bottom: " +
+			"0}}]\n", plateSheet(20, 20), "0.5 mm would be left of the base frame, filament printing needs 0.9 mm"},
+		"too shallow to print": {"engrave: {depth: 0.1}\n", plateSheet(20, 20), "0.10 mm deep, filament printing needs " +
+			"0.30 mm"},
+		"no letters": {"engrave: {text: ' '}\n", plateSheet(20, 20), "no letter that can be carved"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := planOf(t, frameCase+c.file, c.sheet)

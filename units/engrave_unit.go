@@ -28,7 +28,8 @@ const levelSlope = 0.05
 // in words that follow the text: "is not engraved: …".
 func (u *Unit) Inscribe(ctx context.Context, text Inscription, printer Printer) (*Engraving, error) {
 	if left := u.Thickness - text.Depth; left < printer.Wall {
-		return nil, fmt.Errorf("%.1f mm would be left of the unit, %s printing needs %.1f mm", left, printer.Name, printer.Wall)
+		return nil, fmt.Errorf("%.1f mm would be left of the unit, %s printing needs %.1f "+
+			"mm", left, printer.Name, printer.Wall)
 	}
 	if text.Depth < printer.EngraveDepth {
 		return nil, fmt.Errorf("%.2f mm deep, %s printing needs %.2f mm", text.Depth, printer.Name, printer.EngraveDepth)
@@ -60,7 +61,8 @@ func (u *Unit) Inscribe(ctx context.Context, text Inscription, printer Printer) 
 	case set == nil:
 		return nil, fmt.Errorf("its underside has no free place for it")
 	case !set.Wide(printer.EngraveWidth):
-		return nil, fmt.Errorf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f mm", set.Stroke, printer.Name, printer.EngraveWidth)
+		return nil, fmt.Errorf("where it has room its strokes would be %.2f mm wide, %s printing needs %.2f "+
+			"mm", set.Stroke, printer.Name, printer.EngraveWidth)
 	}
 	return &Engraving{*set, text.Depth, u}, nil
 }

@@ -25,7 +25,8 @@ func FuzzParseCase(f *testing.F) {
 	}
 	for _, seed := range []string{
 		"case: a\nside: right\nunits: [{part: helix, rise: [{at: 0, height: -1}, {at: 1, height: 3}], ribs: 8}]\n",
-		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n", "case: a\nunits:\n-",
+		"case: a\nunits:\n- part: base\n  recesses:\n  - {outline: scapha, depth: 1}\n", "case: &a [*a]\n", "? a\n: " +
+			"b\n", "a: |\n x\n", "- - - -\n", "{{{{", "case: 'x\n", "case: a\nunits:\n-",
 	} {
 		f.Add([]byte(seed))
 	}

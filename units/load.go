@@ -99,8 +99,9 @@ func (p *planner) checkSide(drawn []template.Outline) {
 	if behind > 0 {
 		p.Findings = append(p.Findings, Finding{
 			Rule: "template-shows-other-side", Severity: Warning, Unit: string(Tragus), Value: behind, Measure: "mm",
-			Message: "the tragus lies behind the middle of the ear, so the template seems to show the other side than " + string(p.Side),
-			Advice:  "Set template.mirror if it was traced from the other ear, or correct side",
+			Message: "the tragus lies behind the middle of the ear, so the template seems to show the other side " +
+				"than " + string(p.Side),
+			Advice: "Set template.mirror if it was traced from the other ear, or correct side",
 		})
 	}
 }

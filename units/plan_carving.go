@@ -66,7 +66,8 @@ func (b *unitBuilder) readRecess(s casefile.Section, u *Unit, name string) {
 	wall := s.Number("wall")
 	r.Wall = wall * math.Pi / 180
 	if r.Depth >= u.Thickness {
-		b.Fault(s.Entry.Field("depth"), fmt.Sprintf("found %s mm, expected less than the thickness (%s mm)", casefile.Plain(r.Depth), casefile.Plain(u.Thickness)), "")
+		b.Fault(s.Entry.Field("depth"), fmt.Sprintf("found %s mm, expected less than the thickness (%s "+
+			"mm)", casefile.Plain(r.Depth), casefile.Plain(u.Thickness)), "")
 	}
 	if len(r.Outlines) > 0 {
 		u.Recesses = append(u.Recesses, r)

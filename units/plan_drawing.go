@@ -25,7 +25,8 @@ func (p *planner) checkIgnored() {
 	}
 	p.Findings = append(p.Findings, Finding{
 		Rule: "shape-not-used", Severity: Warning, Message: notUsed(ignored),
-		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: %s}}, or leave them out on purpose: {%[1]s: []}. Known: %[3]s",
+		Advice: fmt.Sprintf("Name them in the case file, such as template: {names: {%s: %s}}, or leave them out on "+
+			"purpose: {%[1]s: []}. Known: %[3]s",
 			ignored[0].ID, cmp.Or(ignored[0].Guess, string(Base)), strings.Join(outlineNames(), ", ")),
 	})
 }
@@ -70,8 +71,10 @@ func (p *planner) checkLeftOut() {
 		}
 		p.Findings = append(p.Findings, Finding{
 			Rule: "named-shape-not-drawn", Severity: severity,
-			Message: fmt.Sprintf("%s (line %d of the drawing) was not built as %s: it %s", left.ID, left.Line, strings.Join(left.Parts, " and "), left.Why),
-			Advice:  fmt.Sprintf("Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {%s: []}}", left.ID),
+			Message: fmt.Sprintf("%s (line %d of the drawing) was not built as %s: it "+
+				"%s", left.ID, left.Line, strings.Join(left.Parts, " and "), left.Why),
+			Advice: fmt.Sprintf("Show it in the drawing program, or leave it out on purpose in the case file: template: "+
+				"{names: {%s: []}}", left.ID),
 		})
 	}
 }
@@ -147,8 +150,9 @@ func checkSize(sheet *template.Sheet) error {
 	var faults template.Faults
 	if !(length >= shortestEar*(1-1e-9) && length <= longestEar*(1+1e-9)) {
 		faults = append(faults, &template.Fault{Kind: template.BadSize, File: sheet.File,
-			Found:  fmt.Sprintf("%s %s mm long, %d to %d mm is expected", what, figures(length), shortestEar, longestEar),
-			Advice: "is the drawing in cm, or its scale wrong? Give width and height their true size in mm, or state the ear's length under template.ear_length"})
+			Found: fmt.Sprintf("%s %s mm long, %d to %d mm is expected", what, figures(length), shortestEar, longestEar),
+			Advice: "is the drawing in cm, or its scale wrong? Give width and height their true size in mm, or state the " +
+				"ear's length under template.ear_length"})
 		return faults // how far the outlines reach follows from that
 	}
 	for _, o := range sheet.Outlines {
@@ -156,7 +160,8 @@ func checkSize(sheet *template.Sheet) error {
 		reach := math.Max(math.Max(-lo[0], -lo[1]), math.Max(hi[0], hi[1]))
 		if !(reach <= farthestReach) {
 			faults = append(faults, &template.Fault{Kind: template.BadSize, File: sheet.File, ID: o.ID,
-				Found:  fmt.Sprintf("reaches %s mm from the middle of the ear, at most %d mm is expected", figures(reach), farthestReach),
+				Found: fmt.Sprintf("reaches %s mm from the middle of the ear, at most %d mm is "+
+					"expected", figures(reach), farthestReach),
 				Advice: "move it to where it belongs, or leave it out under template.names"})
 		}
 	}

@@ -35,8 +35,10 @@ func TestShapesThatAreNotUsedAreListed(t *testing.T) {
 	p := plan("")
 	require.Len(t, p.Findings, 1)
 	assert.Equal(t, Warning, p.Findings[0].Severity)
-	assert.Equal(t, "2 shapes of the drawing were not used: helix2 (did you mean helix?), path10 (whole ear) (did you mean ear?)", p.Findings[0].Message)
-	assert.Contains(t, p.Findings[0].Advice, "template: {names: {helix2: helix}}, or leave them out on purpose: {helix2: []}")
+	assert.Equal(t, "2 shapes of the drawing were not used: helix2 (did you mean helix?), path10 (whole ear) (did you "+
+		"mean ear?)", p.Findings[0].Message)
+	assert.Contains(t, p.Findings[0].Advice, "template: {names: {helix2: helix}}, or leave them out on purpose: "+
+		"{helix2: []}")
 	assert.Contains(t, p.Findings[0].Advice, "Known: ear, base, helix")
 	assert.Empty(t, plan(", names: {helix2: [], path10: []}").Findings, "left out on purpose")
 }
@@ -53,13 +55,15 @@ func TestANamedPartThatIsNotBuiltIsAWarning(t *testing.T) {
 	require.Len(t, p.Findings, 1)
 	assert.Equal(t, Finding{Rule: "named-shape-not-drawn", Severity: Warning,
 		Message: "helix (line 4 of the drawing) was not built as helix: it is hidden (display: none)",
-		Advice:  "Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {helix: []}}",
+		Advice: "Show it in the drawing program, or leave it out on purpose in the case file: template: {names: {helix: " +
+			"[]}}",
 	}, p.Findings[0])
 	assert.Empty(t, plan(", names: {helix: []}", hidden).Findings)
 	p = plan(", names: {k: tragus}", `<g visibility="hidden"><rect id="k" width="5" height="9"/></g>`)
 	require.Len(t, p.Findings, 1)
 	assert.Equal(t, Warning, p.Findings[0].Severity)
-	assert.Contains(t, p.Findings[0].Message, "k (line 4 of the drawing) was not built as tragus: it is hidden (visibility: hidden)")
+	assert.Contains(t, p.Findings[0].Message, "k (line 4 of the drawing) was not built as tragus: it is hidden "+
+		"(visibility: hidden)")
 
 	assert.Equal(t, Warning, plan("", `<text id="concha">concha</text>`).Findings[0].Severity)
 	assert.Equal(t, Note, plan("", `<text id="base-label">base</text>`).Findings[0].Severity, "the base is drawn, this is its caption")
@@ -93,7 +97,8 @@ func TestAFrameworkWithoutABaseFrameIsSaid(t *testing.T) {
 
 func TestNothingToBuildListsWhatWasNotUsed(t *testing.T) {
 	_, err := drawn(t, "case: a\n", plainDrawing+`<rect id="basement" x="15" y="15" width="30" height="50"/></svg>`)
-	assert.ErrorContains(t, err, "nothing to build: no outline of the template is a part of the framework; a shape of the drawing was not used: basement (did you mean base?)")
+	assert.ErrorContains(t, err, "nothing to build: no outline of the template is a part of the framework; a shape of "+
+		"the drawing was not used: basement (did you mean base?)")
 }
 
 func TestLeavingOutEverythingIsSaid(t *testing.T) {
@@ -107,7 +112,8 @@ func TestASkinThatLeavesNothingIsSaid(t *testing.T) {
 	c, err := casefile.Parse("case.yaml", []byte(skinCase))
 	require.NoError(t, err)
 	_, err = NewPlan(t.Context(), c, &template.Sheet{Outlines: plateSheet(4, 30)})
-	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn; nothing is left of the outline base")
+	assert.ErrorContains(t, err, "nothing to build: the skin leaves nothing of any part that is drawn; nothing is left "+
+		"of the outline base")
 	assert.ErrorContains(t, err, "at its widest it is 4.0 mm wide, no more than twice the thickness of the skin")
 }
 
@@ -141,7 +147,8 @@ func TestThePlanSaysWhatTheDrawingGave(t *testing.T) {
 		values[v.Path] = v
 	}
 	note := "measured on sheet.svg"
-	assert.Equal(t, Value{Path: "template.scale_from", Value: "the drawing's width and height", Unit: "", Origin: FromTemplate, Note: note}, values["template.scale_from"])
+	assert.Equal(t, Value{Path: "template.scale_from", Value: "the drawing's width and " +
+		"height", Unit: "", Origin: FromTemplate, Note: note}, values["template.scale_from"])
 	assert.Equal(t, Value{Path: "template.turned", Value: 0.0, Unit: "degrees", Origin: FromTemplate, Note: note}, values["template.turned"])
 	assert.Equal(t, Value{Path: "template.ear_length_measured", Value: 60.0, Unit: "mm", Origin: FromTemplate, Note: note}, values["template.ear_length_measured"])
 	assert.Equal(t, Value{Path: "template.ear_breadth_measured", Value: 40.0, Unit: "mm", Origin: FromTemplate, Note: note}, values["template.ear_breadth_measured"])

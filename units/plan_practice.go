@@ -87,7 +87,8 @@ func (p *planner) readCasting(s casefile.Section) {
 	}
 	s.Record("mix", words, s.Entry.Field("mix"), "")
 	if given := s.Entry.Field("wall"); given != nil && c.Wall < p.Printer.Wall {
-		p.Fault(given, fmt.Sprintf("a mould's wall of %g mm is thinner than the %g mm that the %s printer makes", c.Wall, p.Printer.Wall, p.Printer.Name),
+		p.Fault(given, fmt.Sprintf("a mould's wall of %g mm is thinner than the %g mm that the %s printer "+
+			"makes", c.Wall, p.Printer.Wall, p.Printer.Name),
 			fmt.Sprintf("Give at least %g mm", p.Printer.Wall))
 	}
 	p.Practice.Casting = c

@@ -50,13 +50,17 @@ func TestWhatIsMeasuredOfARibIsTakenAndTheRestIsLeftOpen(t *testing.T) {
 
 func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
 	for name, c := range map[string]struct{ section, want string }{
-		"two entries for a rib":       {"cartilage: {ribs: [{rib: 8, length: 80}, {rib: 8, length: 90}]}", "a second entry for rib 8"},
-		"a rib that is not used":      {"cartilage: {ribs: [{rib: 5, length: 80}]}", "expected a whole number from 6 to 9"},
-		"a wire as thick as the hole": {"fixation: {wire: 0.5, hole: 0.5}", "a wire of 0.5 mm does not pass a hole of 0.5 mm. Give fixation.hole more than 0.5 mm"},
-		"a wall that tears":           {"casting: {wall: 0.5}", "a mould's wall of 0.5 mm is thinner than the 0.9 mm that the filament printer makes. Give at least 0.9 mm"},
-		"negative clearance":          {"kit: {clearance: -0.1}", "kit.clearance: found \"-0.1\", expected a number from 0 to 2 mm"},
-		"a mix without a share":       {"casting: {mix: [{name: silicone}]}", "share"},
-		"an unknown paper":            {"sheets: {paper: a3}", "expected one of a4, letter"},
+		"two entries for a rib": {"cartilage: {ribs: [{rib: 8, length: 80}, {rib: 8, length: 90}]}", "a second entry " +
+			"for rib 8"},
+		"a rib that is not used": {"cartilage: {ribs: [{rib: 5, length: 80}]}", "expected a whole number from 6 to 9"},
+		"a wire as thick as the hole": {"fixation: {wire: 0.5, hole: 0.5}", "a wire of 0.5 mm does not pass a hole of 0.5 " +
+			"mm. Give fixation.hole more than 0.5 mm"},
+		"a wall that tears": {"casting: {wall: 0.5}", "a mould's wall of 0.5 mm is thinner than the 0.9 mm that " +
+			"the filament printer makes. Give at least 0.9 mm"},
+		"negative clearance": {"kit: {clearance: -0.1}", "kit.clearance: found \"-0.1\", expected a number from 0 " +
+			"to 2 mm"},
+		"a mix without a share": {"casting: {mix: [{name: silicone}]}", "share"},
+		"an unknown paper":      {"sheets: {paper: a3}", "expected one of a4, letter"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			parsed, err := casefile.Parse("c.yaml", []byte(frameCase+c.section+"\n"))

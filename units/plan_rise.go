@@ -25,7 +25,8 @@ func (b *unitBuilder) readRise(d draft, u *Unit) {
 	for _, item := range given.Items {
 		point := RisePoint{item.Field("at").Number, item.Field("height").Number}
 		if last := len(u.Rise.Profile) - 1; last >= 0 && point.At <= u.Rise.Profile[last].At {
-			b.Fault(item, fmt.Sprintf("at %s comes after at %s", casefile.Plain(point.At), casefile.Plain(u.Rise.Profile[last].At)),
+			b.Fault(item, fmt.Sprintf("at %s comes after at "+
+				"%s", casefile.Plain(point.At), casefile.Plain(u.Rise.Profile[last].At)),
 				"Give the points in order from the first end, 0, to the other, 1")
 			return
 		}
@@ -58,7 +59,8 @@ func (b *unitBuilder) standardRise(d draft, u *Unit) {
 		note = "closes the concha from under the base frame"
 	case place == parts.AlongRim && u.Centreline != nil && len(b.base) > 0:
 		u.Rise.Profile = helixProfile(u.Centreline, b.base, b.crusHeight(), b.top)
-		d.scope.RecordAs("rise", u.Rise.Profile, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail let in; the root is where the base frame begins to carry it on the template")
+		d.scope.RecordAs("rise", u.Rise.Profile, UnsourcedDefault, "crus dips into the concha, rim on the base frame, tail "+
+			"let in; the root is where the base frame begins to carry it on the template")
 		return
 	default:
 		u.Rise.Height = b.top

@@ -92,24 +92,36 @@ func TestFaultsThatShowOnlyWithTheTemplate(t *testing.T) {
 		sheet []template.Outline
 		want  string
 	}{
-		"edge rounder than the unit is thick": {"- {part: helix, thickness: 3, edge: {top: 2}}", testSheet(), "case.yaml:4:43: units[helix].edge.top: found 2 mm, expected at most half the thickness (1.5 mm)"},
-		"recess through the unit":             {"- {part: base, recesses: [{outline: scapha, depth: 3}]}", testSheet(), "units[base].recesses[scapha].depth: found 3 mm, expected less than the thickness (3 mm)"},
-		"recess that is not drawn":            {"- {part: base, recesses: [{outline: scafa}]}", testSheet(), `the template has no recess "scafa". Did you mean scapha?`},
-		"outline that is not drawn":           {"- {part: helix, outlines: helx}", testSheet(), `the template has no outline "helx" of the part helix. Did you mean helix?`},
-		"outline of another part":             {"- {part: helix, outlines: tragus}", testSheet(), `no outline "tragus" of the part helix`},
-		"part that is not drawn":              {"- {part: tragus}", testSheet()[:4], "the template has no outline for the part tragus"},
-		"the name of a default":               {"- {part: base, name: helix}", testSheet(), "case.yaml:4:22: units[helix].name: a unit of the part base is named helix, as the one that the drawing's helix becomes. Give it another name, or say leave_out: helix"},
-		"name of a device":                    {"- {part: base, name: com1}", testSheet(), "units[com1].name: com1 is the name of a device in Windows"},
-		"no outline to choose from":           {"- {part: base, recesses: [{outline: scapha}]}", testSheet()[:2], `the template has no recess "scapha". There are none`},
-		"two units of one name":               {"- {part: helix}\n- {part: helix}", testSheet(), "a second unit named helix"},
-		"one outline in two units":            {"- {part: helix, outlines: helix}\n- {part: helix, name: rim, outlines: helix}", testSheet(), "outline helix is already part of the unit helix"},
-		"two units, outlines not said":        {"- {part: antihelix, outlines: antihelix}\n- {part: antihelix, name: crura}", twoPieces, "outlines missing: 2 units are made of the part antihelix"},
-		"profile of two outlines":             {"- {part: antihelix, rise: [{at: 0, height: 1}, {at: 1, height: 2}]}", twoPieces, "antihelix is made of 2 outlines"},
-		"profile of what is no strip":         {"- {part: base, rise: [{at: 0, height: 1}, {at: 1, height: 2}]}", testSheet(), "not one strip with two ends"},
-		"profile out of order":                {"- {part: helix, rise: [{at: 0.5, height: 1}, {at: 0.2, height: 2}]}", testSheet(), "at 0.2 comes after at 0.5"},
-		"let in a unit that is not there":     {"- {part: base, notches: [helx]}", testSheet(), `no other unit is named "helx". Did you mean helix?`},
-		"let into itself":                     {"- {part: base, notches: [base]}", testSheet(), `no other unit is named "base"`},
-		"clearance for nothing":               {"- {part: tragus, clearance: 0.1}", testSheet(), "clearance without notches"},
+		"edge rounder than the unit is thick": {"- {part: helix, thickness: 3, edge: {top: " +
+			"2}}", testSheet(), "case.yaml:4:43: units[helix].edge.top: found 2 mm, expected at most half the thickness (1.5 " +
+			"mm)"},
+		"recess through the unit": {"- {part: base, recesses: [{outline: scapha, depth: " +
+			"3}]}", testSheet(), "units[base].recesses[scapha].depth: found 3 mm, expected less than the thickness (3 mm)"},
+		"recess that is not drawn":  {"- {part: base, recesses: [{outline: scafa}]}", testSheet(), `the template has no recess "scafa". Did you mean scapha?`},
+		"outline that is not drawn": {"- {part: helix, outlines: helx}", testSheet(), `the template has no outline "helx" of the part helix. Did you mean helix?`},
+		"outline of another part":   {"- {part: helix, outlines: tragus}", testSheet(), `no outline "tragus" of the part helix`},
+		"part that is not drawn": {"- {part: tragus}", testSheet()[:4], "the template has no outline for the " +
+			"part tragus"},
+		"the name of a default": {"- {part: base, name: helix}", testSheet(), "case.yaml:4:22: " +
+			"units[helix].name: a unit of the part base is named helix, as the one that the drawing's helix becomes. Give it " +
+			"another name, or say leave_out: helix"},
+		"name of a device": {"- {part: base, name: com1}", testSheet(), "units[com1].name: com1 is the " +
+			"name of a device in Windows"},
+		"no outline to choose from": {"- {part: base, recesses: [{outline: scapha}]}", testSheet()[:2], `the template has no recess "scapha". There are none`},
+		"two units of one name":     {"- {part: helix}\n- {part: helix}", testSheet(), "a second unit named helix"},
+		"one outline in two units": {"- {part: helix, outlines: helix}\n- {part: helix, name: rim, outlines: " +
+			"helix}", testSheet(), "outline helix is already part of the unit helix"},
+		"two units, outlines not said": {"- {part: antihelix, outlines: antihelix}\n- {part: antihelix, name: " +
+			"crura}", twoPieces, "outlines missing: 2 units are made of the part antihelix"},
+		"profile of two outlines": {"- {part: antihelix, rise: [{at: 0, height: 1}, {at: 1, height: " +
+			"2}]}", twoPieces, "antihelix is made of 2 outlines"},
+		"profile of what is no strip": {"- {part: base, rise: [{at: 0, height: 1}, {at: 1, height: " +
+			"2}]}", testSheet(), "not one strip with two ends"},
+		"profile out of order": {"- {part: helix, rise: [{at: 0.5, height: 1}, {at: 0.2, height: " +
+			"2}]}", testSheet(), "at 0.2 comes after at 0.5"},
+		"let in a unit that is not there": {"- {part: base, notches: [helx]}", testSheet(), `no other unit is named "helx". Did you mean helix?`},
+		"let into itself":                 {"- {part: base, notches: [base]}", testSheet(), `no other unit is named "base"`},
+		"clearance for nothing":           {"- {part: tragus, clearance: 0.1}", testSheet(), "clearance without notches"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			parsed, err := casefile.Parse("case.yaml", []byte(frameCase+"units:\n"+c.units+"\n"))
@@ -133,7 +145,8 @@ func TestAPartOfTwoOutlinesIsOneUnitOrTwo(t *testing.T) {
 	p := planOf(t, frameCase, sheet)
 	assert.Len(t, p.Unit("concha").Outlines, 2)
 
-	p = planOf(t, frameCase+"units:\n- {part: concha, name: vault-a, outlines: concha}\n- {part: concha, name: vault-b, outlines: concha-2, thickness: 2}\n", sheet)
+	p = planOf(t, frameCase+"units:\n- {part: concha, name: vault-a, outlines: concha}\n- {part: concha, name: vault-b, "+
+		"outlines: concha-2, thickness: 2}\n", sheet)
 	assert.Equal(t, "Conchal vault (vault-b)", p.Unit("vault-b").Label)
 	assert.Len(t, p.Units, 6)
 

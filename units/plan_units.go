@@ -43,10 +43,12 @@ func (p *planner) drafts(drawn []template.Outline) []draft {
 			}
 			switch {
 			case entries[name] != nil:
-				p.Fault(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it is made of")
+				p.Fault(item, "a second unit named "+name, "Give each unit of a part a name of its own and say which outlines it "+
+					"is made of")
 				continue
 			case reserved.MatchString(name):
-				p.Fault(item.Field("name"), name+" is the name of a device in Windows, which makes no file of that name", "Give another name")
+				p.Fault(item.Field("name"), name+" is the name of a device in Windows, which makes no file of that name", "Give "+
+					"another name")
 				continue
 			case leftOut[part]:
 				p.Fault(item, string(part)+" is left out by leave_out", "Remove it here or there")
@@ -60,7 +62,8 @@ func (p *planner) drafts(drawn []template.Outline) []draft {
 		part := row.Part
 		if !listed[part] && !leftOut[part] && len(outlinesOf(drawn, string(part))) > 0 {
 			if taken := entries[string(part)]; taken != nil {
-				p.Fault(cmp.Or(taken.Field("name"), taken), fmt.Sprintf("a unit of the part %s is named %s, as the one that the drawing's %[2]s becomes", taken.Field("part").Text, part),
+				p.Fault(cmp.Or(taken.Field("name"), taken), fmt.Sprintf("a unit of the part %s is named %s, as the one that the "+
+					"drawing's %[2]s becomes", taken.Field("part").Text, part),
 					fmt.Sprintf("Give it another name, or say leave_out: %s", part))
 				continue
 			}
@@ -141,7 +144,8 @@ func (b *unitBuilder) faultNothing() {
 		if b.Sheet != nil && len(b.Sheet.Ignored) > 0 {
 			problem += "; " + notUsed(b.Sheet.Ignored)
 		}
-		b.Fault(b.Case.Root(), problem, "Name outlines "+strings.Join(parts.Names(), ", ")+" in the drawing or under template.names")
+		b.Fault(b.Case.Root(), problem, "Name outlines "+strings.Join(parts.Names(), ", ")+" in the drawing or under "+
+			"template.names")
 	}
 }
 
@@ -211,7 +215,8 @@ func (b *unitBuilder) pickOutlines(d draft) ([]template.Outline, bool) {
 		ids = idsOf(b.drawn, string(d.part))
 		if len(ids) == 0 {
 			b.Fault(d.scope.Entry, "the template has no outline for the part "+string(d.part),
-				"Draw one, name it under template.names, or remove this entry. Outlines there: "+strings.Join(idsOf(b.drawn, ""), ", "))
+				"Draw one, name it under template.names, or remove this entry. Outlines "+
+					"there: "+strings.Join(idsOf(b.drawn, ""), ", "))
 			return nil, false
 		}
 	}
@@ -240,7 +245,8 @@ func (b *unitBuilder) canUse(item *casefile.Entry, part Part) bool {
 		}
 	}
 	known := idsOf(b.drawn, string(part))
-	b.Fault(item, fmt.Sprintf("the template has no outline %q of the part %s", item.Text, part), casefile.Known(item.Text, known))
+	b.Fault(item, fmt.Sprintf("the template has no outline %q of the part "+
+		"%s", item.Text, part), casefile.Known(item.Text, known))
 	return false
 }
 

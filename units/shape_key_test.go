@@ -47,7 +47,8 @@ var shapeNumbers = []struct {
 const shapeCase = "case: a\ntemplate: {drawn: frame}\nengrave: {on: false}\nunits:\n" +
 	"  - {part: base, thickness: 3, edge: {top: 0.6, bottom: 0.2}, clearance: 0.2}\n" +
 	"  - {part: concha, clearance: 0.2, rise: -3, thickness: 2}\n" +
-	"  - {part: helix, thickness: 4, edge: {top: 1.1}, rise: [{at: 0, height: -1.5}, {at: 0.2, height: 2}, {at: 1, height: 3}]}\n" +
+	"  - {part: helix, thickness: 4, edge: {top: 1.1}, rise: [{at: 0, height: -1.5}, {at: 0.2, height: 2}, {at: 1, " +
+	"height: 3}]}\n" +
 	"  - {part: antihelix, rise: 3}\n  - {part: tragus, rise: 3}\n"
 
 func shapeKeys(t require.TestingT, c *casefile.Case, sheet []template.Outline) map[string]kept.Key {
@@ -163,7 +164,8 @@ func TestLettersChangeTheKeyOfTheBaseFrameAlone(t *testing.T) {
 		}
 		return all
 	}
-	one, other, deeper, without := keys("engrave: {text: L1}\n"), keys("engrave: {text: L2}\n"), keys("engrave: {text: L1, depth: 0.6}\n"), keys("engrave: {on: false}\n")
+	one, other, deeper, without := keys("engrave: {text: L1}\n"), keys("engrave: {text: L2}\n"), keys("engrave: {text: "+
+		"L1, depth: 0.6}\n"), keys("engrave: {on: false}\n")
 	for i := range one {
 		for _, b := range [][]kept.Key{other, deeper, without} {
 			assert.Equal(t, i > 0, one[i] == b[i], "%d", i)

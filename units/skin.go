@@ -47,13 +47,16 @@ func lossFinding(loss template.LossFinding) Finding {
 	switch loss.Loss {
 	case template.Vanished:
 		rule = "outline-lost-to-skin"
-		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is %s", loss.ID, width(loss))
+		message = fmt.Sprintf("nothing is left of the outline %s when the skin is taken off: at its widest it is "+
+			"%s", loss.ID, width(loss))
 	case template.PinchedOff:
 		rule = "outline-parted-by-skin"
-		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is %s", loss.ID, loss.Pieces, width(loss))
+		message = fmt.Sprintf("the outline %s falls into %d pieces when the skin is taken off: it is "+
+			"%s", loss.ID, loss.Pieces, width(loss))
 	default:
 		rule = "hole-wall-lost-to-skin"
-		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is %s", loss.ID, width(loss))
+		message = fmt.Sprintf("the wall beside a hole of the outline %s is gone when the skin is taken off: it is "+
+			"%s", loss.ID, width(loss))
 	}
 	return Finding{
 		Rule: rule, Severity: Error, Unit: loss.Part, Message: message, At: &mgl64.Vec3{loss.At[0], loss.At[1], 0},

@@ -18,7 +18,8 @@ func newDemo(s streams) *cobra.Command {
 		Use:   "demo [DIR]",
 		Short: "Build the built-in example: an invented left ear of a school-age child",
 		Long: "demo writes the example's template and case file to DIR/case and builds them into DIR\n" +
-			"(default: demo). Files that you edited there are not overwritten. Its measurements are invented; no person was measured.",
+			"(default: demo). Files that you edited there are not overwritten. Its measurements are invented; no person was " +
+			"measured.",
 		Example: "  earframe demo\n  earframe demo my-first-frame",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -145,7 +145,8 @@ func (f inspected) say(w io.Writer) {
 	case len(f.Shapes) > 0:
 		sayShapes(w, f.Shapes)
 	case f.Shapes != nil:
-		fmt.Fprintln(w, "  no shapes: it draws no path, rectangle, circle, ellipse, line or polygon; text and pictures have no outline here")
+		fmt.Fprintln(w, "  no shapes: it draws no path, rectangle, circle, ellipse, line or polygon; text and pictures "+
+			"have no outline here")
 	}
 }
 

@@ -15,13 +15,15 @@ import (
 
 // openText is a text STL of one triangle.
 func openText(name string) string {
-	return "solid " + name + "\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid\n"
+	return "solid " + name + "\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 " +
+		"0\nendloop\nendfacet\nendsolid\n"
 }
 
 func TestInspectSaysWhatAFileIsThatIsNotRead(t *testing.T) {
 	dir := t.TempDir()
 	for name, c := range map[string]struct{ content, says string }{
-		"a.obj":      {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n" + strings.Repeat("# more\n", 99), "an OBJ mesh; export it as STL, 3MF or GLB"},
+		"a.obj": {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n" + strings.Repeat("# more\n", 99), "an OBJ mesh; export it as " +
+			"STL, 3MF or GLB"},
 		"a.svgz":     {"\x1f\x8b\x08\x00 and more", "compressed with gzip, as SVGZ drawings are; unpack it first"},
 		"faulty.stl": {strings.Replace(openText("x"), "vertex 1", "vertex one", 1), `STL text, line 5: found "one" where a number was expected`},
 	} {

@@ -21,7 +21,8 @@ func TestInspectWaitsForNoPipeAndNoDevice(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
 	require.NoError(t, syscall.Mkfifo(drawn, 0o600))
 	for path, says := range map[string]string{
-		pipe: "a named pipe, a file is expected", drawn: "is a named pipe, a file is expected", os.DevNull: "a device, a file is expected",
+		pipe: "a named pipe, a file is expected", drawn: "is a named pipe, a file is expected", os.DevNull: "a device, a " +
+			"file is expected",
 		"/dev/zero": "a device, a file is expected", dir: "a folder, a file is expected",
 	} {
 		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
@@ -44,7 +45,8 @@ func TestNoCaseAndNoTemplateIsWaitedFor(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(filepath.Join(dir, "pipe.svg"), 0o600))
 	for _, subcommand := range []string{"build", "pocket", "practice"} {
 		for template, says := range map[string]string{
-			"pipe.svg": "pipe.svg: is a named pipe, a file is expected", "/dev/zero": "/dev/zero: is a device, a file is expected",
+			"pipe.svg": "pipe.svg: is a named pipe, a file is expected", "/dev/zero": "/dev/zero: is a device, a file is " +
+				"expected",
 			".": ": is a folder, a file is expected",
 		} {
 			require.NoError(t, os.WriteFile(file, []byte("case: a\nside: left\ntemplate: {file: "+template+"}\n"), 0o600))

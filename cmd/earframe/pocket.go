@@ -48,7 +48,8 @@ func newPocket(s streams) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&o.out, "out", "", "folder for the output (default: pocket beside the case file)")
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the result as JSON instead of words")
-	cmd.Flags().StringVar(&o.vary, "vary", "", "a value of the case to vary: PATH=FROM:TO:STEP, such as skin.lateral=1.0:3.0:0.5")
+	cmd.Flags().StringVar(&o.vary, "vary", "", "a value of the case to vary: PATH=FROM:TO:STEP, such as "+
+		"skin.lateral=1.0:3.0:0.5")
 	return cmd
 }
 

@@ -12,11 +12,15 @@ import (
 func sayPocket(w io.Writer, r *record.Pocket) {
 	fmt.Fprintf(w, "%s, %s ear: the skin over the framework\n\n", r.Case, r.Side)
 	fmt.Fprintf(w, "  Pocket: %s, %.0f mm²; %s.\n", r.Pocket.From, r.Pocket.Area, bridging(r))
-	fmt.Fprintf(w, "  Depth: the frame stands %.1f mm over the bed at its highest (%s), %.1f mm with the skin over it%s.\n",
+	fmt.Fprintf(w, "  Depth: the frame stands %.1f mm over the bed at its highest (%s), %.1f mm with the skin over "+
+		"it%s.\n",
 		r.Depth.Frame.Height, r.Depth.Unit, r.Depth.Outside, takes(r.Depth))
-	fmt.Fprintf(w, "  Skin: the frame asks for %.0f mm², %.2f times the pocket's area; %s.\n", r.Demand.Drape, r.Demand.Ratio, missing(r.Demand))
-	fmt.Fprintf(w, "  Tightness: %.2f times if the skin slides freely (%s); without sliding %s.\n", r.Demand.Sliding, r.Demand.Band, shares(r.Stretch.Bands))
-	fmt.Fprintf(w, "  Contact: skin lies on the frame over %.0f %% of the pocket, on the bed over %.0f %%, free over %.0f %%.\n",
+	fmt.Fprintf(w, "  Skin: the frame asks for %.0f mm², %.2f times the pocket's area; "+
+		"%s.\n", r.Demand.Drape, r.Demand.Ratio, missing(r.Demand))
+	fmt.Fprintf(w, "  Tightness: %.2f times if the skin slides freely (%s); without sliding "+
+		"%s.\n", r.Demand.Sliding, r.Demand.Band, shares(r.Stretch.Bands))
+	fmt.Fprintf(w, "  Contact: skin lies on the frame over %.0f %% of the pocket, on the bed over %.0f %%, free over "+
+		"%.0f %%.\n",
 		100*r.Contact.OnFrame, 100*r.Contact.OnBed, 100*r.Contact.Free)
 	fmt.Fprintf(w, "  Dead space: %.2f ml in all.\n", r.Dead.Volume/1000)
 	const most = 6
@@ -28,7 +32,8 @@ func sayPocket(w io.Writer, r *record.Pocket) {
 		fmt.Fprintf(w, "  %-20s %10.1f %12.1f %6.0f %%\n", g.Name, g.OnFrame, g.OnSkin, 100*g.Kept)
 	}
 	s := r.Solution
-	fmt.Fprintf(w, "\n  Worked out on a grid of %.2g mm; against twice that, depth changed by %.2f %% and skin demand by %.2f %%.\n\n",
+	fmt.Fprintf(w, "\n  Worked out on a grid of %.2g mm; against twice that, depth changed by %.2f %% and skin demand "+
+		"by %.2f %%.\n\n",
 		s.Step, 100*s.PeakChange, 100*s.DemandChange)
 }
 

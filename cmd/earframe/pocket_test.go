@@ -25,7 +25,8 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
 		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
-		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To mind:", engine.Caution, pocket.Caution,
+		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To " +
+			"mind:", engine.Caution, pocket.Caution,
 	} {
 		assert.Contains(t, got.out, words)
 	}

@@ -15,7 +15,8 @@ func newPractice(s streams) *cobra.Command {
 	return o.command(&cobra.Command{
 		Use:   "practice CASE.yaml",
 		Short: "Make the practice set: rib blanks, moulds, a kit of prints, carving sheets, cartilage budget",
-		Long: "practice makes everything for a carving session: blanks of rib cartilages 6 to 9 and casting moulds for them\n" +
+		Long: "practice makes everything for a carving session: blanks of rib cartilages 6 to 9 and casting moulds for " +
+			"them\n" +
 			"and for the units, the units as a kit of separate prints laid out on plates, a plan of the fixations, carving\n" +
 			"sheets at true size, the cartilage budget and a session sheet. It writes blanks/*, moulds/*, kit/*, sheets/*,\n" +
 			"views/* and " + engine.PracticeRecordName + ".\n\n" +

@@ -23,7 +23,8 @@ func sayPractice(w io.Writer, set *practice.Set, r *record.Practice, dir string)
 	sayBudget(w, set)
 	sayUnsourced(w, r.Inputs)
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.PracticeRecordName), ", "))
+	fmt.Fprintf(w, "Wrote %d files to %s: "+
+		"%s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.PracticeRecordName), ", "))
 	fmt.Fprintf(w, "%s\n%s\n", engine.Caution, practice.Caution)
 }
 
@@ -65,7 +66,8 @@ func portions(m mould.Mix) string {
 
 func sayKit(w io.Writer, set *practice.Set) {
 	k := set.Kit
-	fmt.Fprintf(w, "Kit: %d prints with %.2f mm between faces, on %s. Put together in this order:\n", len(k.Pieces), k.Clearance, plates(len(k.Plates)))
+	fmt.Fprintf(w, "Kit: %d prints with %.2f mm between faces, on %s. Put together in this "+
+		"order:\n", len(k.Pieces), k.Clearance, plates(len(k.Plates)))
 	for _, p := range k.Pieces {
 		letter := ""
 		if p.Letter != "" {
@@ -85,12 +87,14 @@ func plates(n int) string {
 
 func sayWiring(w io.Writer, set *practice.Set) {
 	p := set.Wiring
-	fmt.Fprintf(w, "Wiring: %d fixations about %g mm apart, %.2f m of wire in all: %s.\n", p.Count, p.SpacingMM, p.WireMM/1000, p.Gauges.Text)
+	fmt.Fprintf(w, "Wiring: %d fixations about %g mm apart, %.2f m of wire in all: "+
+		"%s.\n", p.Count, p.SpacingMM, p.WireMM/1000, p.Gauges.Text)
 	for _, s := range p.Seams {
 		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm\n", s.Name, s.Count, s.Length)
 	}
 	for _, j := range set.Joins {
-		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm, besides: %.2f m of wire\n", j.Unit+", along its cut", j.Count, j.Length, j.WireMM/1000)
+		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm, besides: %.2f m of wire\n", j.Unit+", along its "+
+			"cut", j.Count, j.Length, j.WireMM/1000)
 	}
 	fmt.Fprintln(w)
 }

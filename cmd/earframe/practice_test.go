@@ -24,7 +24,8 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
-		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 prints", "Wiring:", "gauge", "Cartilage:", engine.Caution, practice.Caution,
+		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 " +
+			"prints", "Wiring:", "gauge", "Cartilage:", engine.Caution, practice.Caution,
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -94,7 +95,8 @@ func TestWhatAPracticeSetCannotBeMadeToIsRefusedOrFound(t *testing.T) {
 		"negative clearance":         {"kit: {clearance: -0.1}", exitBad, []string{"case.yaml:", "kit.clearance"}},
 		"wall that cannot be made":   {"casting: {wall: 0.4}", exitBad, []string{"casting.wall", "0.9 mm"}},
 		"wire thicker than its hole": {"fixation: {wire: 0.8, hole: 0.6}", exitBad, []string{"fixation.hole", "0.8 mm"}},
-		"rib that cannot be":         {"{rib: 8, length: 200, height: 40, radius: 16}", exitBad, []string{"cartilage.ribs[8]"}},
+		"rib that cannot be": {"{rib: 8, length: 200, height: 40, radius: " +
+			"16}", exitBad, []string{"cartilage.ribs[8]"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := quickCase(t)

@@ -31,7 +31,8 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
 		sayPocket(w, r.Pocket)
 	}
 	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: %s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.RecordName), ", "))
+	fmt.Fprintf(w, "Wrote %d files to %s: "+
+		"%s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.RecordName), ", "))
 	fmt.Fprintln(w, engine.Caution)
 	if r.Pocket != nil {
 		fmt.Fprintln(w, r.Pocket.Caution)
@@ -91,7 +92,8 @@ func sayContacts(w io.Writer, contacts []record.Contact) {
 // sayHeights reminds that no source is known for layer heights, and names the
 // values that stand in for one.
 func sayHeights(w io.Writer, plan *units.Plan) {
-	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced defaults.")
+	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or "+
+		"unsourced defaults.")
 	var defaults []string
 	for _, v := range plan.Values {
 		if v.Origin == units.UnsourcedDefault && !casefile.OfPractice(v.Path) {

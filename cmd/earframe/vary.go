@@ -27,7 +27,8 @@ const mostValues = 200
 // parseVariation reads PATH=FROM:TO:STEP.
 func parseVariation(text string) (variation, error) {
 	wrong := func(what string) (variation, error) {
-		return variation{}, fmt.Errorf("--vary %s: %s; expected PATH=FROM:TO:STEP, such as skin.lateral=1.0:3.0:0.5", text, what)
+		return variation{}, fmt.Errorf("--vary %s: %s; expected PATH=FROM:TO:STEP, such as "+
+			"skin.lateral=1.0:3.0:0.5", text, what)
 	}
 	path, span, ok := strings.Cut(text, "=")
 	if !ok || path == "" {
@@ -97,7 +98,8 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 		err = sayJSON(s.out, record.NewVariation(result).JSON)
 	} else {
 		sayVariation(s.out, result)
-		fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to %s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
+		fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to "+
+			"%s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
 	}
 	return errors.Join(err, variationFindings(result))
 }
@@ -130,7 +132,8 @@ func sayVariation(w io.Writer, v *pocket.Variation) {
 			fmt.Fprintf(w, "%*g %s\n", width, row.Value, row.Problem)
 			continue
 		}
-		fmt.Fprintf(w, "%*g %9.2f %11.2f %8.3f %8.3f %9.2f", width, row.Value, row.Peak, row.Outside, row.Demand, row.Sliding, row.Dead/1000)
+		fmt.Fprintf(w, "%*g %9.2f %11.2f %8.3f %8.3f "+
+			"%9.2f", width, row.Value, row.Peak, row.Outside, row.Demand, row.Sliding, row.Dead/1000)
 		for _, name := range names {
 			kept, _ := row.KeptOf(name)
 			fmt.Fprintf(w, " %*.0f %%", max(len(name), 6)-2, 100*kept)

@@ -22,7 +22,8 @@ func TestKeysTellApart(t *testing.T) {
 	keys := map[Key]string{}
 	for name, key := range map[string]Key{
 		"nothing": KeyOf(), "empty": KeyOf(""), "ab c": KeyOf("ab", "c"), "a bc": KeyOf("a", "bc"), "abc": KeyOf("abc"),
-		"one": KeyOf(1), "1.0": KeyOf(1.0), "next to 1.0": KeyOf(math.Nextafter(1, 2)), "0": KeyOf(0.0), "-0": KeyOf(math.Copysign(0, -1)),
+		"one": KeyOf(1), "1.0": KeyOf(1.0), "next to " +
+			"1.0": KeyOf(math.Nextafter(1, 2)), "0": KeyOf(0.0), "-0": KeyOf(math.Copysign(0, -1)),
 		"true": KeyOf(true), "false": KeyOf(false), "list": KeyOf([]float64{1, 2}), "shorter list": KeyOf([]float64{1}, 2.0),
 		"keys": KeyOf([]Key{{1}}), "key": KeyOf(Key{1}), "bytes": KeyOf([]byte("abc")),
 	} {

@@ -109,7 +109,8 @@ func check(path string, info fs.FileInfo) error {
 	default:
 		found = "no ordinary file"
 	}
-	return &Error{Path: path, Found: found + ", a file is expected", Advice: "Name a file; save into one what comes from elsewhere"}
+	return &Error{Path: path, Found: found + ", a file is expected", Advice: "Name a file; save into one what comes " +
+		"from elsewhere"}
 }
 
 func unreadable(path string, err error) error {

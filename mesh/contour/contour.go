@@ -117,7 +117,8 @@ func newLattice(ctx context.Context, f field.Field, step float64) (*lattice, err
 			step, size[0], size[1], size[2])
 	}
 	if largest := math.Max(bounds.Max.Len(), bounds.Min.Len()); largest > step*farthestSteps {
-		return nil, fmt.Errorf("contour: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single precision", largest, step)
+		return nil, fmt.Errorf("contour: the solid reaches %.0f mm from the origin, too far for a step of %g mm in single "+
+			"precision", largest, step)
 	}
 	if err := Affordable(step, f); err != nil {
 		return nil, err

@@ -83,8 +83,10 @@ func TestContourAgainstClosedForms(t *testing.T) {
 	}{
 		{"box, prism", meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 60, 35, 0), 0, 8, 0), 16800, 5720},
 		{"turned box, prism", meshtest.Slab(t, meshtest.Rectangle(t, 3, 2, 60, 35, 0.4), 0.5, 8, 0), 16800, 5720},
-		{"box grown by 1, Steiner", field.Offset(meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 60, 35, 0), 0, 8, 0), 1), 22847.772834, 6379.734457},
-		{"box grown by 2, Steiner", field.Offset(meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 60, 35, 0), 0, 8, 0), 2), 29567.846495, 7064.601656},
+		{"box grown by 1, " +
+			"Steiner", field.Offset(meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 60, 35, 0), 0, 8, 0), 1), 22847.772834, 6379.734457},
+		{"box grown by 2, " +
+			"Steiner", field.Offset(meshtest.Slab(t, meshtest.Rectangle(t, 0, 0, 60, 35, 0), 0, 8, 0), 2), 29567.846495, 7064.601656},
 		{"elliptic plate, prism", plate, 4806.636760, 3655.902654},
 		{"elliptic plate grown by 1, Steiner", field.Offset(plate, 1), 8712.546388, 4160.105392},
 		{"elliptic plate grown by 2, Steiner", field.Offset(plate, 2), 13135.225123, 4689.440870},
@@ -211,7 +213,8 @@ func TestPassingOverBlocksLosesNothing(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			sifted, full := contour(t, f, 0.4), contour(t, sampledEverywhere{f}, 0.4)
 			meshtest.RequireSound(t, sifted.Vertices, sifted.Triangles)
-			assert.True(t, slices.Equal(corners(full), corners(sifted)), "%d triangles of %d", len(sifted.Triangles), len(full.Triangles))
+			assert.True(t, slices.Equal(corners(full), corners(sifted)), "%d triangles of "+
+				"%d", len(sifted.Triangles), len(full.Triangles))
 		})
 	}
 }

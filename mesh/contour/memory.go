@@ -14,7 +14,8 @@ type TooFine struct {
 }
 
 func (e *TooFine) Error() string {
-	return fmt.Sprintf("at a sampling step of %g mm this would hold about %.1f GB of memory, more than the %.0f GB it may; "+
+	return fmt.Sprintf("at a sampling step of %g mm this would hold about %.1f GB of memory, more than the %.0f GB it "+
+		"may; "+
 		"a step of %g mm would do", e.Step, e.Bytes/1e9, mostBytes/1e9, e.Would)
 }
 

@@ -44,7 +44,8 @@ func Example() {
 		panic(err)
 	}
 	for _, o := range objects {
-		fmt.Printf("%s: %d triangles, %.0f mm³, sound: %t\n", o.Name, len(o.Mesh.Triangles), o.Mesh.Volume(), mesh.Judge(o.Mesh).Sound())
+		fmt.Printf("%s: %d triangles, %.0f mm³, sound: "+
+			"%t\n", o.Name, len(o.Mesh.Triangles), o.Mesh.Volume(), mesh.Judge(o.Mesh).Sound())
 	}
 
 	// An open mesh is not written anywhere.

@@ -34,8 +34,10 @@ func exampleDocument() Document {
 		Title:       `Example & <test> of a carver's "own"`,
 		Description: "For practice only, not for implantation.",
 		Objects: []Object{
-			{Name: "base", Label: "base frame", Color: color.RGBA{0x56, 0xB4, 0xE9, 255}, Mesh: exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{4, 3, 2.5}))},
-			{Name: "helix", Label: "helix with its crus", Color: color.RGBA{0xE6, 0x9F, 0, 255}, Mesh: rounded(solids.Torus(8, 1.3, 40, 16)), Offset: mgl64.Vec3{20, 0, -1.5}},
+			{Name: "base", Label: "base " +
+				"frame", Color: color.RGBA{0x56, 0xB4, 0xE9, 255}, Mesh: exact(solids.Box(mgl64.Vec3{}, mgl64.Vec3{4, 3, 2.5}))},
+			{Name: "helix", Label: "helix with its " +
+				"crus", Color: color.RGBA{0xE6, 0x9F, 0, 255}, Mesh: rounded(solids.Torus(8, 1.3, 40, 16)), Offset: mgl64.Vec3{20, 0, -1.5}},
 			{Name: "concha", Label: "", Color: color.RGBA{0, 0x72, 0xB2, 128}, Mesh: rounded(solids.Ball(mgl64.Vec3{0.1, 0.2, 0.3}, 5.1, 2)), Offset: mgl64.Vec3{-7.125, 3, 0}},
 		},
 	}
@@ -106,10 +108,13 @@ func TestEveryCoordinateOfSinglePrecisionComesBackExactly(t *testing.T) {
 
 func TestWritersRefuseWhatTheyCannotHold(t *testing.T) {
 	for name, m := range map[string]*mesh.Mesh{
-		"not held exactly by single precision": {Vertices: []mgl64.Vec3{{0.1, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 2}}},
-		"names vertex 3 of 3":                  {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 3}}},
-		"names vertex -1 of 3":                 {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, -1}}},
-		"no mesh":                              nil,
+		"not held exactly by single " +
+			"precision": {Vertices: []mgl64.Vec3{{0.1, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 2}}},
+		"names vertex 3 of " +
+			"3": {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, 3}}},
+		"names vertex -1 of " +
+			"3": {Vertices: []mgl64.Vec3{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}, Triangles: [][3]int32{{0, 1, -1}}},
+		"no mesh": nil,
 	} {
 		t.Run(name, func(t *testing.T) {
 			document := Document{Objects: []Object{{Name: "helix", Mesh: m}}}
@@ -191,13 +196,15 @@ func TestSaveRefusesAndLeavesTheOldFile(t *testing.T) {
 		document   Document
 		says       string
 	}{
-		{"an open mesh", "x.3mf", context.Background(), broken, "helix: mesh is not sound: 3 × edge of one triangle only, at ("},
+		{"an open mesh", "x.3mf", context.Background(), broken, "helix: mesh is not sound: 3 × edge of one triangle only, " +
+			"at ("},
 		{"a mesh that crosses itself", "x.stl", context.Background(), crossed, "triangles that cross"},
 		{"several objects in an STL", "x.stl", context.Background(), document, "one object, not 3"},
 		{"a format it does not know", "x.obj", context.Background(), document, ".stl, .3mf or .glb"},
 		{"no objects", "x.glb", context.Background(), Document{}, "no objects"},
 		{"a user who has had enough", "x.3mf", cancelled, document, "context canceled"},
-		{"a format that loses something", "x.stl", context.Background(), Document{Objects: []Object{{Mesh: twice, Verdict: new(mesh.Verdict)}}}, "reading back"},
+		{"a format that loses " +
+			"something", "x.stl", context.Background(), Document{Objects: []Object{{Mesh: twice, Verdict: new(mesh.Verdict)}}}, "reading back"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := filepath.Join(folder, c.path)
@@ -215,8 +222,9 @@ func TestSaveRefusesAndLeavesTheOldFile(t *testing.T) {
 func TestCompareWrittenNoticesEveryChange(t *testing.T) {
 	object := func() Object { return exampleDocument().Objects[0] }
 	for name, change := range map[string]func(*mesh.Mesh){
-		"moved vertex":     func(m *mesh.Mesh) { m.Vertices[3][1] += 0x1p-20 },
-		"other triangle":   func(m *mesh.Mesh) { m.Triangles[3][0], m.Triangles[3][1] = m.Triangles[3][1], m.Triangles[3][0] },
+		"moved vertex": func(m *mesh.Mesh) { m.Vertices[3][1] += 0x1p-20 },
+		"other " +
+			"triangle": func(m *mesh.Mesh) { m.Triangles[3][0], m.Triangles[3][1] = m.Triangles[3][1], m.Triangles[3][0] },
 		"missing triangle": func(m *mesh.Mesh) { m.Triangles = m.Triangles[1:] },
 		"unused vertex":    func(m *mesh.Mesh) { m.Vertices = append(m.Vertices, mgl64.Vec3{9, 9, 9}) },
 	} {
@@ -232,7 +240,8 @@ func TestCompareWrittenNoticesEveryChange(t *testing.T) {
 	}
 	var file bytes.Buffer
 	require.NoError(t, Write3MF(&file, exampleDocument()))
-	assert.ErrorContains(t, compareWritten(context.Background(), file.Bytes(), []Object{object()}), "3 objects, 1 were written")
+	assert.ErrorContains(t, compareWritten(context.Background(), file.Bytes(), []Object{object()}), "3 objects, 1 were "+
+		"written")
 	twice := object()
 	twice.Mesh = exact(solids.Sum((*solids.Solid)(twice.Mesh), (*solids.Solid)(twice.Mesh)))
 	file.Reset()
@@ -259,14 +268,16 @@ func TestReadFileSaysWhatIsWrong(t *testing.T) {
 		{"text", []byte("hello"), "not an STL, 3MF or GLB file"},
 		{"cut STL", stl.Bytes()[:stl.Len()-1], "binary STL that is not whole: 683 bytes, where its 12 triangles need 684"},
 		{"STL with more behind", append(bytes.Clone(stl.Bytes()), 0), "685 bytes, where its 12 triangles need 684"},
-		{"cut STL that begins as text does", append([]byte("solid part"), stl.Bytes()[10:stl.Len()-1]...), "12 triangles need 684"},
+		{"cut STL that begins as text does", append([]byte("solid part"), stl.Bytes()[10:stl.Len()-1]...), "12 triangles " +
+			"need 684"},
 		{"neither", []byte(strings.Repeat("0,1\n", 100)), `not an STL, 3MF or GLB file: 400 bytes that begin with "0,1`},
 		{"noise", bytes.Repeat([]byte{0xf0, 1, 2, 3}, 50), "not an STL, 3MF or GLB file: 200 bytes"},
 		{"cut GLB", glb.Bytes()[:glb.Len()-4], "its header says"},
 		{"cut 3MF", threemf.Bytes()[:threemf.Len()/2], "3MF: zip"},
 		{"zip of something else", zipOf(t, map[string]string{"a.txt": "a"}), "no _rels/.rels"},
 		{"3MF without a model", zipOf(t, map[string]string{"_rels/.rels": `<Relationships/>`}), "names no 3D model"},
-		{"text STL broken off", []byte("solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0"), "line 4: the text ends where a number was expected"},
+		{"text STL broken off", []byte("solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0"), "line 4: the text ends " +
+			"where a number was expected"},
 		{"STL not finite", notFiniteSTL(stl.Bytes()), "not a finite number"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

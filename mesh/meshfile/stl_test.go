@@ -136,7 +136,8 @@ func TestTextSTLIsReadAsAnotherReaderDoes(t *testing.T) {
 		for range count {
 			text.WriteString("facet normal 0 0 0\nouter loop\n")
 			for range 3 {
-				format := rapid.SampledFrom([]string{"vertex %g %g %g\n", " vertex  %e\t%e %e \n", "vertex %.40f %f %g\n"}).Draw(t, "format")
+				format := rapid.SampledFrom([]string{"vertex %g %g %g\n", " vertex  %e\t%e %e \n", "vertex %.40f %f " +
+					"%g\n"}).Draw(t, "format")
 				fmt.Fprintf(&text, format, number.Draw(t, "x"), number.Draw(t, "y"), number.Draw(t, "z"))
 			}
 			text.WriteString("endloop\nendfacet\n")
@@ -160,15 +161,18 @@ func TestTextSTLIsReadAsAnotherReaderDoes(t *testing.T) {
 func TestFormatsThatAreNotReadAreNamed(t *testing.T) {
 	svg := `<?xml version="1.0"?><!-- drawn --><svg xmlns="http://www.w3.org/2000/svg"/>`
 	for name, c := range map[string]struct{ data, says string }{
-		"OBJ":             {"# made elsewhere\n\nmtllib a.mtl\no part\nv 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n", "an OBJ mesh; export it as STL, 3MF or GLB"},
-		"OBJ, plain":      {"v -1.5 0 0\n", "an OBJ mesh"},
-		"PLY":             {"ply\nformat ascii 1.0\nend_header\n" + strings.Repeat("0 0 0\n", 20), "a PLY mesh; export it as STL, 3MF or GLB"},
+		"OBJ": {"# made elsewhere\n\nmtllib a.mtl\no part\nv 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n", "an OBJ " +
+			"mesh; export it as STL, 3MF or GLB"},
+		"OBJ, plain": {"v -1.5 0 0\n", "an OBJ mesh"},
+		"PLY": {"ply\nformat ascii 1.0\nend_header\n" + strings.Repeat("0 0 0\n", 20), "a PLY mesh; export it " +
+			"as STL, 3MF or GLB"},
 		"OFF":             {"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n", "an OFF mesh"},
 		"OFF with colour": {"COFF 3 1 0\n", "an OFF mesh"},
 		"text glTF":       {"{\n \"scene\": 0, \"asset\": {\"version\": \"2.0\"}}", "glTF as text; export it as GLB"},
-		"SVGZ":            {"\x1f\x8b\x08\x00\x00\x00\x00\x00", "compressed with gzip, as SVGZ drawings are; unpack it first"},
-		"PDF":             {"%PDF-1.7\n" + strings.Repeat("%\xe2\xe3", 99), "a PDF document; a drawing is read as SVG"},
-		"SVG":             {byteOrderMark + svg, "an SVG drawing, not a mesh"},
+		"SVGZ": {"\x1f\x8b\x08\x00\x00\x00\x00\x00", "compressed with gzip, as SVGZ drawings are; unpack it " +
+			"first"},
+		"PDF": {"%PDF-1.7\n" + strings.Repeat("%\xe2\xe3", 99), "a PDF document; a drawing is read as SVG"},
+		"SVG": {byteOrderMark + svg, "an SVG drawing, not a mesh"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := Read([]byte(c.data))
@@ -201,7 +205,8 @@ func FuzzReadSTL(f *testing.F) {
 	f.Add(file.Bytes())
 	f.Add(file.Bytes()[:200])
 	f.Add([]byte(stlText("box", smallDocument().Objects[0].Mesh)))
-	f.Add([]byte("solid \nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid\nsolid\nendsolid"))
+	f.Add([]byte("solid \nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 " +
+		"0\nendloop\nendfacet\nendsolid\nsolid\nendsolid"))
 	f.Add([]byte("ply\n"))
 	f.Add([]byte("# a\nv 0 0 0\n"))
 	f.Fuzz(requireReadable(func(data []byte) ([]Object, error) {

@@ -188,7 +188,8 @@ func TestPackagesOfOthersKeepNamesAndColours(t *testing.T) {
 	objects, err := Read(packageOf(t, "", `<resources><basematerials id="7"><base name="red" displaycolor="#FF0000"/><base name="half green" displaycolor="#00ff0080"/></basematerials>`+
 		`<object id="1" name="first" pid="7" pindex="1">`+tetrahedronXML+`</object></resources><build><item objectid="1"/></build>`))
 	require.NoError(t, err)
-	assert.Equal(t, []any{"first", "half green", color.RGBA{0, 255, 0, 128}}, []any{objects[0].Name, objects[0].Label, objects[0].Color})
+	assert.Equal(t, []any{"first", "half " +
+		"green", color.RGBA{0, 255, 0, 128}}, []any{objects[0].Name, objects[0].Label, objects[0].Color})
 }
 
 func TestPackagesThatAreWrongSayHow(t *testing.T) {

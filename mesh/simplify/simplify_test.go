@@ -405,9 +405,12 @@ func TestSimplifyRefusesWhatIsNotClosedAndManifold(t *testing.T) {
 	}{
 		{"no mesh", nil, 0.01, "no mesh"},
 		{"open", with(func(m *mesh.Mesh) { m.Triangles = m.Triangles[1:] }), 0.01, "two triangles"},
-		{"a triangle turned over", with(func(m *mesh.Mesh) { m.Triangles[0][0], m.Triangles[0][1] = m.Triangles[0][1], m.Triangles[0][0] }), 0.01, "two triangles"},
-		{"a triangle twice", with(func(m *mesh.Mesh) { m.Triangles = append(m.Triangles, m.Triangles[0]) }), 0.01, "two triangles"},
-		{"a triangle without breadth", with(func(m *mesh.Mesh) { m.Triangles[0][0] = m.Triangles[0][1] }), 0.01, "two triangles"},
+		{"a triangle turned " +
+			"over", with(func(m *mesh.Mesh) { m.Triangles[0][0], m.Triangles[0][1] = m.Triangles[0][1], m.Triangles[0][0] }), 0.01, "two triangles"},
+		{"a triangle twice", with(func(m *mesh.Mesh) { m.Triangles = append(m.Triangles, m.Triangles[0]) }), 0.01, "two " +
+			"triangles"},
+		{"a triangle without breadth", with(func(m *mesh.Mesh) { m.Triangles[0][0] = m.Triangles[0][1] }), 0.01, "two " +
+			"triangles"},
 		{"two boxes at a vertex", with(func(m *mesh.Mesh) {
 			for _, triangle := range box.Triangles {
 				for k := range triangle {

@@ -42,7 +42,8 @@ func TestTheThinnestWallOfAMesh(t *testing.T) {
 		{"wedge of 40 degrees", (*mesh.Mesh)(solids.Wedge(40*math.Pi/180, 20, 15)), 15},
 		{"tube", meshOf(t, meshtest.Slab(t, tube, 0, 9, 0), 0.3), 1.2},
 		{"plate with rounded edges", meshOf(t, block(t, mgl64.Vec3{}, mgl64.Vec3{20, 15, 2}, 0.6), 0.3), 2},
-		{"slot beside an edge", meshOf(t, field.Difference(plate, block(t, mgl64.Vec3{0.7, 3, 1}, mgl64.Vec3{2, 9, 9}, 0)), 0.2), 0.7},
+		{"slot beside an " +
+			"edge", meshOf(t, field.Difference(plate, block(t, mgl64.Vec3{0.7, 3, 1}, mgl64.Vec3{2, 9, 9}, 0)), 0.2), 0.7},
 		{"dent of a ball in a plate", meshOf(t, field.Difference(plate, field.Ball(mgl64.Vec3{10, 6, 5}, 4.2)), 0.2), 0.8},
 	} {
 		walls, err := wall.OfMesh(context.Background(), c.m, wall.Options{})

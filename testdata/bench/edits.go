@@ -42,7 +42,8 @@ func edits(out *bytes.Buffer, session *engine.Session, plan *units.Plan) error {
 		}
 	}
 	session.Replace(before)
-	fmt.Fprint(out, "\n## Edits\n\nEach number of the demo changed by a twentieth, from the demo as it is: how soon the answer is there.\n\n"+
+	fmt.Fprint(out, "\n## Edits\n\nEach number of the demo changed by a twentieth, from the demo as it is: how soon the "+
+		"answer is there.\n\n"+
 		"| answer | edits | median, ms | 95th in 100, ms | slowest, ms | the slowest |\n|---|---|---|---|---|---|\n")
 	for _, level := range []engine.Level{engine.Coarse, engine.Fine} {
 		all := took[level]

@@ -98,7 +98,8 @@ func peers(out *bytes.Buffer, times map[string]float64) {
 }
 
 func steps(out *bytes.Buffer, times map[string]float64) {
-	fmt.Fprint(out, "\n## Time against the sampling step\n\n| step, mm | seconds | growth exponent from the step before |\n|---|---|---|\n")
+	fmt.Fprint(out, "\n## Time against the sampling step\n\n| step, mm | seconds | growth exponent from the step before "+
+		"|\n|---|---|---|\n")
 	before := 0.0
 	for _, step := range []string{"0.4", "0.2", "0.1", "0.05"} {
 		t := times["Framework/step_"+step]
@@ -115,7 +116,8 @@ func steps(out *bytes.Buffer, times map[string]float64) {
 
 func cores(out *bytes.Buffer, times map[string]float64) {
 	one, two := times["Framework/cores_1"], times["Framework/cores_2"]
-	fmt.Fprintf(out, "\n## Two cores beside one\n\nContour at 0.1 mm: %.2f s on one core, %.2f s on two: %.2f times as fast.\n", one, two, one/two)
+	fmt.Fprintf(out, "\n## Two cores beside one\n\nContour at 0.1 mm: %.2f s on one core, %.2f s on two: %.2f times as "+
+		"fast.\n", one, two, one/two)
 }
 
 // whole times commands as processes: all files and pictures.

@@ -12,18 +12,21 @@ func pocket(out *bytes.Buffer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "\n## The demo's depth map\n\nTop and underside from the field itself: %.0f ms at 0.4 mm, %.0f ms at 0.2 mm, %.0f ms at 0.1 mm.\n",
+	fmt.Fprintf(out, "\n## The demo's depth map\n\nTop and underside from the field itself: %.0f ms at 0.4 mm, %.0f ms "+
+		"at 0.2 mm, %.0f ms at 0.1 mm.\n",
 		1e3*depth["Depth/step_0.4"], 1e3*depth["Depth/step_0.2"], 1e3*depth["Depth/step_0.1"])
 	check, err := measure("Pocket", "./pocket")
 	if err != nil {
 		return err
 	}
-	fmt.Fprint(out, "\n## The demo's pocket check\n\nFrom the plan on: depth map, drape with its refinement, skin, dead space, relief, findings.\n\n"+
+	fmt.Fprint(out, "\n## The demo's pocket check\n\nFrom the plan on: depth map, drape with its refinement, skin, dead "+
+		"space, relief, findings.\n\n"+
 		"| first grid, mm | seconds | of which the drape |\n|---|---|---|\n")
 	for _, step := range []string{"0.4", "0.2"} {
 		fmt.Fprintf(out, "| %s | %.2f | %.2f |\n", step, check["Pocket/step_"+step], check["Pocket/drape_alone,_step_"+step])
 	}
-	fmt.Fprintf(out, "\nAdvice that has to be worked out by laying the skin again: %.1f s more. The skin's printable model: %.1f s.\n",
+	fmt.Fprintf(out, "\nAdvice that has to be worked out by laying the skin again: %.1f s more. The skin's printable "+
+		"model: %.1f s.\n",
 		check["Pocket/step_0.4_with_advice"]-check["Pocket/step_0.4"], check["Pocket/skin_model"])
 	return drapes(out)
 }
@@ -35,7 +38,8 @@ func drapes(out *bytes.Buffer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprint(out, "\n## The drape against its unknowns\n\nAn ear-like frame under suction (bridging radius 9 mm); plain relaxation goes on until its energy is within a\n"+
+	fmt.Fprint(out, "\n## The drape against its unknowns\n\nAn ear-like frame under suction (bridging radius 9 mm); "+
+		"plain relaxation goes on until its energy is within a\n"+
 		"millionth. Exponents are of the time over the unknowns, from the step before.\n\n"+
 		"| step, mm | multigrid, s | exponent | plain relaxation, s | exponent |\n|---|---|---|---|---|\n")
 	before := map[string]float64{}

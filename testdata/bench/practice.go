@@ -11,7 +11,8 @@ func nesting(out *bytes.Buffer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "\n## Nesting\n\nFive units in four pieces: %.2f s. In small ribs, where most units are short and other ways are tried: %.2f s.\n",
+	fmt.Fprintf(out, "\n## Nesting\n\nFive units in four pieces: %.2f s. In small ribs, where most units are short and "+
+		"other ways are tried: %.2f s.\n",
 		times["FiveUnitsInFourPieces"], times["FiveUnitsOfSmallRibs"])
 	return nil
 }

@@ -18,7 +18,8 @@ const leastStage = 0.1
 // stages goes through a build and a practice set of the demo within this process
 // and tells each long stage: how long, in how many tasks, and the longest task.
 func stages(out *bytes.Buffer, plan *units.Plan) error {
-	fmt.Fprintf(out, "\n## Stages\n\nOf a build and of a practice set of the demo, those that take over %.1f s in all their runs. A stage can be\n"+
+	fmt.Fprintf(out, "\n## Stages\n\nOf a build and of a practice set of the demo, those that take over %.1f s in all "+
+		"their runs. A stage can be\n"+
 		"shared out over as many cores as its slowest run takes times its longest task.\n\n"+
 		"| of | stage | seconds | runs | tasks | longest task, s |\n|---|---|---|---|---|---|\n", leastStage)
 	for _, work := range []struct {
@@ -50,7 +51,8 @@ func stages(out *bytes.Buffer, plan *units.Plan) error {
 			if s.Wall.Seconds() < leastStage {
 				continue
 			}
-			fmt.Fprintf(out, "| %s | %s | %.2f | %d | %d | %.3f |\n", work.name, s.Name, s.Wall.Seconds(), s.Runs, s.Tasks, s.Longest.Seconds())
+			fmt.Fprintf(out, "| %s | %s | %.2f | %d | %d | %.3f "+
+				"|\n", work.name, s.Name, s.Wall.Seconds(), s.Runs, s.Tasks, s.Longest.Seconds())
 		}
 	}
 	return nil

@@ -20,7 +20,8 @@ func sampleTexts(t testing.TB) []string {
 	texts := []string{
 		string(New("my-case")), uncommented(), strings.ReplaceAll(uncommented(), "\n", "\r\n"),
 		"{case: a, skin: {lateral: 2}, units: [{part: helix, rise: 3}, {part: base, ribs: [6, 7]}]}",
-		"case: 'a'\nunits:\n- {part: helix, edge: {top: 1}}\n- part: base # plate\n  recesses:\n  - outline: scapha\n    depth: 1\n\n# end",
+		"case: 'a'\nunits:\n- {part: helix, edge: {top: 1}}\n- part: base # plate\n  recesses:\n  - outline: scapha\n    " +
+			"depth: 1\n\n# end",
 	}
 	for _, file := range []string{"../demo/case.yaml", filepath.Join(cases, "everything.yaml")} {
 		text, err := os.ReadFile(file)

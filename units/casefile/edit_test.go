@@ -19,44 +19,64 @@ func parsed(t testing.TB, text string) *Case {
 
 func TestAValueIsSetWhereItStandsOrWhereItBelongs(t *testing.T) {
 	const some = "# a case\ncase: 'a b' # name\nskin: {lateral: 2.0, medial: 1} # both\nunits:\n" +
-		"  - part: helix # rim\n    thickness: 4 # mm\n    rise: # heights\n      - {at: 0, height: -1} # crus\n      - at: 1\n        height: 2\n" +
+		"  - part: helix # rim\n    thickness: 4 # mm\n    rise: # heights\n      - {at: 0, height: -1} # crus\n      - " +
+		"at: 1\n        height: 2\n" +
 		"  - part: antihelix\n    name: fold\n    edge: {top: 1.7}\n# end\n"
 	for name, c := range map[string]struct {
 		file, path string
 		value      any
 		want       string // the file's lines that are other than before, with - and +
 	}{
-		"number in place":           {some, "units[helix].thickness", 3.5, "-    thickness: 4 # mm\n+    thickness: 3.5 # mm\n"},
-		"number in brackets":        {some, "skin.lateral", 1.25, "-skin: {lateral: 2.0, medial: 1} # both\n+skin: {lateral: 1.25, medial: 1} # both\n"},
-		"the same number":           {some, "skin.lateral", 2.0, "-skin: {lateral: 2.0, medial: 1} # both\n+skin: {lateral: 2, medial: 1} # both\n"},
-		"point of a profile":        {some, "units[helix].rise[1].height", -2.0, "-      - {at: 0, height: -1} # crus\n+      - {at: 0, height: -2} # crus\n"},
-		"point in lines":            {some, "units[helix].rise[2].height", 2.5, "-        height: 2\n+        height: 2.5\n"},
-		"profile made level":        {some, "units[helix].rise", 3.0, "-    rise: # heights\n-      - {at: 0, height: -1} # crus\n-      - at: 1\n-        height: 2\n+    rise: 3 # heights\n"},
-		"profile anew":              {some, "units[fold].rise", []any{map[string]any{"height": 1.0, "at": 0.0}, map[string]any{"at": 1.0, "height": 2.0}}, "+    rise: [{at: 0, height: 1}, {at: 1, height: 2}]\n"},
-		"quotes are kept":           {some, "case", "b c", "-case: 'a b' # name\n+case: 'b c' # name\n"},
-		"words that need quotes":    {some, "engrave.text", "yes: 'no'", "+engrave:\n+  text: 'yes: ''no'''\n"},
-		"key within a unit":         {some, "units[helix].edge.top", 1.0, "+    edge:\n+      top: 1\n"},
-		"key in a unit's brackets":  {some, "units[fold].edge.bottom", 0.5, "-    edge: {top: 1.7}\n+    edge: {top: 1.7, bottom: 0.5}\n"},
-		"unit that is not there":    {some, "units[tragus].thickness", 3.0, "+  - part: tragus\n+    thickness: 3\n"},
-		"recess of a new unit":      {some, "units[base].recesses[scapha].depth", 0.8, "+  - part: base\n+    recesses:\n+      - outline: scapha\n+        depth: 0.8\n"},
-		"list":                      {some, "units[helix].ribs", []int{7, 8}, "+    ribs: [7, 8]\n"},
-		"flag":                      {some, "template.mirror", true, "+template:\n+  mirror: true\n"},
-		"choice":                    {some, "pocket.bridging_radius", "none", "+pocket:\n+  bridging_radius: none\n"},
-		"measured rib":              {some, "cartilage.ribs[8].length", 90.0, "+cartilage:\n+  ribs:\n+    - rib: 8\n+      length: 90\n"},
-		"rib that is measured":      {"case: a\ncartilage:\n  ribs: [{rib: 8, length: 80}]\n", "cartilage.ribs[8].length", 90.0, "-  ribs: [{rib: 8, length: 80}]\n+  ribs: [{rib: 8, length: 90}]\n"},
-		"name of a drawing's shape": {some, "template.names.path1.2", []string{"ear", "base"}, "+template:\n+  names:\n+    path1.2: [ear, base]\n"},
-		"no end of the last line":   {"case: a\nstep: 0.2", "fillet", 1.0, "+fillet: 1"},
-		"empty heading":             {"case: a\nskin:\n# x\nstep: 0.2\n", "skin.lateral", 1.0, "+  lateral: 1\n"},
-		"empty brackets":            {"case: a\nskin: {}\n", "skin.lateral", 1.0, "-skin: {}\n+skin: {lateral: 1}\n"},
-		"empty list":                {"case: a\nunits: []\n", "units[base].thickness", 2.0, "-units: []\n+units: [{part: base, thickness: 2}]\n"},
-		"nothing, in words":         {"case: a\nskin: ~ # x\n", "skin.lateral", 1.0, "-skin: ~ # x\n+skin: {lateral: 1} # x\n"},
-		"all in brackets":           {"{case: a, skin: }\n", "skin.lateral", 1.0, "-{case: a, skin: }\n+{case: a, skin: {lateral: 1} }\n"},
-		"lines of other systems":    {"case: a\r\nskin:\r\n    lateral: 2\r\nstep: 0.2\r\n", "skin.medial", 1.0, "+    medial: 1\r\n"},
-		"dashes at the margin":      {"case: a\nunits:\n- part: base\n  ribs: 6\nstep: 0.2\n", "units[concha].rise", -2.0, "+- part: concha\n+  rise: -2\n"},
-		"list in lines":             {"case: a\nunits:\n- part: base\n  ribs:\n  - 6\n  - 7\n  thickness: 3\n", "units[base].ribs", []int{6}, "-  ribs:\n-  - 6\n-  - 7\n+  ribs: [6]\n"},
-		"words over lines":          {"case: a\nengrave:\n  text: >-\n    A\n    B\nstep: 0.2\n", "engrave.text", "C", "-  text: >-\n-    A\n-    B\n+  text: C\n"},
-		"mark of an editor":         {"\ufeffcase: a\nstep: 0.2\n", "step", 0.3, "-step: 0.2\n+step: 0.3\n"},
-		"comments below a section":  {"case: a\npocket:\n  depth: 9\n  # margin: 3\n# all\nstep: 1\n", "pocket.margin", 4.0, "+  margin: 4\n"},
+		"number in place": {some, "units[helix].thickness", 3.5, "-    thickness: 4 # mm\n+    thickness: 3.5 # " +
+			"mm\n"},
+		"number in brackets": {some, "skin.lateral", 1.25, "-skin: {lateral: 2.0, medial: 1} # both\n+skin: " +
+			"{lateral: 1.25, medial: 1} # both\n"},
+		"the same number": {some, "skin.lateral", 2.0, "-skin: {lateral: 2.0, medial: 1} # both\n+skin: " +
+			"{lateral: 2, medial: 1} # both\n"},
+		"point of a profile": {some, "units[helix].rise[1].height", -2.0, "-      - {at: 0, height: -1} # crus\n+   " +
+			"   - {at: 0, height: -2} # crus\n"},
+		"point in lines": {some, "units[helix].rise[2].height", 2.5, "-        height: 2\n+        height: 2.5\n"},
+		"profile made level": {some, "units[helix].rise", 3.0, "-    rise: # heights\n-      - {at: 0, height: -1} " +
+			"# crus\n-      - at: 1\n-        height: 2\n+    rise: 3 # heights\n"},
+		"profile " +
+			"anew": {some, "units[fold].rise", []any{map[string]any{"height": 1.0, "at": 0.0}, map[string]any{"at": 1.0, "height": 2.0}}, "+    rise: [{at: 0, height: 1}, {at: 1, height: 2}]\n"},
+		"quotes are kept":        {some, "case", "b c", "-case: 'a b' # name\n+case: 'b c' # name\n"},
+		"words that need quotes": {some, "engrave.text", "yes: 'no'", "+engrave:\n+  text: 'yes: ''no'''\n"},
+		"key within a unit":      {some, "units[helix].edge.top", 1.0, "+    edge:\n+      top: 1\n"},
+		"key in a unit's brackets": {some, "units[fold].edge.bottom", 0.5, "-    edge: {top: 1.7}\n+    edge: {top: 1.7, " +
+			"bottom: 0.5}\n"},
+		"unit that is not there": {some, "units[tragus].thickness", 3.0, "+  - part: tragus\n+    thickness: 3\n"},
+		"recess of a new unit": {some, "units[base].recesses[scapha].depth", 0.8, "+  - part: base\n+    recesses:\n+ " +
+			"     - outline: scapha\n+        depth: 0.8\n"},
+		"list":   {some, "units[helix].ribs", []int{7, 8}, "+    ribs: [7, 8]\n"},
+		"flag":   {some, "template.mirror", true, "+template:\n+  mirror: true\n"},
+		"choice": {some, "pocket.bridging_radius", "none", "+pocket:\n+  bridging_radius: none\n"},
+		"measured rib": {some, "cartilage.ribs[8].length", 90.0, "+cartilage:\n+  ribs:\n+    - rib: 8\n+     " +
+			" length: 90\n"},
+		"rib that is measured": {"case: a\ncartilage:\n  ribs: [{rib: 8, length: " +
+			"80}]\n", "cartilage.ribs[8].length", 90.0, "-  ribs: [{rib: 8, length: 80}]\n+  ribs: [{rib: 8, length: 90}]\n"},
+		"name of a drawing's shape": {some, "template.names.path1.2", []string{"ear", "base"}, "+template:\n+  names:\n+   " +
+			" path1.2: [ear, base]\n"},
+		"no end of the last line": {"case: a\nstep: 0.2", "fillet", 1.0, "+fillet: 1"},
+		"empty heading":           {"case: a\nskin:\n# x\nstep: 0.2\n", "skin.lateral", 1.0, "+  lateral: 1\n"},
+		"empty brackets":          {"case: a\nskin: {}\n", "skin.lateral", 1.0, "-skin: {}\n+skin: {lateral: 1}\n"},
+		"empty list": {"case: a\nunits: []\n", "units[base].thickness", 2.0, "-units: []\n+units: [{part: " +
+			"base, thickness: 2}]\n"},
+		"nothing, in words": {"case: a\nskin: ~ # x\n", "skin.lateral", 1.0, "-skin: ~ # x\n+skin: {lateral: 1} # " +
+			"x\n"},
+		"all in brackets": {"{case: a, skin: }\n", "skin.lateral", 1.0, "-{case: a, skin: }\n+{case: a, skin: " +
+			"{lateral: 1} }\n"},
+		"lines of other systems": {"case: a\r\nskin:\r\n    lateral: 2\r\nstep: 0.2\r\n", "skin.medial", 1.0, "+    " +
+			"medial: 1\r\n"},
+		"dashes at the margin": {"case: a\nunits:\n- part: base\n  ribs: 6\nstep: " +
+			"0.2\n", "units[concha].rise", -2.0, "+- part: concha\n+  rise: -2\n"},
+		"list in lines": {"case: a\nunits:\n- part: base\n  ribs:\n  - 6\n  - 7\n  thickness: " +
+			"3\n", "units[base].ribs", []int{6}, "-  ribs:\n-  - 6\n-  - 7\n+  ribs: [6]\n"},
+		"words over lines": {"case: a\nengrave:\n  text: >-\n    A\n    B\nstep: 0.2\n", "engrave.text", "C", "-  " +
+			"text: >-\n-    A\n-    B\n+  text: C\n"},
+		"mark of an editor": {"\ufeffcase: a\nstep: 0.2\n", "step", 0.3, "-step: 0.2\n+step: 0.3\n"},
+		"comments below a section": {"case: a\npocket:\n  depth: 9\n  # margin: 3\n# all\nstep: " +
+			"1\n", "pocket.margin", 4.0, "+  margin: 4\n"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			before := parsed(t, c.file)
@@ -102,16 +122,23 @@ func changedLines(before, after string) string {
 
 func TestAValueIsTakenOut(t *testing.T) {
 	for name, c := range map[string]struct{ file, path, want string }{
-		"line":                   {"case: a\nskin:\n  lateral: 2 # x\n  medial: 1\n", "skin.lateral", "case: a\nskin:\n  medial: 1\n"},
-		"last of a section":      {"case: a\nskin:\n  lateral: 2\nstep: 1\n", "skin.lateral", "case: a\nskin:\nstep: 1\n"},
-		"last line without end":  {"case: a\nstep: 0.2", "step", "case: a"},
-		"first in brackets":      {"case: a\nskin: {lateral: 2, medial: 1}\n", "skin.lateral", "case: a\nskin: {medial: 1}\n"},
-		"last in brackets":       {"case: a\nskin: {lateral: 2, medial: 1}\n", "skin.medial", "case: a\nskin: {lateral: 2}\n"},
-		"only one in brackets":   {"case: a\nskin: {lateral: 2}\n", "skin.lateral", "case: a\nskin: {}\n"},
-		"beside a dash":          {"case: a\nunits:\n  - name: rim\n    part: helix\n", "units[rim].name", "case: a\nunits:\n  - part: helix\n"},
-		"lines of a list":        {"case: a\nunits:\n  - part: helix\n    rise:\n      - {at: 0, height: 1}\n      - {at: 1, height: 1}\n    ribs: 8\n", "units[helix].rise", "case: a\nunits:\n  - part: helix\n    ribs: 8\n"},
-		"unit":                   {"case: a\nunits:\n  - part: helix\n    ribs: 8\n  - part: base\n", "units[helix]", "case: a\nunits:\n  - part: base\n"},
-		"unit in brackets":       {"case: a\nunits: [{part: helix}, {part: base}]\n", "units[helix]", "case: a\nunits: [{part: base}]\n"},
+		"line": {"case: a\nskin:\n  lateral: 2 # x\n  medial: 1\n", "skin.lateral", "case: a\nskin:\n  " +
+			"medial: 1\n"},
+		"last of a section":     {"case: a\nskin:\n  lateral: 2\nstep: 1\n", "skin.lateral", "case: a\nskin:\nstep: 1\n"},
+		"last line without end": {"case: a\nstep: 0.2", "step", "case: a"},
+		"first in brackets": {"case: a\nskin: {lateral: 2, medial: 1}\n", "skin.lateral", "case: a\nskin: {medial: " +
+			"1}\n"},
+		"last in brackets": {"case: a\nskin: {lateral: 2, medial: 1}\n", "skin.medial", "case: a\nskin: {lateral: " +
+			"2}\n"},
+		"only one in brackets": {"case: a\nskin: {lateral: 2}\n", "skin.lateral", "case: a\nskin: {}\n"},
+		"beside a dash": {"case: a\nunits:\n  - name: rim\n    part: helix\n", "units[rim].name", "case: " +
+			"a\nunits:\n  - part: helix\n"},
+		"lines of a list": {"case: a\nunits:\n  - part: helix\n    rise:\n      - {at: 0, height: 1}\n      - {at: " +
+			"1, height: 1}\n    ribs: 8\n", "units[helix].rise", "case: a\nunits:\n  - part: helix\n    ribs: 8\n"},
+		"unit": {"case: a\nunits:\n  - part: helix\n    ribs: 8\n  - part: " +
+			"base\n", "units[helix]", "case: a\nunits:\n  - part: base\n"},
+		"unit in brackets": {"case: a\nunits: [{part: helix}, {part: base}]\n", "units[helix]", "case: a\nunits: " +
+			"[{part: base}]\n"},
 		"section":                {"case: a\nskin:\n  lateral: 2\n  medial: 1\nstep: 1\n", "skin", "case: a\nstep: 1\n"},
 		"nothing that was there": {"case: a\nstep: 1\n", "units[helix].thickness", "case: a\nstep: 1\n"},
 	} {

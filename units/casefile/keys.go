@@ -98,7 +98,8 @@ func skinKeys() *key {
 }
 
 func engraveKeys() *key {
-	return &key{name: "engrave", form: sectionForm, help: "Text carved into the underside of the base frame.", keys: []*key{
+	return &key{name: "engrave", form: sectionForm, help: "Text carved into the underside of the base " +
+		"frame.", keys: []*key{
 		{name: "on", form: flagForm, std: ours(true), help: "Whether it is carved."},
 		{
 			name: "text", form: textForm, pattern: `^[ -~]{1,40}$`, longest: 40, matches: "1 to 40 plain characters",
@@ -153,7 +154,8 @@ func unitKeys() *key {
 		},
 		{
 			name: "clearance", form: numberForm, unit: "mm", least: 0, most: 2,
-			std: &standard{value: 0.0, origin: Default, note: "a tight fit"}, help: "Room around a unit that is let into this one.",
+			std: &standard{value: 0.0, origin: Default, note: "a tight fit"}, help: "Room around a unit that is let into this " +
+				"one.",
 		},
 	}}
 }
@@ -185,12 +187,15 @@ func riseKey() *key {
 				name: "at", form: numberForm, least: 0, most: 1, needed: true,
 				help: "Place along the centreline, 0 at its first end (of a helix: the crus), 1 at the other.",
 			},
-			{name: "height", form: numberForm, unit: "mm", least: -20, most: 30, needed: true, help: "Height of the underside there."},
+			{name: "height", form: numberForm, unit: "mm", least: -20, most: 30, needed: true, help: "Height of the underside " +
+				"there."},
 		}}},
-		std: depends("base frame 0; conchal vault closing the concha from under it; helix from within the concha up onto its rim; "+
+		std: depends("base frame 0; conchal vault closing the concha from under it; helix from within the concha up onto "+
+			"its rim; "+
 			"all else on the base frame", UnsourcedDefault, ""),
 		example: []any{point(0, -1.5), point(0.2, 3), point(0.9, 3), point(1, 2)},
-		help:    "Height of the underside above the base frame's underside: one number, or a profile along the unit's centreline.",
+		help: "Height of the underside above the base frame's underside: one number, or a profile along the unit's " +
+			"centreline.",
 	}
 }
 

@@ -167,7 +167,8 @@ func (r *reader) readList(node ast.Node, k *key, path string) *Entry {
 		return nil
 	}
 	if len(nodes) < k.fewest || len(nodes) > k.mostItems() {
-		r.fault(node, path, fmt.Sprintf("number of entries is %d, expected %d to %d", len(nodes), k.fewest, k.mostItems()), "")
+		r.fault(node, path, fmt.Sprintf("number of entries is %d, expected %d to "+
+			"%d", len(nodes), k.fewest, k.mostItems()), "")
 		return nil
 	}
 	for i, item := range nodes {

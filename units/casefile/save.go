@@ -21,7 +21,8 @@ type ChangedError struct {
 
 // Error says what is there and what to do.
 func (e *ChangedError) Error() string {
-	return fmt.Sprintf("%s: %s; it was not written over. Read it again and change that, or save under another name", e.File, e.Found)
+	return fmt.Sprintf("%s: %s; it was not written over. Read it again and change that, or save under another "+
+		"name", e.File, e.Found)
 }
 
 // newFileMode is that of a case file which was not there before.

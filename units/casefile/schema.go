@@ -11,7 +11,8 @@ func Schema() []byte {
 	schema := schemaOf(caseKeys())
 	schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	schema["title"] = "earframe case"
-	schema["description"] = "A plan for a practice framework of the outer ear. Lengths in mm. Practice, simulation and explanation only."
+	schema["description"] = "A plan for a practice framework of the outer ear. Lengths in mm. Practice, simulation and " +
+		"explanation only."
 	var text bytes.Buffer
 	encoder := json.NewEncoder(&text)
 	encoder.SetEscapeHTML(false)

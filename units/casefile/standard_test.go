@@ -56,7 +56,8 @@ func TestDefaultsAreThoseOfTheRecord(t *testing.T) {
 		"cartilage.kerf":          {0.5, UnsourcedDefault, "earframe's own choice"},
 		"cartilage.helix_reserve": {3.0, UnsourcedDefault, "earframe's own choice"},
 		"cartilage.strain_limit": {
-			10.0, UnsourcedDefault, "the lower end of the elongation of old costal cartilage, from memory; no published value was seen",
+			10.0, UnsourcedDefault, "the lower end of the elongation of old costal cartilage, from memory; no published value " +
+				"was seen",
 		},
 		"casting.mould":      {"fitting", Default, "earframe's own choice"},
 		"casting.cast":       {"elastic", Default, "earframe's own choice"},

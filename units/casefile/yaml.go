@@ -35,7 +35,8 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 		return nil, fail("not UTF-8 text", "Save it as plain text, encoding UTF-8")
 	}
 	if depth := bracketDepth(data); depth > maxCaseBrackets {
-		return nil, fail(fmt.Sprintf("brackets opened %d deep, at most %d expected", depth, maxCaseBrackets), "This is not a case file")
+		return nil, fail(fmt.Sprintf("brackets opened %d deep, at most %d expected", depth, maxCaseBrackets), "This is not "+
+			"a case file")
 	}
 	tree, err := parseSafely(data)
 	if err != nil {
@@ -56,7 +57,8 @@ func parseYAML(file string, data []byte) (ast.Node, error) {
 	case len(tree.Docs) == 0 || len(tree.Docs) == 1 && tree.Docs[0].Body == nil:
 		return nil, fail("the file is empty", "earframe new makes a case file to edit")
 	case len(tree.Docs) > 1:
-		return nil, fail(fmt.Sprintf("%d documents, one expected", len(tree.Docs)), "Remove the lines --- and put every case in a file of its own")
+		return nil, fail(fmt.Sprintf("%d documents, one expected", len(tree.Docs)), "Remove the lines --- and put every "+
+			"case in a file of its own")
 	}
 	return tree.Docs[0].Body, nil
 }

@@ -17,6 +17,7 @@ func ExampleNew() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%.1f mm long, %.1f mm wide, passes %.0f\n", line.Length(), line.WidthAt(0.5), line.At(0.5).Sub(mgl64.Vec2{}))
+	fmt.Printf("%.1f mm long, %.1f mm wide, passes "+
+		"%.0f\n", line.Length(), line.WidthAt(0.5), line.At(0.5).Sub(mgl64.Vec2{}))
 	// Output: 40.0 mm long, 5.0 mm wide, passes [20 2]
 }

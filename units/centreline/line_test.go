@@ -23,8 +23,9 @@ func TestCentrelineLengthIsTheLengthOfTheCurveTheStripWasDrawnAlong(t *testing.T
 		at    func(t float64) mgl64.Vec2
 		width func(t float64) float64
 	}{
-		"straight bar, 40 mm":              {func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, strips.Even(6)},
-		"short bar, three widths":          {func(t float64) mgl64.Vec2 { return mgl64.Vec2{5 + 18*t, 3 * t} }, strips.Even(6)},
+		"straight bar, 40 mm": {func(t float64) mgl64.Vec2 { return mgl64.Vec2{40 * t, 0} }, strips.Even(6)},
+		"short bar, three " +
+			"widths": {func(t float64) mgl64.Vec2 { return mgl64.Vec2{5 + 18*t, 3 * t} }, strips.Even(6)},
 		"half ring of radius 20":           {strips.Arc(20, 20, 0, math.Pi), strips.Even(5)},
 		"three quarters of a ring":         {strips.Arc(15, 15, 0.3, 0.3+1.5*math.Pi), strips.Even(6)},
 		"nearly closed ring":               {strips.Arc(20, 20, 0, 1.9*math.Pi), strips.Even(5)},
@@ -86,8 +87,9 @@ func TestWhatIsNoStripHasNoCentreline(t *testing.T) {
 		"cross": {Outer: template.Ring{
 			{-2, -20}, {2, -20}, {2, -2}, {20, -2}, {20, 2}, {2, 2}, {2, 20}, {-2, 20}, {-2, 2}, {-20, 2}, {-20, -2}, {-2, -2},
 		}},
-		"plate with a hole": {Outer: template.Ring{{0, 0}, {40, 0}, {40, 6}, {0, 6}}, Holes: []template.Ring{{{1, 1}, {1, 2}, {2, 2}}}},
-		"no width":          {Outer: template.Ring{{0, 0}, {40, 0}, {40, 1e-6}}},
+		"plate with a " +
+			"hole": {Outer: template.Ring{{0, 0}, {40, 0}, {40, 6}, {0, 6}}, Holes: []template.Ring{{{1, 1}, {1, 2}, {2, 2}}}},
+		"no width": {Outer: template.Ring{{0, 0}, {40, 0}, {40, 1e-6}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := New(outline)

@@ -63,7 +63,8 @@ var table = []Row{
 		Part: Base, Label: "Base frame", Colour: "#56B4E9", Place: OnPlane, Thickness: 3, EdgeTop: 0.6,
 		Ribs: []int{6, 7}, Recesses: []string{Scapha, Fossa}, LetIn: []Part{Helix},
 	},
-	{Part: Helix, Label: "Helix with crus", Colour: "#E69F00", Place: AlongRim, Thickness: 4, EdgeTop: 1.4, Ribs: []int{8}},
+	{Part: Helix, Label: "Helix with " +
+		"crus", Colour: "#E69F00", Place: AlongRim, Thickness: 4, EdgeTop: 1.4, Ribs: []int{8}},
 	{Part: Antihelix, Label: "Antihelix", Colour: "#009E73", Place: OnBase, Thickness: 3.5, EdgeTop: 1.4, Ribs: []int{9}},
 	{Part: Tragus, Label: "Tragus", Colour: "#CC79A7", Place: OnBase, Thickness: 3.5, EdgeTop: 1.2},
 	{

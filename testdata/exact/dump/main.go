@@ -77,7 +77,8 @@ func dump() error {
 	out := plan{Name: "demo"}
 	for _, u := range loaded.Units {
 		if len(u.NotchFor) > 0 && u.Clearance != 0 {
-			return fmt.Errorf("unit %s: notches with %g mm clearance; only a tight fit can be said as a plain difference", u.Name, u.Clearance)
+			return fmt.Errorf("unit %s: notches with %g mm clearance; only a tight fit can be said as a plain "+
+				"difference", u.Name, u.Clearance)
 		}
 		under, err := underside(u)
 		if err != nil {
