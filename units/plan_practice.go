@@ -34,7 +34,7 @@ const percent = 100
 func (p *planner) readCartilage(s casefile.Section) {
 	joint := s.Into("joint")
 	c := Cartilage{
-		Size:         s.Word("size"),
+		Age:          p.cartilageAge(s),
 		Margin:       s.Number("margin"),
 		Kerf:         s.Number("kerf"),
 		StrainLimit:  s.Number("strain_limit") / percent,
@@ -55,6 +55,31 @@ func (p *planner) readCartilage(s casefile.Section) {
 		}
 	}
 	p.Practice.Cartilage = c
+}
+
+// cartilageAge returns whose cartilages are taken, in years: the age that is
+// given, or that which the size stands for.
+func (p *planner) cartilageAge(s casefile.Section) float64 {
+	given, size := s.Entry.Field("age"), s.Entry.Field("size")
+	if given == nil {
+		age, of := ChildAge, casefile.SizeChild
+		if word := s.Word("size"); word == casefile.SizeAdult {
+			age, of = AdultAge, word
+		}
+		return s.NumberOr("age", age, "cartilage.size: "+of)
+	}
+	age, of := s.NumberOr("age", given.Number, ""), casefile.SizeChild
+	if age >= AdultAge {
+		of = casefile.SizeAdult
+	}
+	switch {
+	case size == nil:
+		s.RecordAs("size", of, casefile.Default, fmt.Sprintf("cartilage.age: %g", age))
+	case s.Word("size") != of:
+		p.Fault(size, fmt.Sprintf("%s contradicts cartilage.age: %g, since cartilages are taken to be an adult's from "+
+			"%g years on", size.Text, age, AdultAge), "Leave out cartilage.size: the age says more")
+	}
+	return age
 }
 
 // ribMeasure reads one entry of cartilage.ribs; what is not given stays 0.

@@ -14,7 +14,7 @@ import (
 
 func TestAPracticeSetNeedsNothingButATemplate(t *testing.T) {
 	p := planOf(t, frameCase, testSheet())
-	assert.Equal(t, SizeChild, p.Practice.Cartilage.Size)
+	assert.Equal(t, ChildAge, p.Practice.Cartilage.Age)
 	assert.Empty(t, p.Practice.Cartilage.Measured)
 	assert.InDelta(t, 0.1, p.Practice.Cartilage.StrainLimit, 1e-12)
 	assert.Equal(t, []Ingredient{{"silicone", 2}, {"cornstarch", 1}}, p.Practice.Casting.Mix)
@@ -48,10 +48,49 @@ func TestWhatIsMeasuredOfARibIsTakenAndTheRestIsLeftOpen(t *testing.T) {
 	assert.Equal(t, Given, origins["casting.mix"])
 }
 
+func TestASizeStandsForAnAgeAndAnAgeForASize(t *testing.T) {
+	for given, want := range map[string]struct {
+		age  float64
+		size string
+		note string // of the one that is not given
+	}{
+		"size: adult":           {AdultAge, "adult", "cartilage.size: adult"},
+		"size: child":           {ChildAge, "child", "cartilage.size: child"},
+		"age: 10":               {10, "child", "cartilage.age: 10"},
+		"age: 18":               {18, "adult", "cartilage.age: 18"},
+		"age: 10, size: child":  {10, "child", ""},
+		"age: 40, size: adult ": {40, "adult", ""},
+	} {
+		p := planOf(t, frameCase+"cartilage: {"+given+"}\n", testSheet())
+		assert.Equal(t, want.age, p.Practice.Cartilage.Age, given)
+		seen := 0
+		for _, v := range p.Values {
+			switch v.Path {
+			case "cartilage.age":
+				assert.Equal(t, want.age, v.Value, given)
+			case "cartilage.size":
+				assert.Equal(t, want.size, v.Value, given)
+			default:
+				continue
+			}
+			seen++
+			if v.Origin != Given {
+				assert.Equal(t, want.note, v.Note, given)
+			}
+		}
+		assert.Equal(t, 2, seen, given)
+	}
+}
+
 func TestFaultsOfAPracticeSetNameTheNumberToChange(t *testing.T) {
 	for name, c := range map[string]struct{ section, want string }{
 		"two entries for a rib": {"cartilage: {ribs: [{rib: 8, length: 80}, {rib: 8, length: 90}]}", "a second entry " +
 			"for rib 8"},
+		"a child of thirty": {"cartilage: {age: 30, size: child}", "cartilage.size: child contradicts cartilage.age: 30, " +
+			"since cartilages are taken to be an adult's from 18 years on. Leave out cartilage.size"},
+		"a grown child": {"cartilage: {age: 10, size: adult}", "adult contradicts cartilage.age: 10"},
+		"an age in days": {"cartilage: {age: 3650}", "cartilage.age: found \"3650\", expected a number from 1 to 100 " +
+			"years"},
 		"a rib that is not used": {"cartilage: {ribs: [{rib: 5, length: 80}]}", "expected a whole number from 6 to 9"},
 		"a wire as thick as the hole": {"fixation: {wire: 0.5, hole: 0.5}", "a wire of 0.5 mm does not pass a hole of 0.5 " +
 			"mm. Give fixation.hole more than 0.5 mm"},

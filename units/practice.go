@@ -12,12 +12,17 @@ type Practice struct {
 	Sheets    Sheets
 }
 
-// The words of the case file for sizes of cartilage, kinds of mould, what a cast is
-// made of, and papers.
+// The ages in years that stand for the case file's sizes of cartilage: the age of
+// the children that lengths are published of, and that from which cartilages are
+// taken to be grown (earframe's own choice).
 const (
-	SizeChild = casefile.SizeChild
-	SizeAdult = casefile.SizeAdult
+	ChildAge = 6.0
+	AdultAge = 18.0
+)
 
+// The words of the case file for kinds of mould, what a cast is made of, and
+// papers.
+const (
 	MouldFitting = casefile.MouldFitting
 	MouldOpen    = casefile.MouldOpen
 	MouldTwoPart = casefile.MouldTwoPart
@@ -31,7 +36,7 @@ const (
 
 // Cartilage is the rib cartilage at hand, or to be cast.
 type Cartilage struct {
-	Size         string       // SizeChild or SizeAdult: what is taken where nothing is measured
+	Age          float64      // years: whose cartilages are taken where nothing is measured
 	Measured     []RibMeasure // one a rib at most, in the file's order
 	JointWidth   float64      // of the synchondrosis of ribs 6 and 7, along the ribs; 0 if not measured
 	JointHeight  float64      // of both ribs together there; 0 if not measured

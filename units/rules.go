@@ -94,6 +94,8 @@ var rules = [...]Rule{
 	{ID: "drape-not-settled", Severity: Warning, Package: "pocket",
 		Says: "Depth or skin demand still change from grid to grid: they are rough."},
 
+	{ID: "cartilage-younger-than-published", Severity: Warning, Package: "practice/rib",
+		Says: "The cartilages' age is below any of which lengths are published; those of the youngest are taken."},
 	{ID: "ribs-run-together", Severity: Warning, Package: "practice/rib",
 		Says: "Ribs 6 and 7 run into each other beyond their joint."},
 	{ID: "ribs-too-close", Severity: Warning, Package: "practice/rib",

@@ -373,11 +373,11 @@ func TestBadInputIsAnErrorThatNamesWhatToChange(t *testing.T) {
 
 func TestLargerCartilageIsAskedForByAKeyThatGivesIt(t *testing.T) {
 	plan := planOf(t, unitOf(units.Base, rectangle(90, 60), 3, 9))
-	for size, want := range map[string]string{
-		units.SizeChild: "Take larger cartilage (cartilage.size: adult, or measured cartilage.ribs)",
-		units.SizeAdult: "Take larger cartilage (measured cartilage.ribs)",
+	for age, want := range map[float64]string{
+		units.ChildAge: "Take larger cartilage (a higher cartilage.age, or measured cartilage.ribs)",
+		units.AdultAge: "Take larger cartilage (measured cartilage.ribs)",
 	} {
-		plan.Practice.Cartilage.Size = size
+		plan.Practice.Cartilage.Age = age
 		b := check(t, plan, ribPiece("rib-9", []int{9}, 50, 10, 8, 200))
 		require.NotEmpty(t, b.Findings)
 		assert.Contains(t, b.Findings[0].Advice, want)

@@ -105,8 +105,8 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 
 // larger names the keys by which larger cartilage is given.
 func (c *checker) larger() string {
-	if c.cartilage.Size == units.SizeAdult {
+	if c.cartilage.Age >= units.AdultAge {
 		return "measured cartilage.ribs"
 	}
-	return "cartilage.size: adult, or measured cartilage.ribs"
+	return "a higher cartilage.age, or measured cartilage.ribs"
 }

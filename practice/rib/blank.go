@@ -33,19 +33,20 @@ type Blank struct {
 // Blanks returns the blanks that the plan's cartilage comes as: ribs 6 and 7 in
 // one piece, or each for itself if the plan's units name one of them alone and
 // none names both; then 8 and 9. What was measured counts, else the standards of
-// the chosen size; each blank's Values say which.
+// the age; each blank's Values say which.
 //
 // Findings tell where a blank is not what was meant, though it can be made. The
 // error joins a *Fault for every measurement that no blank can be made to.
 func Blanks(plan *units.Plan) ([]Blank, []units.Finding, error) {
 	c := &chooser{plan: plan}
-	of, joint := standardsOf(plan.Practice.Cartilage.Size)
+	age := plan.Practice.Cartilage.Age
+	of, joint := standardsOf(age)
 	var blanks []Blank
-	var findings []units.Finding
+	findings := ageFindings(age)
 	ribs := []int{6, 7, 8, 9}
 	if together(plan) {
 		blank, found := c.pair(of, joint)
-		blanks, findings, ribs = append(blanks, blank), found, ribs[2:]
+		blanks, findings, ribs = append(blanks, blank), append(findings, found...), ribs[2:]
 	}
 	for _, rib := range ribs {
 		blanks = append(blanks, c.single(rib, of(rib)))

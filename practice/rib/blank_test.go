@@ -17,20 +17,20 @@ import (
 // 137.5 (FASEB J 32, suppl 639.7). The child's 9th is scaled.
 func TestRibsAreAsLongAsPublished(t *testing.T) {
 	for _, c := range []struct {
-		size   string
+		age    float64
 		rib    string
 		length float64
 	}{
-		{units.SizeChild, "rib-6", 76.1},
-		{units.SizeChild, "rib-7", 102.6},
-		{units.SizeChild, "rib-8", 75.4},
-		{units.SizeAdult, "rib-7", (123.4 + 137.5) / 2},
-		{units.SizeAdult, "rib-8", (88.6 + 90.5) / 2},
-		{units.SizeAdult, "rib-9", (63.2 + 58.2) / 2},
+		{units.ChildAge, "rib-6", 76.1},
+		{units.ChildAge, "rib-7", 102.6},
+		{units.ChildAge, "rib-8", 75.4},
+		{units.AdultAge, "rib-7", (123.4 + 137.5) / 2},
+		{units.AdultAge, "rib-8", (88.6 + 90.5) / 2},
+		{units.AdultAge, "rib-9", (63.2 + 58.2) / 2},
 	} {
-		b := blanksOf(t, planOf(units.Cartilage{Size: c.size}, 7))[c.rib]
+		b := blanksOf(t, planOf(units.Cartilage{Age: c.age}, 7))[c.rib]
 		_, _, length := middleLine(meshOf(t, b, testStep))
-		assert.InDelta(t, c.length, length, 0.3, "%s of %s", c.rib, c.size)
+		assert.InDelta(t, c.length, length, 0.3, "%s at %g", c.rib, c.age)
 		assert.Equal(t, c.length, b.Length)
 	}
 }
@@ -38,7 +38,7 @@ func TestRibsAreAsLongAsPublished(t *testing.T) {
 // Width at the rib's end: 9.69 ± 1.67 mm by CT, 9.73 ± 1.64 mm harvested, mean
 // age 8 years 5 months, 192 cartilages (CT study of microtia, 2013).
 func TestChildRibsAreAsWideAtTheirEndAsPublished(t *testing.T) {
-	for name, b := range blanksOf(t, planOf(units.Cartilage{Size: units.SizeChild}, 7)) {
+	for name, b := range blanksOf(t, planOf(units.Cartilage{Age: units.ChildAge}, 7)) {
 		m := meshOf(t, b, testStep)
 		points, tangents, _ := middleLine(m)
 		lo, _ := m.Bounds()
@@ -53,7 +53,7 @@ func TestChildRibsAreAsWideAtTheirEndAsPublished(t *testing.T) {
 // Mean face height, area over length, of the adult 7th: women 14.9 mm, men 17.4
 // mm, from the areas and lengths of 312 cartilages (FASEB J 32, suppl 639.7).
 func TestAdultSeventhIsAsHighAsPublished(t *testing.T) {
-	b := blanksOf(t, planOf(units.Cartilage{Size: units.SizeAdult}, 7))["rib-7"]
+	b := blanksOf(t, planOf(units.Cartilage{Age: units.AdultAge}, 7))["rib-7"]
 	m := meshOf(t, b, testStep)
 	_, _, length := middleLine(m)
 	height := silhouetteArea(m) / length
@@ -68,9 +68,9 @@ func TestJointIsAsWideAndHighAsItSays(t *testing.T) {
 		cartilage     units.Cartilage
 		width, height float64
 	}{
-		"adult":    {units.Cartilage{Size: units.SizeAdult}, (15.4 + 14.7) / 2, (28.5 + 30.7) / 2},
-		"child":    {units.Cartilage{Size: units.SizeChild}, 11.8, 23.3},
-		"measured": {units.Cartilage{Size: units.SizeChild, JointWidth: 20, JointHeight: 22}, 20, 22},
+		"adult":    {units.Cartilage{Age: units.AdultAge}, (15.4 + 14.7) / 2, (28.5 + 30.7) / 2},
+		"child":    {units.Cartilage{Age: units.ChildAge}, 11.8, 23.3},
+		"measured": {units.Cartilage{Age: units.ChildAge, JointWidth: 20, JointHeight: 22}, 20, 22},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := blanksOf(t, planOf(c.cartilage))["ribs-6-7"]
@@ -93,15 +93,15 @@ func heightsAt(b Blank) (sixth, seventh float64) {
 // part is the thickest, the medial part of the 8th the thinnest (Proc WV Acad
 // Sci 89(1), 2017: a ranking, no numbers).
 func TestDepthsRankAsPublished(t *testing.T) {
-	for _, size := range []string{units.SizeChild, units.SizeAdult} {
-		of, _ := standardsOf(size)
+	for _, age := range []float64{units.ChildAge, units.AdultAge} {
+		of, _ := standardsOf(age)
 		lateral, medial := map[int]float64{}, map[int]float64{}
 		for rib := 6; rib <= 8; rib++ {
 			lateral[rib] = of(rib).thickness.value
 			medial[rib] = lateral[rib] * of(rib).taper.value
 		}
 		for _, other := range []int{7, 8} {
-			assert.Greater(t, math.Min(lateral[6], medial[6]), math.Max(lateral[other], medial[other]), "%s, %d", size,
+			assert.Greater(t, math.Min(lateral[6], medial[6]), math.Max(lateral[other], medial[other]), "%g, %d", age,
 				other)
 		}
 		assert.Greater(t, medial[6], lateral[6])
@@ -122,7 +122,7 @@ func TestVolumeIsThatOfPappus(t *testing.T) {
 		"high, round": {Rib: 9, Length: 60, Height: 10, Thickness: 10, Radius: 40, Taper: 1},
 	} {
 		t.Run(name, func(t *testing.T) {
-			plan := planOf(units.Cartilage{Size: units.SizeAdult, Measured: []units.RibMeasure{s}}, 7)
+			plan := planOf(units.Cartilage{Age: units.AdultAge, Measured: []units.RibMeasure{s}}, 7)
 			blanks, _, err := Blanks(plan)
 			require.NoError(t, err)
 			b := blanks[s.Rib-6]
@@ -182,8 +182,8 @@ func halfTurned(o oval) float64 {
 }
 
 func TestBlankLiesOnItsBackAboutTheMiddle(t *testing.T) {
-	for _, size := range []string{units.SizeChild, units.SizeAdult} {
-		for name, b := range blanksOf(t, planOf(units.Cartilage{Size: size})) {
+	for _, age := range []float64{units.ChildAge, units.AdultAge} {
+		for name, b := range blanksOf(t, planOf(units.Cartilage{Age: age})) {
 			assert.Empty(t, trace(b.Solid, -0.001), "%s: nothing is beneath the bed", name)
 			assert.NotEmpty(t, trace(b.Solid, 0.02), "%s: it lies on it", name)
 			assert.Empty(t, trace(b.Solid, b.ThicknessMost+0.001), name)
@@ -202,7 +202,7 @@ func TestBlankLiesOnItsBackAboutTheMiddle(t *testing.T) {
 // The mesh's own error falls with the square of its step; what is left at these
 // steps is less than the bound.
 func TestOutlineIsTheSilhouetteOfTheMesh(t *testing.T) {
-	named := blanksOf(t, planOf(units.Cartilage{Size: units.SizeChild}))
+	named := blanksOf(t, planOf(units.Cartilage{Age: units.ChildAge}))
 	for name, step := range map[string]float64{"ribs-6-7": 0.4, "rib-8": 0.3, "rib-9": 0.3} {
 		b := named[name]
 		m := meshOf(t, b, step)
@@ -278,7 +278,7 @@ func TestRibsSixAndSevenAreOnePieceUnlessOneAloneIsWanted(t *testing.T) {
 
 func TestEveryNumberSaysWhereItComesFrom(t *testing.T) {
 	cartilage := units.Cartilage{
-		Size: units.SizeChild, JointWidth: 13,
+		Age: units.ChildAge, JointWidth: 13,
 		Measured: []units.RibMeasure{{Rib: 8, Length: 82, Taper: 0.7}},
 	}
 	plan := planOf(cartilage)
@@ -370,7 +370,7 @@ func TestLongestLengthIsTheLongestThatFits(t *testing.T) {
 }
 
 func TestRibsWhoseHeightWasNotMeasuredFitAMeasuredJoint(t *testing.T) {
-	b := blanksOf(t, planOf(units.Cartilage{Size: units.SizeAdult, JointHeight: 24}))["ribs-6-7"]
+	b := blanksOf(t, planOf(units.Cartilage{Age: units.AdultAge, JointHeight: 24}))["ribs-6-7"]
 	sixth, seventh := heightsAt(b)
 	assert.Less(t, sixth+seventh, 24.0)
 	assert.Greater(t, sixth+seventh, 22.5)
@@ -384,7 +384,7 @@ func TestRibsWhoseHeightWasNotMeasuredFitAMeasuredJoint(t *testing.T) {
 
 func TestAJointNotMeasuredFitsMeasuredRibs(t *testing.T) {
 	measured := []units.RibMeasure{{Rib: 6, Height: 18}, {Rib: 7, Height: 20}}
-	b := blanksOf(t, planOf(units.Cartilage{Size: units.SizeAdult, Measured: measured}))["ribs-6-7"]
+	b := blanksOf(t, planOf(units.Cartilage{Age: units.AdultAge, Measured: measured}))["ribs-6-7"]
 	sixth, seventh := heightsAt(b)
 	assert.Greater(t, b.Joint.Height, sixth+seventh)
 	assert.Less(t, b.Joint.Height, 1.1*(sixth+seventh))

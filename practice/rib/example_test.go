@@ -11,7 +11,7 @@ import (
 // children.
 func ExampleBlanks() {
 	plan := &units.Plan{Practice: units.Practice{Cartilage: units.Cartilage{
-		Size:     units.SizeChild,
+		Age:      units.ChildAge,
 		Measured: []units.RibMeasure{{Rib: 8, Length: 82, Height: 11}},
 	}}}
 	blanks, _, err := rib.Blanks(plan)

@@ -20,6 +20,9 @@ import (
 // planOf returns a plan with that cartilage, and a unit of the ribs if any are
 // named.
 func planOf(c units.Cartilage, ribs ...int) *units.Plan {
+	if c.Age == 0 {
+		c.Age = units.ChildAge
+	}
 	plan := &units.Plan{Practice: units.Practice{Cartilage: c}}
 	if len(ribs) > 0 {
 		plan.Units = []*units.Unit{{Name: "base", Ribs: ribs}}

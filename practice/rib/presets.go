@@ -1,6 +1,11 @@
 package rib
 
-import "earframe/units"
+import (
+	"fmt"
+	"math"
+
+	"earframe/units"
+)
 
 // standard is what is taken where nothing was measured, and why.
 type standard struct {
@@ -18,20 +23,29 @@ func guessed(value float64, note string) standard {
 	return standard{value, units.UnsourcedDefault, note}
 }
 
-// ribStandard holds the standards of one rib cartilage, mm.
+// ribStandard holds the standards of one rib cartilage at one age, mm.
 type ribStandard struct{ length, height, thickness, radius, taper standard }
 
 // jointStandard holds those of the synchondrosis of ribs 6 and 7, mm.
 type jointStandard struct{ width, height standard }
 
+// The ages, in years, that numbers are published of. Adults are taken to be grown
+// from units.AdultAge on.
+const (
+	sixYears   = units.ChildAge
+	eightYears = 8.4
+	adolescent = 16.5
+	adult      = units.AdultAge
+)
+
 // Where the numbers come from, and what is said where they come from nowhere.
 const (
-	childLength = "mean at age 6, right side, by CT, n = 37 (PMID 28692518, 2017)"
-	childHeight = "mean width at the rib's end of 192 cartilages of several ribs, 9.69 ± 1.67 mm by CT, mean age 8 " +
-		"years 5 months (CT study of microtia, 2013)"
+	childLength = "mean of 37 microtia patients aged 6, right side, by CT (PMID 28692518, 2017)"
+	childHeight = "mean width at the rib's end of 192 cartilages of several ribs of 75 microtia patients, 9.69 ± 1.67 " +
+		"mm by CT, mean age 8 years 5 months (CT study, 2013)"
 	adultSeventh = "midway between the means of women, 123.4 ± 14.6 mm (n = 20), and men, 137.5 ± 20.5 mm (n = 32), " +
 		"of cadavers (FASEB J 32, suppl 639.7, 2018)"
-	adolescents = "mean of the right and the left side, mean age 16.5 years, n = 35 (CT study of ribs for ear " +
+	adolescents = "mean of both sides of 35 microtia patients of mean age 16.5 (CT study of ribs for ear " +
 		"reconstruction, India, 2017-2020)"
 	fromMemory  = "from memory: children about 6 to 9 mm, adults about 8 to 13 mm; no published table was found"
 	ownChoice   = "no source, earframe's own choice"
@@ -40,66 +54,144 @@ const (
 		"Acad Sci 89(1), 2017)"
 	medialEighth = "no source for the number; that the medial part of the 8th is the thinnest is published (Proc WV " +
 		"Acad Sci 89(1), 2017)"
+	scaledJoint = "no source, scaled from adolescents by the length of the 7th: "
 )
 
-// childRib returns the standards of units.SizeChild for ribs 6 to 9.
-func childRib(rib int) ribStandard {
-	height := published(9.69, childHeight)
+// grown is a number of one cartilage from child to adult.
+type grown []aged
+
+// aged is a standard at an age in years.
+type aged struct {
+	age float64
+	standard
+}
+
+// from returns a number known at two ages; always one that no age changes.
+func from(age float64, young standard, until float64, old standard) grown {
+	return grown{{age, young}, {until, old}}
+}
+
+func always(s standard) grown { return grown{{0, s}} }
+
+// at returns the number at an age in years: between two known ages linearly, and
+// beyond the first and the last as there, which the note says.
+func (g grown) at(age float64) standard {
+	first, last := g[0], g[len(g)-1]
+	switch {
+	case len(g) == 1:
+		return first.standard
+	case age < first.age:
+		return first.held("younger")
+	case age > last.age:
+		return last.held("older")
+	}
+	for i := range g[1:] {
+		if a, b := g[i], g[i+1]; age <= b.age {
+			return a.until(b, age)
+		}
+	}
+	return last.standard
+}
+
+// held returns the standard as it is taken at ages that nothing is known of.
+func (a aged) held(ages string) standard {
+	s := a.standard
+	s.note += fmt.Sprintf("; held at that of %g years, since nothing %s was found", a.age, ages)
+	return s
+}
+
+// until returns what lies linearly between two known ages.
+func (a aged) until(b aged, age float64) standard {
+	switch age {
+	case a.age:
+		return a.standard
+	case b.age:
+		return b.standard
+	}
+	share := (age - a.age) / (b.age - a.age)
+	s := standard{
+		value:  math.Round(1000*(a.value+share*(b.value-a.value))) / 1000,
+		origin: units.Default,
+		note: fmt.Sprintf("interpolated at %g years between %g mm at %g (%s) and %g mm at %g (%s)",
+			age, a.value, a.age, a.note, b.value, b.age, b.note),
+	}
+	if a.origin == units.UnsourcedDefault || b.origin == units.UnsourcedDefault {
+		s.origin = units.UnsourcedDefault
+	}
+	return s
+}
+
+// grownRib holds the numbers of one rib cartilage.
+type grownRib struct{ length, height, thickness, radius, taper grown }
+
+// grownRibs returns the numbers of ribs 6 to 9.
+func grownRibs(rib int) grownRib {
+	height := func(old standard) grown { return from(eightYears, published(9.69, childHeight), adult, old) }
+	thickness := func(young, old float64) grown {
+		return from(sixYears, guessed(young, fromMemory), adult, guessed(old, fromMemory))
+	}
+	radius := func(young, old float64) grown {
+		return from(sixYears, guessed(young, ownRadius), adult, guessed(old, ownRadius))
+	}
 	switch rib {
 	case 6:
-		return ribStandard{published(76.1, childLength), height, guessed(8, fromMemory), guessed(65, ownRadius),
-			guessed(1.1, medialSixth)}
-	case 7:
-		return ribStandard{published(102.6, childLength), height, guessed(7.5, fromMemory), guessed(85, ownRadius),
-			guessed(1, ownChoice)}
-	case 8:
-		return ribStandard{published(75.4, childLength), height, guessed(7, fromMemory), guessed(80, ownRadius),
-			guessed(0.6, medialEighth)}
-	default:
-		return ribStandard{
-			guessed(51.1, "no source, scaled from the child's 8th as the adult's 9th is to the 8th: 75.4 × 60.7 / "+
-				"89.55"),
-			height, guessed(6.5, fromMemory), guessed(60, ownRadius), guessed(0.5, ownChoice),
+		return grownRib{
+			from(sixYears, published(76.1, childLength), adult, guessed(96.8, "no source, scaled from the child's "+
+				"6th as the adult's 7th is to the child's: 76.1 × 130.45 / 102.6")),
+			height(guessed(12.1, "no source: what the published height of the joint leaves beside the 7th")),
+			thickness(8, 11), radius(65, 83), always(guessed(1.1, medialSixth)),
 		}
+	case 7:
+		return grownRib{
+			from(sixYears, published(102.6, childLength), adult, published(130.45, adultSeventh)),
+			height(guessed(15.5, "between the mean face heights (area over length) of women, 14.9 mm, and men, 17.4 "+
+				"mm (derived from FASEB J 32, suppl 639.7, 2018); low in the range, since the joint measured on "+
+				"adolescents leaves no more")),
+			thickness(7.5, 10.5), radius(85, 110), always(guessed(1, ownChoice)),
+		}
+	case 8:
+		return grownRib{
+			from(sixYears, published(75.4, childLength), adolescent, published(89.55, adolescents)),
+			height(guessed(14, ownChoice)),
+			thickness(7, 10), radius(80, 95), always(guessed(0.6, medialEighth)),
+		}
+	}
+	return grownRib{
+		from(sixYears, guessed(51.1, "no source, scaled from the child's 8th as the adolescents' 9th is to their "+
+			"8th: 75.4 × 60.7 / 89.55"), adolescent, published(60.7, adolescents)),
+		height(guessed(12, ownChoice)),
+		thickness(6.5, 9), radius(60, 72), always(guessed(0.5, ownChoice)),
 	}
 }
 
-// adultRib returns the standards of units.SizeAdult for ribs 6 to 9.
-func adultRib(rib int) ribStandard {
-	switch rib {
-	case 6:
-		return ribStandard{
-			guessed(96.8, "no source, scaled from the child's 6th as the adult's 7th is to the child's: 76.1 × "+
-				"130.45 / 102.6"),
-			guessed(12.1, "no source: what the published height of the joint leaves beside the 7th"),
-			guessed(11, fromMemory), guessed(83, ownRadius), guessed(1.1, medialSixth),
-		}
-	case 7:
-		return ribStandard{
-			published(130.45, adultSeventh),
-			guessed(15.5, "between the mean face heights (area over length) of women, 14.9 mm, and men, 17.4 mm "+
-				"(derived from FASEB J 32, suppl 639.7, 2018); low in the range, since the joint measured on "+
-				"adolescents leaves no more"),
-			guessed(10.5, fromMemory), guessed(110, ownRadius), guessed(1, ownChoice),
-		}
-	case 8:
-		return ribStandard{published(89.55, adolescents), guessed(14, ownChoice), guessed(10, fromMemory),
-			guessed(95, ownRadius), guessed(0.6, medialEighth)}
-	default:
-		return ribStandard{published(60.7, adolescents), guessed(12, ownChoice), guessed(9, fromMemory),
-			guessed(72, ownRadius), guessed(0.5, ownChoice)}
+// standardsOf returns the standards at an age in years. That the 8th grows
+// unevenly from 5 to 10 years is published without numbers; all is interpolated
+// linearly.
+func standardsOf(age float64) (rib func(int) ribStandard, joint jointStandard) {
+	rib = func(rib int) ribStandard {
+		g := grownRibs(rib)
+		return ribStandard{g.length.at(age), g.height.at(age), g.thickness.at(age), g.radius.at(age), g.taper.at(age)}
+	}
+	return rib, jointStandard{
+		from(sixYears, guessed(11.8, scaledJoint+"15.05 × 102.6 / 130.45"),
+			adolescent, published(15.05, adolescents)).at(age),
+		from(sixYears, guessed(23.3, scaledJoint+"29.6 × 102.6 / 130.45"),
+			adolescent, published(29.6, adolescents)).at(age),
 	}
 }
 
-// standardsOf returns the standards of one of the two sizes.
-func standardsOf(size string) (rib func(int) ribStandard, joint jointStandard) {
-	if size == units.SizeAdult {
-		return adultRib, jointStandard{published(15.05, adolescents), published(29.6, adolescents)}
+// ageFindings tells of an age younger than any that is published.
+func ageFindings(age float64) []units.Finding {
+	if age >= sixYears {
+		return nil
 	}
-	return childRib, jointStandard{
-		guessed(11.8, "no source, scaled from adolescents by the length of the 7th: 15.05 × 102.6 / 130.45"),
-		guessed(23.3, "no source, scaled from adolescents by the length of the 7th: 29.6 × 102.6 / 130.45"),
-	}
+	return []units.Finding{{
+		Rule: "cartilage-younger-than-published", Severity: units.Warning,
+		Message: fmt.Sprintf("at %g years the cartilages are likely smaller than the blanks: the youngest of whom "+
+			"lengths are published are %g, and theirs are taken", age, float64(sixYears)),
+		Value: age, Limit: sixYears, Measure: "years",
+		Advice: fmt.Sprintf("Give cartilage.age at least %g, or what was measured in cartilage.ribs", float64(sixYears)),
+	}}
 }
 
 // blunting is the radius at the edge of a blunt end, as a share of the radius of

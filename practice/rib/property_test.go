@@ -27,7 +27,7 @@ func drawCartilage(t *rapid.T) units.Cartilage {
 		return least * math.Pow(most/least, rapid.Float64Range(0, 1).Draw(t, name))
 	}
 	c := units.Cartilage{
-		Size:        rapid.SampledFrom([]string{units.SizeChild, units.SizeAdult}).Draw(t, "size"),
+		Age:         rapid.Float64Range(units.ChildAge, units.AdultAge).Draw(t, "age"),
 		JointWidth:  measure("joint width", 2, 60),
 		JointHeight: measure("joint height", 8, 120),
 	}
@@ -78,13 +78,13 @@ func TestAnyMeasurementGivesASoundMeshOrALocatedFault(t *testing.T) {
 }
 
 // Simplified as for a file, a blank is one piece without a hole.
-func TestBlanksOfBothSizesAreSoundWhenSimplified(t *testing.T) {
-	for _, size := range []string{units.SizeChild, units.SizeAdult} {
-		for name, b := range blanksOf(t, planOf(units.Cartilage{Size: size})) {
+func TestBlanksOfBothAgesAreSoundWhenSimplified(t *testing.T) {
+	for _, age := range []float64{units.ChildAge, units.AdultAge} {
+		for name, b := range blanksOf(t, planOf(units.Cartilage{Age: age})) {
 			m, err := simplify.Of(context.Background(), meshOf(t, b, 0.8), simplify.Options{Tolerance: 0.05})
 			require.NoError(t, err)
 			verdict := mesh.Judge(m)
-			require.NoError(t, verdict.Err(), "%s of %s", name, size)
+			require.NoError(t, verdict.Err(), "%s at %g", name, age)
 			require.Len(t, verdict.Shells, 1)
 			require.Zero(t, verdict.Shells[0].Genus)
 		}

@@ -15,7 +15,13 @@ func cartilageKeys() *key {
 	return &key{name: "cartilage", form: sectionForm, help: help, keys: []*key{
 		{
 			name: "size", form: choiceForm, choices: []string{SizeChild, SizeAdult}, std: ours(SizeChild),
-			help: "Whose rib cartilages are taken where nothing is measured: a child's or an adult's.",
+			help: "Whose rib cartilages are taken where neither age nor measures are given: child, of 6 years, or adult.",
+		},
+		{
+			name: "age", form: numberForm, unit: "years", least: 1, most: 100, example: 10.0,
+			std: depends("as cartilage.size says", Default, ""),
+			help: "Whose rib cartilages are taken where nothing is measured: interpolated between the published ages 6, " +
+				"8.4, 16.5 and adult.",
 		},
 		ribKey(),
 		{name: "joint", form: sectionForm, help: "The synchondrosis of ribs 6 and 7, if it was measured.", keys: []*key{
