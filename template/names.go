@@ -13,6 +13,7 @@ import (
 const (
 	frankfort = "frankfort" // line along the Frankfort horizontal
 	scale     = "scale"     // line of known length, given in data-mm
+	cut       = "cut"       // line along which a unit is cut in pieces
 )
 
 // PartNames returns the part names an outline can have: the ear itself, the
@@ -22,8 +23,9 @@ func PartNames() []string {
 }
 
 // MarkNames returns the names of the marks: frankfort, a line that shows the
-// Frankfort horizontal, and scale, a line with its length in data-mm.
-func MarkNames() []string { return []string{frankfort, scale} }
+// Frankfort horizontal, scale, a line with its length in data-mm, and cut, a line
+// along which the case may have a unit cut.
+func MarkNames() []string { return []string{frankfort, scale, cut} }
 
 func knownNames() []string { return slices.Concat(PartNames(), MarkNames()) }
 

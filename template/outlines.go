@@ -44,7 +44,7 @@ func (r *sheetReader) outline() {
 		}
 		for _, outline := range r.outlinesOf(s) {
 			for i, part := range s.parts {
-				if part == frankfort || part == scale || slices.Contains(s.parts[:i], part) {
+				if isMark(part) || slices.Contains(s.parts[:i], part) {
 					continue
 				}
 				copied := outline.clone()

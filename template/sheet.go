@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 
@@ -48,6 +49,7 @@ const (
 type Sheet struct {
 	File        string
 	Outlines    []Outline // in the drawing's order
+	Lines       []Line    // along which units may be cut, likewise
 	ScaleSource ScaleSource
 	Scale       float64        // mm per unit of the drawing; of its stated size: 1
 	Turned      float64        // radians counter-clockwise, from the drawing to the Frankfort horizontal
@@ -153,6 +155,7 @@ func read(ctx context.Context, document *document, file string, options Options)
 		return nil, err
 	}
 	r.outline()
+	r.lines()
 	if err := r.stop(file); err != nil {
 		return nil, err
 	}
@@ -173,12 +176,14 @@ func (s *shape) is(name string) bool {
 // isOutline reports whether the shape is any part, not a mark only.
 func (s *shape) isOutline() bool {
 	for _, part := range s.parts {
-		if part != frankfort && part != scale {
+		if !isMark(part) {
 			return true
 		}
 	}
 	return false
 }
+
+func isMark(name string) bool { return slices.Contains(MarkNames(), name) }
 
 // stop returns why the reading cannot go on: the context's error, or the faults
 // found so far.
@@ -215,6 +220,11 @@ func (r *sheetReader) centre() {
 			for i := range ring {
 				ring[i] = ring[i].Sub(middle)
 			}
+		}
+	}
+	for _, line := range r.sheet.Lines {
+		for i := range line.Points {
+			line.Points[i] = line.Points[i].Sub(middle)
 		}
 	}
 	if line := r.sheet.Frankfort; line != nil {

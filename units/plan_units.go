@@ -183,6 +183,7 @@ func (b *unitBuilder) build(ctx context.Context, d draft) *Unit {
 	}
 	b.readRecesses(d, u)
 	b.readRibs(d, u, usual)
+	b.readPieces(d, u)
 	b.readNotches(d, u)
 	return u
 }

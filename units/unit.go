@@ -1,6 +1,8 @@
 package units
 
 import (
+	"github.com/go-gl/mathgl/mgl64"
+
 	"earframe/template"
 	"earframe/units/centreline"
 )
@@ -17,6 +19,8 @@ type Unit struct {
 	EdgeBottom float64            // radius of the edge toward the head
 	Recesses   []Recess           // grooves carved into the top
 	Ribs       []int              // rib cartilages it comes from; none: the remainder
+	Pieces     int                // that it is carved from; 0: as few as the cartilage allows
+	Cuts       [][]mgl64.Vec2     // along which it is cut, as drawn; none: wherever is best
 	NotchFor   []string           // names of the units that are let into this one
 	Clearance  float64            // room around a unit that is let in
 

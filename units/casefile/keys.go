@@ -147,6 +147,14 @@ func unitKeys() *key {
 			help: "Numbers of the rib cartilages it comes from; without any it is made of what is left.",
 		},
 		{
+			name: "pieces", form: wholeForm, least: 1, most: template.MostPieces,
+			other: &key{form: listForm, fewest: 1, item: &key{
+				form: textForm, pattern: identifier.pattern, matches: "the id of a line of the drawing, such as cut-1",
+			}},
+			std: depends("one, or as many as it takes to come out of the cartilage, up to four", Default, ""), example: 2,
+			help: "How many pieces it is carved from, or the ids of lines in the drawing along which it is cut.",
+		},
+		{
 			name: "notches", form: listForm, single: true,
 			item: &key{form: textForm, pattern: unitName, matches: "the name of a unit"},
 			std:  byPart(func(r parts.Row) any { return given(names(r.LetIn)) }, Default, ourChoice),

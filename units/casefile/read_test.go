@@ -18,7 +18,7 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"unknown key with its nearest": {
 			"case: a\nunits:\n  - part: helix\n    thicknes: 3\n",
 			"c.yaml:4:5: units[helix].thicknes: unknown key. Did you mean thickness? Known here: part, name, outlines, " +
-				"thickness, rise, edge, recesses, ribs, notches, clearance",
+				"thickness, rise, edge, recesses, ribs, pieces, notches, clearance",
 		},
 		"unknown key at the top": {"case: a\nsied: left\n", "c.yaml:2:1: sied: unknown key. Did you mean side? Known " +
 			"here: case, side, template,"},
