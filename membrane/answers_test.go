@@ -47,7 +47,7 @@ func TestDeadSpacesAreToldApart(t *testing.T) {
 		}
 		return 5
 	}
-	d, err := Lay(context.Background(), Case{round(offLattice, 14, ring), roundPocket{offLattice, 26}, math.Inf(1)}, Options{})
+	d, err := Lay(context.Background(), Case{Frame: round(offLattice, 14, ring), Pocket: roundPocket{offLattice, 26}, BridgingRadius: math.Inf(1)}, Options{})
 	require.NoError(t, err)
 	spaces := d.DeadSpaces(0.1)
 	require.Len(t, spaces, 2)
@@ -103,7 +103,7 @@ func TestStretchBandsSayWhatIsPublished(t *testing.T) {
 }
 
 func TestContactSharesAddUp(t *testing.T) {
-	d, err := Lay(context.Background(), Case{round(offLattice, 10, plateau(10, 3)), roundPocket{offLattice, 30}, 4}, Options{})
+	d, err := Lay(context.Background(), Case{Frame: round(offLattice, 10, plateau(10, 3)), Pocket: roundPocket{offLattice, 30}, BridgingRadius: 4}, Options{})
 	require.NoError(t, err)
 	s := d.ContactShares()
 	assert.InDelta(t, 1, s.OnFrame+s.OnBed+s.Free, 1e-9)
@@ -127,7 +127,7 @@ func TestSkinMissingCountsWhatTheFlapsBring(t *testing.T) {
 // Without a frame the skin lies flat.
 func TestNoFrameNoStretch(t *testing.T) {
 	for _, radius := range []float64{math.Inf(1), 5} {
-		d, err := Lay(context.Background(), Case{flatFrame(), oval{20, 30, 0.3}, radius}, Options{})
+		d, err := Lay(context.Background(), Case{Frame: flatFrame(), Pocket: oval{20, 30, 0.3}, BridgingRadius: radius}, Options{})
 		require.NoError(t, err)
 		assert.Zero(t, d.PeakDepth().Height)
 		assert.Equal(t, 1.0, d.SkinDemand())
@@ -146,14 +146,14 @@ func TestPocketGivenByRings(t *testing.T) {
 	region, err := field.NewRegion(ring)
 	require.NoError(t, err)
 	frame := round(offLattice, 10, plateau(10, 5))
-	d, err := Lay(context.Background(), Case{frame, region, math.Inf(1)}, Options{})
+	d, err := Lay(context.Background(), Case{Frame: frame, Pocket: region, BridgingRadius: math.Inf(1)}, Options{})
 	require.NoError(t, err)
 	assert.InEpsilon(t, 2583.304258+100*math.Pi, d.DrapeArea, 0.001)
 
 	notched := append([]mgl64.Vec2{{14, 0.3}}, ring[20:700]...)
 	region, err = field.NewRegion(notched)
 	require.NoError(t, err)
-	held, err := Lay(context.Background(), Case{frame, region, math.Inf(1)}, Options{})
+	held, err := Lay(context.Background(), Case{Frame: frame, Pocket: region, BridgingRadius: math.Inf(1)}, Options{})
 	require.NoError(t, err)
 	assert.Less(t, held.Height(mgl64.Vec2{15, 0.3}), 0.2)
 	assert.Greater(t, d.Height(mgl64.Vec2{15, 0.3}), 2.5)

@@ -20,7 +20,7 @@ func TestFrameOutsideThePocketIsRefusedWithPlaceAndAmount(t *testing.T) {
 		}
 		return 0
 	}}
-	_, err := Lay(context.Background(), Case{frame, roundPocket{mgl64.Vec2{2, 0}, 10}, math.Inf(1)}, Options{})
+	_, err := Lay(context.Background(), Case{Frame: frame, Pocket: roundPocket{mgl64.Vec2{2, 0}, 10}, BridgingRadius: math.Inf(1)}, Options{})
 	var outside *FrameOutsideError
 	require.ErrorAs(t, err, &outside)
 	assert.InDelta(t, math.Hypot(12, 4)-10, outside.By, 0.5)
@@ -28,24 +28,24 @@ func TestFrameOutsideThePocketIsRefusedWithPlaceAndAmount(t *testing.T) {
 	assert.Greater(t, outside.PocketArea, outside.FrameArea)
 	assert.ErrorContains(t, err, "outside the pocket")
 
-	_, err = Lay(context.Background(), Case{frame, roundPocket{radius: 4}, math.Inf(1)}, Options{})
+	_, err = Lay(context.Background(), Case{Frame: frame, Pocket: roundPocket{radius: 4}, BridgingRadius: math.Inf(1)}, Options{})
 	require.ErrorAs(t, err, &outside)
 	assert.ErrorContains(t, err, "smaller than the frame")
 
 	// Far outside, where the pocket's own lattice does not reach.
-	_, err = Lay(context.Background(), Case{frame, roundPocket{mgl64.Vec2{300, 0}, 20}, math.Inf(1)}, Options{})
+	_, err = Lay(context.Background(), Case{Frame: frame, Pocket: roundPocket{mgl64.Vec2{300, 0}, 20}, BridgingRadius: math.Inf(1)}, Options{})
 	require.ErrorAs(t, err, &outside)
 	assert.Greater(t, outside.By, 250.0)
 }
 
 func TestUnusableNumbersAreRefused(t *testing.T) {
-	good := Case{flatFrame(), roundPocket{radius: 20}, 10}
+	good := Case{Frame: flatFrame(), Pocket: roundPocket{radius: 20}, BridgingRadius: 10}
 	for name, c := range map[string]Case{
-		"no radius":       {good.Frame, good.Pocket, 0},
-		"negative radius": {good.Frame, good.Pocket, -3},
-		"NaN radius":      {good.Frame, good.Pocket, math.NaN()},
-		"NaN pocket":      {good.Frame, roundPocket{radius: math.NaN()}, 10},
-		"huge pocket":     {good.Frame, roundPocket{radius: 1e308}, 10},
+		"no radius":       {good.Frame, good.Pocket, 0, nil},
+		"negative radius": {good.Frame, good.Pocket, -3, nil},
+		"NaN radius":      {good.Frame, good.Pocket, math.NaN(), nil},
+		"NaN pocket":      {good.Frame, roundPocket{radius: math.NaN()}, 10, nil},
+		"huge pocket":     {good.Frame, roundPocket{radius: 1e308}, 10, nil},
 	} {
 		_, err := Lay(context.Background(), c, Options{})
 		var value *ValueError
@@ -62,10 +62,10 @@ func TestUnusableNumbersAreRefused(t *testing.T) {
 	var empty *EmptyError
 	for name, c := range map[string]Case{
 		"nothing":        {},
-		"empty pocket":   {good.Frame, roundPocket{radius: 0}, 10},
-		"too fine":       {good.Frame, roundPocket{radius: 9e5}, 10},
-		"sliver":         {good.Frame, roundPocket{mgl64.Vec2{0.2, 0.2}, 0.05}, 10},
-		"boundless bone": {formula{math.Inf(1), func(mgl64.Vec2) float64 { return 0 }}, good.Pocket, 10},
+		"empty pocket":   {good.Frame, roundPocket{radius: 0}, 10, nil},
+		"too fine":       {good.Frame, roundPocket{radius: 9e5}, 10, nil},
+		"sliver":         {good.Frame, roundPocket{mgl64.Vec2{0.2, 0.2}, 0.05}, 10, nil},
+		"boundless bone": {formula{math.Inf(1), func(mgl64.Vec2) float64 { return 0 }}, good.Pocket, 10, nil},
 	} {
 		if c.BridgingRadius == 0 {
 			c.BridgingRadius = 10
@@ -73,12 +73,12 @@ func TestUnusableNumbersAreRefused(t *testing.T) {
 		_, err := Lay(context.Background(), c, Options{})
 		assert.ErrorAs(t, err, &empty, name)
 	}
-	_, err := Lay(context.Background(), Case{formula{5, func(p mgl64.Vec2) float64 {
+	_, err := Lay(context.Background(), Case{Frame: formula{5, func(p mgl64.Vec2) float64 {
 		if p.Len() < 1 {
 			return math.NaN()
 		}
 		return 0
-	}}, good.Pocket, 10}, Options{})
+	}}, Pocket: good.Pocket, BridgingRadius: 10}, Options{})
 	var height *HeightError
 	require.ErrorAs(t, err, &height)
 	assert.Less(t, height.Where.Len(), 1.0)
@@ -153,7 +153,7 @@ func TestAnyFrameIsLaidOrRefused(t *testing.T) {
 		if rapid.Bool().Draw(t, "cut to the pocket") {
 			frame = cutTo{frame, pocket, rapid.Float64Range(0, 3).Draw(t, "margin")}
 		}
-		c := Case{frame, pocket, rapid.SampledFrom([]float64{math.Inf(1), 20, 5, 0.5}).Draw(t, "R")}
+		c := Case{Frame: frame, Pocket: pocket, BridgingRadius: rapid.SampledFrom([]float64{math.Inf(1), 20, 5, 0.5}).Draw(t, "R")}
 		d, err := Lay(context.Background(), c, Options{Step: 1.6, Finest: 1.6, Iterations: 300})
 		if err != nil {
 			if d != nil {

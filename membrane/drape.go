@@ -52,6 +52,7 @@ type Drape struct {
 
 	frame   Frame
 	pocket  Region
+	rolls   []Roll
 	pull    float64 // 1/mm
 	options Options
 	l       *lattice

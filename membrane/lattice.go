@@ -35,6 +35,9 @@ var cellTriangles = [4][3]int8{{0, 1, 2}, {1, 3, 2}, {0, 1, 3}, {0, 3, 2}}
 // and a shorter cut would only make the equations stiff.
 const onEdge = 1e-3
 
+// maxPlace bounds places, mm: further off a unit must be wrong.
+const maxPlace = 1e6
+
 // piece is a triangle of a cell. Its slope is Σ value(corner[k])·rate[k];
 // a corner of −1 is a point on the pocket's edge, where the value is 0.
 type piece struct {
@@ -51,6 +54,8 @@ type lattice struct {
 	free          []bool       // the node is inside the pocket
 	moves         []bool       // the node is free and its height is looked for: all free ones but in a part of a lattice
 	lower         []float64    // frame or bed beneath the node, mm
+	upper         []float64    // rolls above the node, mm; +Inf where there are none, nowhere below lower
+	rolls         []layingRoll // as they lie over the frame
 	plain         []float64    // frame height at the node's plain place, mm
 	load          []float64    // share of the pocket's area, mm²
 	rising        []bool       // the cell is cut from corner 0 to corner 3; nil if no nodes are drawn
@@ -58,6 +63,7 @@ type lattice struct {
 	first, last   []int32      // range of each cell's pieces
 	pieces        []piece      //
 	area          float64      // of the pocket, mm²
+	whole         *lattice     // that this is a part of; nil for none
 	moved         []mgl64.Vec2 // places of nodes drawn to rims and walls; nil if none are
 }
 
@@ -88,7 +94,7 @@ func spanOf(pocket Region, step float64, levels int) (span, error) {
 	lo, hi := pocket.Bounds()
 	for axis, name := range []string{"x", "y"} {
 		for _, v := range []float64{lo[axis], hi[axis]} {
-			if math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > 1e6 {
+			if math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > maxPlace {
 				return span{}, &ValueError{"the pocket's bound in " + name, v, "a place in millimetres, at most 1e6 from 0"}
 			}
 		}
@@ -125,21 +131,21 @@ func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (
 	l.free = make([]bool, nodes)
 	l.measureDistance(ctx, c.Pocket)
 	l.moves = l.free
-	return l, l.fill(ctx, c.Frame, skin)
+	return l, l.fill(ctx, c.Frame, c.Rolls, skin)
 }
 
-// over returns a lattice at the same places in the same pocket for another frame.
-func (l *lattice) over(ctx context.Context, frame Frame, skin expected) (*lattice, error) {
+// over returns a lattice at the same places in the same pocket under other rolls.
+func (l *lattice) over(ctx context.Context, frame Frame, rolls []Roll, skin expected) (*lattice, error) {
 	again := &lattice{
 		step: l.step, origin: l.origin, columns: l.columns, rows: l.rows,
 		distance: l.distance, free: l.free, moves: l.moves,
 	}
-	return again, again.fill(ctx, frame, skin)
+	return again, again.fill(ctx, frame, rolls, skin)
 }
 
-// fill works out what depends on the frame, and on how the skin is expected to
-// lie on it.
-func (l *lattice) fill(ctx context.Context, frame Frame, skin expected) error {
+// fill works out what depends on the frame and the rolls, and on how the skin is
+// expected to lie between them.
+func (l *lattice) fill(ctx context.Context, frame Frame, rolls []Roll, skin expected) error {
 	nodes := l.columns * l.rows
 	l.lower = make([]float64, nodes)
 	l.plain = make([]float64, nodes)
@@ -153,6 +159,7 @@ func (l *lattice) fill(ctx context.Context, frame Frame, skin expected) error {
 	l.drawOntoRims(ctx, frame, skin)
 	l.chooseDiagonals(ctx, skin)
 	l.cutCells()
+	l.press(frame, rolls)
 	return nil
 }
 

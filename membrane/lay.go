@@ -11,6 +11,7 @@ type Case struct {
 	Frame          Frame
 	Pocket         Region
 	BridgingRadius float64 // mm, above 0; +Inf for skin laid on without suction
+	Rolls          []Roll  // that press the skin down; nil for none
 }
 
 // Options says how finely and how long to work. Zero values mean the defaults.
@@ -80,6 +81,11 @@ func Lay(ctx context.Context, c Case, options Options) (*Drape, error) {
 	if !(c.BridgingRadius > 0) {
 		return nil, badRadius(c.BridgingRadius)
 	}
+	for _, roll := range c.Rolls {
+		if err := roll.check(); err != nil {
+			return nil, err
+		}
+	}
 	return lay(ctx, c, 1/c.BridgingRadius, options)
 }
 
@@ -100,7 +106,7 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 	}
 	var last *lattice
 	var heights []float64
-	drape := &Drape{frame: c.Frame, pocket: c.Pocket, pull: pull, options: options}
+	drape := &Drape{frame: c.Frame, pocket: c.Pocket, rolls: c.Rolls, pull: pull, options: options}
 	for level := 0; ; level++ {
 		l, err := newLattice(ctx, s, level, c, expected{last, heights})
 		if err != nil {
@@ -141,11 +147,18 @@ func (d *Drape) Again(ctx context.Context, bridgingRadius float64) (*Drape, erro
 	if !(bridgingRadius > 0) {
 		return nil, badRadius(bridgingRadius)
 	}
-	l, err := d.l.over(ctx, d.frame, expected{d.l, d.u})
+	return d.again(ctx, d.rolls, 1/bridgingRadius)
+}
+
+// Released lays the skin as it would lie without any rolls, as Again does.
+func (d *Drape) Released(ctx context.Context) (*Drape, error) { return d.again(ctx, nil, d.pull) }
+
+func (d *Drape) again(ctx context.Context, rolls []Roll, pull float64) (*Drape, error) {
+	l, err := d.l.over(ctx, d.frame, rolls, expected{d.l, d.u})
 	if err != nil {
 		return nil, err
 	}
-	again := &Drape{frame: d.frame, pocket: d.pocket, pull: 1 / bridgingRadius, options: d.options}
+	again := &Drape{frame: d.frame, pocket: d.pocket, rolls: rolls, pull: pull, options: d.options}
 	answer, err := l.settle(ctx, l.refine(ctx, d.l, d.u), again.pull, l.limits(d.options))
 	if err != nil {
 		return nil, err

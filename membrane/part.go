@@ -65,7 +65,7 @@ func (p *part) lay(ctx context.Context, frame Frame) (*Drape, error) {
 		before = d
 	}
 	l := d.l.part(p.within)
-	if err := l.fill(ctx, frame, expected{before.l, before.u}); err != nil {
+	if err := l.fill(ctx, frame, d.rolls, expected{before.l, before.u}); err != nil {
 		return nil, err
 	}
 	start := l.refine(ctx, before.l, before.u)
@@ -88,6 +88,7 @@ func (p *part) lay(ctx context.Context, frame Frame) (*Drape, error) {
 func (l *lattice) part(within nodes) *lattice {
 	p := &lattice{
 		step: l.step, origin: l.place(l.index(within.i0, within.j0)), columns: within.columns, rows: within.rows,
+		whole: l,
 	}
 	for j := range within.rows {
 		from := l.index(within.i0, within.j0+j)

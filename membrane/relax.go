@@ -8,7 +8,7 @@ import (
 // sweep lowers the energy node by node: one pass of projected Gauss–Seidel.
 // At each node 1/√(1+|∇u|²) is held, which replaces the energy by a parabola
 // that touches it here and lies above it elsewhere, so the step to the
-// parabola's lowest point at or above the frame cannot raise the energy. Nodes
+// parabola's lowest point between frame and rolls cannot raise the energy. Nodes
 // are taken in four colours, none beside its own, so that the order in which
 // cores come to them does not matter.
 func (l *lattice) sweep(ctx context.Context, u []float64, pull float64) {
@@ -27,8 +27,15 @@ func (l *lattice) sweep(ctx context.Context, u []float64, pull float64) {
 }
 
 func (l *lattice) relax(u []float64, pull float64, k int) {
-	slope := pull * l.load[k]
-	stiff := 0.0
+	if slope, stiff := l.pullAt(u, pull, k); stiff > 0 {
+		u[k] = l.within(u[k]-slope/stiff, k)
+	}
+}
+
+// pullAt returns the energy's slope (mm) and the parabola's curvature in the height
+// of node k.
+func (l *lattice) pullAt(u []float64, pull float64, k int) (slope, stiff float64) {
+	slope = pull * l.load[k]
 	for corner, cell := range [4]int{k, k - 1, k - l.columns, k - l.columns - 1} {
 		var s, c float64
 		switch l.kind[cell] {
@@ -40,9 +47,7 @@ func (l *lattice) relax(u []float64, pull float64, k int) {
 		slope += s
 		stiff += c
 	}
-	if stiff > 0 {
-		u[k] = max(u[k]-slope/stiff, l.lower[k])
-	}
+	return slope, stiff
 }
 
 // regularPull returns the energy's slope (mm) and the parabola's curvature in

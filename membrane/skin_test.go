@@ -288,7 +288,7 @@ func onTriangles(e *envelope, x, y float64) float64 {
 // Untouched surroundings carry skin of its own thickness, and the skin over a
 // wide plateau stands that much above it.
 func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
-	d, err := Lay(context.Background(), Case{round(offLattice, 10, plateau(10, 5)), roundPocket{offLattice, 30}, math.Inf(1)}, Options{})
+	d, err := Lay(context.Background(), Case{Frame: round(offLattice, 10, plateau(10, 5)), Pocket: roundPocket{offLattice, 30}, BridgingRadius: math.Inf(1)}, Options{})
 	require.NoError(t, err)
 	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
@@ -309,7 +309,7 @@ func TestSkinStandsItsThicknessOverFrameAndBed(t *testing.T) {
 // volume is more by what the plate and the dead space hold, and some for the
 // slope.
 func TestSkinAreaAndVolumeAreThoseOverThePocket(t *testing.T) {
-	d, err := Lay(context.Background(), Case{flatFrame(), roundPocket{offLattice, 30}, 5}, Options{})
+	d, err := Lay(context.Background(), Case{Frame: flatFrame(), Pocket: roundPocket{offLattice, 30}, BridgingRadius: 5}, Options{})
 	require.NoError(t, err)
 	skin, err := d.Skin(context.Background(), 2)
 	require.NoError(t, err)
@@ -322,7 +322,7 @@ func TestSkinAreaAndVolumeAreThoseOverThePocket(t *testing.T) {
 	dome := round(offLattice, rim, func(r float64) float64 {
 		return math.Sqrt(sphere*sphere-min(r, rim)*min(r, rim)) - math.Sqrt(sphere*sphere-rim*rim)
 	})
-	d, err = Lay(context.Background(), Case{dome, roundPocket{offLattice, rim}, 1}, Options{})
+	d, err = Lay(context.Background(), Case{Frame: dome, Pocket: roundPocket{offLattice, rim}, BridgingRadius: 1}, Options{})
 	require.NoError(t, err)
 	skin, err = d.Skin(context.Background(), thickness)
 	require.NoError(t, err)

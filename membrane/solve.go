@@ -44,7 +44,7 @@ func (l *lattice) settle(ctx context.Context, start []float64, pull float64, sto
 		u: start, next: make([]float64, len(start)), held: make([]bool, len(start)),
 	}
 	for k := range s.u {
-		s.u[k] = max(s.u[k], l.lower[k])
+		s.u[k] = l.within(s.u[k], k)
 		if !l.free[k] {
 			s.u[k] = 0
 		}
@@ -82,13 +82,19 @@ func (s *solver) furthest(before []float64) float64 {
 	return worst
 }
 
-// correct takes one multigrid correction of the nodes off the frame, as far as
-// it lowers the energy. It returns the correction's size before anything was
+// within returns the height nearest to the given one that frame and rolls leave
+// to node k, mm.
+func (l *lattice) within(height float64, k int) float64 {
+	return min(max(height, l.lower[k]), l.upper[k])
+}
+
+// correct takes one multigrid correction of the nodes that neither frame nor roll
+// holds, as far as it lowers the energy. It returns the correction's size before anything was
 // cut from it, and the energy reached.
 func (s *solver) correct(ctx context.Context, energy float64) (size, reached float64) {
 	l := s.l
 	for k, height := range s.u {
-		s.held[k] = !l.moves[k] || height <= l.lower[k]
+		s.held[k] = !l.moves[k] || height <= l.lower[k] || height >= l.upper[k]
 	}
 	s.grid.expand(ctx, l, s.u, s.pull, s.held)
 	step := s.grid.solve(ctx, s.cg)
@@ -101,7 +107,7 @@ func (s *solver) correct(ctx context.Context, energy float64) (size, reached flo
 		for k, height := range s.u {
 			s.next[k] = height
 			if !s.held[k] {
-				s.next[k] = max(height+part*step[k], l.lower[k])
+				s.next[k] = l.within(height+part*step[k], k)
 			}
 		}
 		if tried := l.energy(ctx, s.next, s.pull); tried < energy {

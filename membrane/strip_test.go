@@ -158,7 +158,7 @@ func TestTheNumberOfCoresDoesNotShow(t *testing.T) {
 	var first *Drape
 	for _, cores := range []int{1, 2, 3, 7} {
 		runtime.GOMAXPROCS(cores)
-		d, err := Lay(context.Background(), earlike(0.4), Options{})
+		d, err := Lay(context.Background(), rolled(0.4), Options{})
 		require.NoError(t, err)
 		skin, err := d.Skin(context.Background(), 2)
 		require.NoError(t, err)
@@ -171,6 +171,7 @@ func TestTheNumberOfCoresDoesNotShow(t *testing.T) {
 		assert.Equal(t, first.Heights, d.Heights)
 		assert.Equal(t, first.Energies, d.Energies)
 		assert.Equal(t, first.Refinements, d.Refinements)
+		assert.Equal(t, first.Pressed(), d.Pressed())
 		assert.Equal(t, again.Heights, skin.Heights)
 	}
 }
