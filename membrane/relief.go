@@ -38,7 +38,7 @@ type Feature struct {
 
 	// Reach is how far from any place of the feature its flanks' crests are
 	// looked for, mm; 0 means its largest half width and 2 mm more (ours, no
-	// source).
+	// source), and for a ridge the skin's thickness, by which it grows broader.
 	Reach float64
 }
 
@@ -70,7 +70,7 @@ func (r Relief) Lost() bool { return r.Kept < keptEnough }
 // Relief measures a feature on the frame and on the skin's outside.
 // It is an *EmptyError if no grid node lies in the feature's region.
 func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
-	c, err := d.courseOf(f)
+	c, err := d.courseOf(f, skin.Thickness)
 	if err != nil {
 		return Relief{}, err
 	}
@@ -97,7 +97,7 @@ func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
 // given thickness, mm, median along it: Relief's OnSkin. The skin's outside is only
 // worked out where it is asked for.
 func (d *Drape) Shown(ctx context.Context, thickness float64, f Feature) (float64, error) {
-	c, err := d.courseOf(f)
+	c, err := d.courseOf(f, thickness)
 	if err != nil {
 		return 0, err
 	}
@@ -117,7 +117,7 @@ type course struct {
 	looked   nodes // all that the sections hold
 }
 
-func (d *Drape) courseOf(f Feature) (course, error) {
+func (d *Drape) courseOf(f Feature, thickness float64) (course, error) {
 	within := d.nodesOf(f.Region)
 	if len(within.nodes) == 0 {
 		return course{}, &EmptyError{"no grid node inside the pocket lies in the outline of " + f.Name +
@@ -125,6 +125,9 @@ func (d *Drape) courseOf(f Feature) (course, error) {
 	}
 	if f.Reach == 0 {
 		f.Reach = within.deepest + flankReach
+		if f.Kind == Ridge {
+			f.Reach += thickness // skin makes a ridge broader on both sides
+		}
 	}
 	if !(f.Reach > 0) || f.Reach > 1e3 {
 		return course{}, &ValueError{"reach of " + f.Name, f.Reach, "a positive number of millimetres, at most 1000"}

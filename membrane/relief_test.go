@@ -115,6 +115,28 @@ func TestReliefIsCountedFromTheLowerRidge(t *testing.T) {
 	assert.InDelta(t, 9-3, r.OnFrame, 1e-9, "from its higher side, the groove's floor")
 }
 
+// Skin of thickness t that is drawn in to the radius R stands R off a ridge's wall
+// where it has come down to the floor, and its outside t off the wall at the crest: a
+// narrow ridge is broader by t on both sides, and as high as it was.
+func TestARidgeUnderCloseSkinIsBroaderAndAsHigh(t *testing.T) {
+	const high, half, radius, thickness = 5.0, 1.7, 2.0, 2.0
+	section := func(x float64) float64 {
+		if math.Abs(x) <= half {
+			return 3 + high
+		}
+		return 3
+	}
+	c := Case{Frame: strip(16, grooveHalfLength, 0.2, section)}
+	c.Pocket = boxPocket{30, grooveHalfLength + 14, 0.2}
+	d := onStep(t, c, 1/radius, defaultStep)
+	skin, err := d.Skin(t.Context(), thickness)
+	require.NoError(t, err)
+	r, err := d.Relief(skin, Feature{Name: "rim", Kind: Ridge, Region: boxPocket{half, grooveMeasured, 0.2}})
+	require.NoError(t, err)
+	assert.InDelta(t, high, r.OnFrame, 1e-9)
+	assert.InDelta(t, high, r.OnSkin, 0.05)
+}
+
 type movedRegion struct {
 	Region
 	by mgl64.Vec2
