@@ -55,16 +55,28 @@ func (r *Result) Advise(ctx context.Context) ([]units.Finding, error) {
 	if len(r.questions) == 0 {
 		return findings, nil
 	}
+	answers, err := r.answers(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for n, q := range r.questions {
+		findings[q.finding].Advice = answers[n]
+	}
+	return findings, nil
+}
+
+// answer works out the advice that each question asks for.
+func (r *Result) answer(ctx context.Context) ([]string, error) {
 	t, err := r.try(ctx)
 	if err != nil {
 		return nil, err
 	}
-	err = workers.Each(ctx, "skin: advice", len(r.questions), func(n int) error {
-		advice, err := r.questions[n].answer(ctx, t)
-		findings[r.questions[n].finding].Advice = advice
+	answers := make([]string, len(r.questions))
+	err = workers.Each(ctx, "skin: advice", len(r.questions), func(n int) (err error) {
+		answers[n], err = r.questions[n].answer(ctx, t)
 		return err
 	})
-	return findings, err
+	return answers, err
 }
 
 // try lays the skin on the coarse grid, over the frame as the depth map holds it,

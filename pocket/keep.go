@@ -2,10 +2,12 @@ package pocket
 
 import (
 	"context"
+	"strings"
 
 	"earframe/assemble"
 	"earframe/internal/kept"
 	"earframe/membrane"
+	"earframe/template"
 )
 
 // What a depth map and a drape hold, about.
@@ -26,12 +28,8 @@ func (r *Result) mapDepth(ctx context.Context, keys []kept.Key) (*assemble.Depth
 
 // lay lays the skin, or takes the drape from what is kept.
 func (r *Result) lay(ctx context.Context, keys []kept.Key) (err error) {
-	var edge []float64
-	for _, p := range r.Outline.Outer {
-		edge = append(edge, p[0], p[1])
-	}
 	grid := r.drapeOptions().Step
-	key := kept.KeyOf("drape", keys, r.Depth.Bed, edge, r.Plan.Pocket.BridgingRadius, grid)
+	key := kept.KeyOf("drape", keys, r.Depth.Bed, flat(r.Outline.Outer), r.Plan.Pocket.BridgingRadius, grid)
 	bytes := func(d *membrane.Drape) int64 { return bytesPerNode * int64(len(d.Heights)) }
 	r.Drape, err = kept.Get(ctx, r.options.Kept, key, bytes, func(ctx context.Context) (*membrane.Drape, error) {
 		return membrane.Lay(ctx, r.laid(), r.drapeOptions())
@@ -49,4 +47,38 @@ func (r *Result) lay(ctx context.Context, keys []kept.Key) (err error) {
 		return r.Drape.Skin(ctx, thickness)
 	})
 	return err
+}
+
+// answers works out the advice that is asked for, or takes it from what is kept. It
+// follows from the solids, the drawing, and what the case says of skin and pocket;
+// the findings say how closely was looked.
+func (r *Result) answers(ctx context.Context) ([]string, error) {
+	var shaped []kept.Key
+	for _, s := range r.solids {
+		shaped = append(shaped, s.Key)
+	}
+	for _, o := range r.Plan.Sheet.Outlines {
+		shaped = append(shaped, kept.KeyOf(o.ID, o.Part))
+		for _, ring := range o.Rings() {
+			shaped = append(shaped, kept.KeyOf(flat(ring)))
+		}
+	}
+	for _, q := range r.questions {
+		f := r.Findings[q.finding]
+		shaped = append(shaped, kept.KeyOf(f.Rule, f.Unit, f.Message, f.Value, f.Limit))
+	}
+	p := r.Plan.Pocket
+	key := kept.KeyOf("advice", shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step,
+		p.Margin, p.Depth, p.ExtraSkin, p.BridgingRadius, r.Plan.Skin.Lateral)
+	bytes := func(answers []string) int64 { return int64(len(strings.Join(answers, ""))) }
+	return kept.Get(ctx, r.options.Kept, key, bytes, r.answer)
+}
+
+// flat returns the coordinates of a ring's points one after the other.
+func flat(ring template.Ring) []float64 {
+	all := make([]float64, 0, 2*len(ring))
+	for _, p := range ring {
+		all = append(all, p[0], p[1])
+	}
+	return all
 }
