@@ -16,6 +16,7 @@ import (
 	"earframe/practice/budget"
 	"earframe/practice/sheet"
 	"earframe/units"
+	"earframe/units/centreline"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -75,11 +76,30 @@ func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
 
 func TestTheDemosFindingsStandUnderTheirRules(t *testing.T) {
 	assert.Equal(t, map[string]units.Severity{
-		"unit-too-large-for-rib": units.Warning, "strip-bent-too-sharply": units.Warning,
-		"strip-raised-too-steeply": units.Warning, "cartilage-fits-closely": units.Warning,
+		"unit-too-large-for-rib": units.Warning, "cartilage-fits-closely": units.Warning,
 		"wire-near-edge": units.Warning, "wire-comes-out-covered": units.Note, "wires-crowded": units.Note,
 		"print-wall-too-thin": units.Warning, "mould-wall-too-thin": units.Warning, "print-needs-supports": units.Note, "mould-grips-cast": units.Note,
 	}, demotest.Kinds(t, demoSet(t).Findings))
+}
+
+// A helix cut along the 8th rib has its radius already: half its width times the
+// rib's curvature less strain than a straight strip's (Gere and Goodno, Mechanics of
+// Materials, chapter 5).
+func TestTheHelixIsBentFromTheCurveOfItsRib(t *testing.T) {
+	s := demoSet(t)
+	rib := s.Blanks[slices.IndexFunc(s.Blanks, func(b Blank) bool { return b.Name == "rib-8" })].Sizes[0]
+	cut := s.Budget.Units[slices.IndexFunc(s.Budget.Units, func(u budget.Unit) bool { return u.Unit == "helix" })]
+	require.NotEmpty(t, cut.Bend.Concave, cut.Text)
+	line := s.Framework.Plan.Unit("helix").Centreline
+	var places []mgl64.Vec2
+	for i := -20; i <= 20; i++ { // over 4 mm, as wide as it is
+		places = append(places, line.At(cut.Bend.StrainAt+float64(i)*0.1/line.Length()))
+	}
+	change := 1/centreline.BendRadius(places) - 1/rib.Radius
+	assert.InEpsilon(t, 100*cut.Bend.StrainWidth/2*change, cut.Bend.Strain, 0.05)
+	assert.InDelta(t, cut.Bend.LeastAt, cut.Bend.StrainAt, 0.05)
+	assert.Contains(t, cut.Text, "Cut along the rib's curve, its concave border becomes the inner edge. Leave the "+
+		"perichondrium on the inner edge")
 }
 
 func TestACastIsAsLargeAsTheUnitWithoutItsLetters(t *testing.T) {

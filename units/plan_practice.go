@@ -37,9 +37,11 @@ func (p *planner) readCartilage(s casefile.Section) {
 		Age:          p.cartilageAge(s),
 		Margin:       s.Number("margin"),
 		Kerf:         s.Number("kerf"),
-		StrainLimit:  s.Number("strain_limit") / percent,
+		Material:     s.Word("material"),
 		HelixReserve: s.Number("helix_reserve"),
 	}
+	m := casefile.MaterialOf(c.Material)
+	c.StrainLimit = s.NumberOr("strain_limit", m.Strain, m.Label+": "+m.Source) / percent
 	c.JointWidth = joint.Known("width")
 	c.JointHeight = joint.Known("height")
 	if given := s.Entry.Field("ribs"); given != nil {

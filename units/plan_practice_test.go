@@ -16,7 +16,8 @@ func TestAPracticeSetNeedsNothingButATemplate(t *testing.T) {
 	p := planOf(t, frameCase, testSheet())
 	assert.Equal(t, ChildAge, p.Practice.Cartilage.Age)
 	assert.Empty(t, p.Practice.Cartilage.Measured)
-	assert.InDelta(t, 0.1, p.Practice.Cartilage.StrainLimit, 1e-12)
+	assert.Equal(t, Silicone, p.Practice.Cartilage.Material, "practice casts")
+	assert.InDelta(t, 0.8, p.Practice.Cartilage.StrainLimit, 1e-12)
 	assert.Equal(t, []Ingredient{{"silicone", 2}, {"cornstarch", 1}}, p.Practice.Casting.Mix)
 	assert.Equal(t, p.Printer.Clearance, p.Practice.Kit.Clearance)
 	assert.Equal(t, 3.0, p.Practice.Fixation.Spacing)
@@ -79,6 +80,28 @@ func TestASizeStandsForAnAgeAndAnAgeForASize(t *testing.T) {
 			}
 		}
 		assert.Equal(t, 2, seen, given)
+	}
+}
+
+func TestWhatACartilageBearsGoesByItsMaterialUnlessItIsGiven(t *testing.T) {
+	for given, want := range map[string]struct {
+		limit  float64
+		origin Origin
+		note   string
+	}{
+		"material: young":                   {0.25, UnsourcedDefault, "young cartilage: lower end of the elongation"},
+		"material: old":                     {0.10, UnsourcedDefault, "Yamada 1970"},
+		"material: silicone":                {0.80, UnsourcedDefault, "the mix itself was not measured"},
+		"material: old, strain_limit: 12.5": {0.125, Given, "case.yaml"},
+	} {
+		p := planOf(t, frameCase+"cartilage: {"+given+"}\n", testSheet())
+		assert.InDelta(t, want.limit, p.Practice.Cartilage.StrainLimit, 1e-12, given)
+		for _, v := range p.Values {
+			if v.Path == "cartilage.strain_limit" {
+				assert.Equal(t, want.origin, v.Origin, given)
+				assert.Contains(t, v.Note, want.note, given)
+			}
+		}
 	}
 }
 

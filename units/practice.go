@@ -20,9 +20,13 @@ const (
 	AdultAge = 18.0
 )
 
-// The words of the case file for kinds of mould, what a cast is made of, and
-// papers.
+// The words of the case file for materials, kinds of mould, what a cast is made of,
+// and papers.
 const (
+	Silicone       = casefile.Silicone
+	YoungCartilage = casefile.YoungCartilage
+	OldCartilage   = casefile.OldCartilage
+
 	MouldFitting = casefile.MouldFitting
 	MouldOpen    = casefile.MouldOpen
 	MouldTwoPart = casefile.MouldTwoPart
@@ -42,7 +46,8 @@ type Cartilage struct {
 	JointHeight  float64      // of both ribs together there; 0 if not measured
 	Margin       float64      // kept clear of a piece's edge
 	Kerf         float64      // lost between two units cut from one piece
-	StrainLimit  float64      // at which cartilage breaks when it is bent, a fraction
+	Material     string       // Silicone, YoungCartilage or OldCartilage
+	StrainLimit  float64      // at which it breaks when it is bent, a fraction
 	HelixReserve float64      // added to the helix's length for trimming
 }
 

@@ -155,7 +155,7 @@ var rules = [...]Rule{
 	{ID: "cartilage-fits-closely", Severity: Warning, Package: "practice/budget",
 		Says: "A unit comes out of the cartilage with less to spare than a pencil line."},
 	{ID: "strip-bent-too-sharply", Severity: Warning, Package: "practice/budget",
-		Says: "A unit bent from a strip stretches beyond what cartilage bears."},
+		Says: "A unit bent from a strip stretches beyond what its material bears."},
 	{ID: "strip-raised-too-steeply", Severity: Warning, Package: "practice/budget",
-		Says: "A unit bent up and down to its profile stretches beyond what cartilage bears."},
+		Says: "A unit bent up and down to its profile stretches beyond what its material bears."},
 }

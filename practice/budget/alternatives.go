@@ -76,7 +76,7 @@ func (c *checker) choose(d *done, all []tried) error {
 
 // settleUp renews what is said of a unit from how its parts lie in the end:
 // units laid after it may have moved them.
-func (c *checker) settleUp(d *done) {
+func (c *checker) settleUp(d *done) error {
 	spare := math.Inf(1)
 	for k := range d.placed {
 		l := &d.placed[k]
@@ -105,7 +105,11 @@ func (c *checker) settleUp(d *done) {
 	for _, l := range d.placed {
 		d.result.Placements = append(d.result.Placements, l.placement(l.piece, l.behind))
 	}
+	if err := c.settleBend(d); err != nil {
+		return err
+	}
 	d.result.Text = c.words(&d.result, d.unit)
+	return nil
 }
 
 // ranks of the ways, from the cheapest to the dearest: cartilage at hand before

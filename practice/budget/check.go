@@ -92,7 +92,7 @@ func inOrder(all []*units.Unit) []*units.Unit {
 // strip that it is bent from.
 func (c *checker) items(u *units.Unit, bend *Bend) ([]item, error) {
 	if bent(u) {
-		i, err := c.strip(u, bend.Length+bend.Reserve, bend.Width, "")
+		i, err := c.strip(u, bend, "", [2]float64{0, 1})
 		return []item{i}, err
 	}
 	var items []item
@@ -110,21 +110,27 @@ func (c *checker) items(u *units.Unit, bend *Bend) ([]item, error) {
 	return items, nil
 }
 
-// strip returns a strip to be bent.
-func (c *checker) strip(u *units.Unit, length, width float64, part string) (item, error) {
+// strip returns a strip to be bent to a share of the unit's centreline.
+func (c *checker) strip(u *units.Unit, bend *Bend, part string, share [2]float64) (item, error) {
+	length, width := (share[1]-share[0])*bend.Length+bend.Reserve, bend.Width
 	s, err := newShape(straightStrip(u.Name, length, width))
 	if err != nil {
 		return item{}, fmt.Errorf("unit %s: %w", u.Name, err)
 	}
-	return item{unit: u, part: part, shape: s, height: u.Thickness, strip: true, length: length, width: width}, nil
+	return item{
+		unit: u, part: part, shape: s, height: u.Thickness, strip: true, length: length, width: width, share: share,
+	}, nil
 }
 
 // unit finds what becomes of one unit, and lays it.
 func (c *checker) unit(u *units.Unit) error {
 	result := Unit{Unit: u.Name, Label: u.Label, Ribs: u.Ribs, Height: u.Thickness, Taken: -1, Verdict: NoPiece}
-	var err error
-	if result.Bend, err = bendOf(u, c.cartilage); err != nil {
+	w, err := newBow(u, c.cartilage)
+	if err != nil {
 		return err
+	}
+	if w != nil {
+		result.Bend = w.bend(nil, c.cartilage.HelixReserve)
 	}
 	items, err := c.items(u, result.Bend)
 	if err != nil {

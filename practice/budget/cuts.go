@@ -61,9 +61,9 @@ func (c *checker) stripCuts(u *units.Unit, offers []offer, bend *Bend) ([]twoPar
 		parts := twoParts{length: u.Centreline.WidthAt(share)}
 		for _, half := range []struct {
 			name  string
-			share float64
-		}{{"first part", share}, {"last part", 1 - share}} {
-			i, err := c.strip(u, half.share*bend.Length+bend.Reserve, bend.Width, half.name)
+			share [2]float64
+		}{{"first part", [2]float64{0, share}}, {"last part", [2]float64{share, 1}}} {
+			i, err := c.strip(u, bend, half.name, half.share)
 			if err != nil {
 				return nil, err
 			}

@@ -25,9 +25,12 @@
 //
 // # Bending
 //
-// The helix is cut as a strip and bent. The strain of the outer fibre is that of
-// a straight bar bent to its radius, width over twice the radius; the strain at
-// which cartilage breaks is the case's, since published values are thin.
+// The helix is cut as a strip along the curve of its rib, the rib's concave border
+// becoming its inner edge, and bent farther. The strain of the outer fibre is half
+// the width times the change of curvature; so it is where it is bent up or down to
+// its profile, from a level slab, with the height for the width. Where both meet, a
+// corner of the section takes the sum. The strain at which the material breaks is
+// the case's, since published values are thin.
 //
 // For practice and teaching only. Real cartilage is uneven, calcified in places
 // and warps: what is taken from a patient is decided by the licensed surgeon.

@@ -23,29 +23,7 @@ func (c *checker) findings(r Unit) []units.Finding {
 			Advice: "Lay it as the sheet of cartilage shows and cut on the line, or take larger cartilage",
 		})
 	}
-	if b := r.Bend; b != nil && b.Strain > b.Limit {
-		found = append(found, units.Finding{
-			Rule: "strip-bent-too-sharply", Severity: units.Warning, Unit: r.Unit,
-			Message: fmt.Sprintf("bent from a straight strip it stretches by %.0f percent at %.0f percent of its "+
-				"length, where it is %.1f mm wide; it is taken to break at %.0f percent",
-				b.Strain, b.StrainAt*percent, b.StrainWidth, b.Limit),
-			Value: b.Strain, Limit: b.Limit, Measure: "percent",
-			Advice: fmt.Sprintf("Thin it there to %.1f mm across the bend, carve that bend instead of bending it, or "+
-				"join it there from two parts. Give cartilage.strain_limit what the material at hand bears", b.ThinTo),
-		})
-	}
-	if b := r.Bend; b != nil && b.Rise > b.Limit {
-		found = append(found, units.Finding{
-			Rule: "strip-raised-too-steeply", Severity: units.Warning, Unit: r.Unit,
-			Message: fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of "+
-				"its length; it is taken to break at %.0f percent",
-				b.Rise, b.RiseAt*percent, b.Limit),
-			Value: b.Rise, Limit: b.Limit, Measure: "percent",
-			Advice: fmt.Sprintf("Thin it there to %.1f mm in height, or carve it to its profile out of a slab of "+
-				"%.1f mm", b.RiseThin, b.RiseHeight),
-		})
-	}
-	return found
+	return append(found, c.bendFindings(r)...)
 }
 
 // closeFit is the spare, mm, below which a unit is held to be hard to cut from its

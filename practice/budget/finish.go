@@ -24,7 +24,9 @@ func (c *checker) finish() (*Budget, error) {
 	b.Enough = true
 	var lacking, casts []string
 	for i := range c.done {
-		c.settleUp(&c.done[i])
+		if err := c.settleUp(&c.done[i]); err != nil {
+			return nil, err
+		}
 		u := c.done[i].result
 		b.Units = append(b.Units, u)
 		switch {

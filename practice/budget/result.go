@@ -116,22 +116,41 @@ type Nesting struct {
 
 // Bend is how a unit is bent.
 type Bend struct {
-	Length      float64 // developed, of the centreline
-	Reserve     float64 // for trimming
-	Available   float64 // along the piece, less the margin at both ends
-	LengthSpare float64 // negative: the piece is too short by
-	Width       float64 // greatest, in the plane in which it is bent
-	Straight    float64 // of the straight strip in the piece's outline
-	LeastRadius float64 // of its centreline; 0: straight
-	LeastAt     float64 // fraction of the length
-	Strain      float64 // greatest, of the outer fibre
-	StrainAt    float64 // fraction of the length
-	StrainWidth float64 // width there
-	Limit       float64 // at which it breaks
-	ThinTo      float64 // width that bends there without breaking
-	Beyond      float64 // length over which the limit is passed
-	Rise        float64 // greatest, where it is bent up or down
-	RiseAt      float64 // fraction of the length
-	RiseThin    float64 // height that bends there without breaking
-	RiseHeight  float64 // of a slab to carve it from without bending
+	Length      float64    // developed, of the centreline
+	Reserve     float64    // for trimming
+	Available   float64    // along the piece, less the margin at both ends
+	LengthSpare float64    // negative: the piece is too short by
+	Width       float64    // greatest, in the plane in which it is bent
+	Straight    float64    // of the straight strip in the piece's outline
+	LeastRadius float64    // of its centreline; 0: straight
+	LeastAt     float64    // fraction of the length
+	Limit       float64    // strain at which it breaks
+	Strain      float64    // greatest, of the outer fibre, from the curve it is cut with
+	StrainAt    float64    // fraction of the length
+	StrainWidth float64    // width there
+	Rise        float64    // greatest, where it is bent up or down
+	RiseAt      float64    // fraction of the length
+	RiseHeight  float64    // of a slab to carve it from without bending
+	Corner      float64    // greatest of both together, at a corner of its section
+	CornerAt    float64    // fraction of the length
+	Thin        []Thinning // in width, so that it does not break
+	Lower       []Thinning // in height, so that it does not break
+	// Concave is the edge that the rib's concave border becomes, none if it is not
+	// cut along a rib; Stretched the edge whose fibres are lengthened where it is bent
+	// most. Perichondrium is the other edge, on which it is left: cartilage bends
+	// towards the side whose outer layer is left on (Gibson and Davis 1958), and the
+	// helix is thinned on its outer, convex side to that end (The Artistry of
+	// Reconstructive Surgery, 1987, pp. 113-127).
+	Concave       Edge
+	Stretched     Edge
+	Perichondrium Edge
+}
+
+// Thinning is a stretch of a unit that is carved thinner before it is bent.
+type Thinning struct {
+	From   float64 // fraction of the unit's length
+	Until  float64 // fraction of the unit's length
+	Length float64
+	To     float64 // where it is thinned most
+	Off    float64 // most that is taken off
 }

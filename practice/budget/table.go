@@ -17,10 +17,11 @@ type item struct {
 	unit   *units.Unit
 	part   string // of the unit, empty for the whole
 	shape  *shape
-	height float64 // of the slab it is carved from, mm
-	strip  bool    // laid along the piece's middle line where that is possible
-	length float64 // of a strip, mm
-	width  float64 // of a strip, mm
+	height float64    // of the slab it is carved from, mm
+	strip  bool       // laid along the piece's middle line where that is possible
+	length float64    // of a strip, mm
+	width  float64    // of a strip, mm
+	share  [2]float64 // of a strip: from which fraction of the unit's centreline to which
 }
 
 // laid is an item with its place in a piece.
@@ -32,7 +33,8 @@ type laid struct {
 	proven   bool    // no place is better by more than the gap, beside the others as they lay
 	straight float64 // of a strip: its spare laid straight
 	taken    *obstacle
-	along    bool // bent along the piece's middle line: it stays there
+	along    bool    // cut along the piece's middle line: it stays there
+	from     float64 // where it begins on that line, mm
 }
 
 // piece is a piece of stock on the table, with what is laid in it.
@@ -198,7 +200,8 @@ func (t *table) tryStrip(ctx context.Context, i item, p *piece, besides []laid, 
 	if err != nil {
 		return laid{}, err
 	}
-	if !ok || straight.spare > found.spare {
+	// Along the rib it is bent least: a carver lays it straight only where it must be.
+	if !ok || found.spare < 0 && straight.spare > found.spare {
 		if found, err = t.lies(i, i.shape, straight.at, straight.spare, straight.upper); err != nil {
 			return laid{}, err
 		}
@@ -223,7 +226,7 @@ func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
 	free := p.line.Length() - i.length
 	n := int(math.Ceil(free/alongStep)) + 1
 	var best *search
-	floor := math.Inf(-1)
+	floor, begin := math.Inf(-1), 0.0
 	for k := range n {
 		from := free / 2
 		if n > 1 {
@@ -239,14 +242,14 @@ func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
 			continue
 		}
 		if w.polish(at); w.best.spare > floor {
-			best, floor = w, w.best.spare
+			best, floor, begin = w, w.best.spare, from
 		}
 	}
 	if best == nil {
 		return laid{}, false, nil
 	}
 	l, err := t.lies(i, best.shape, best.best.at, floor, floor)
-	l.proven, l.along = false, true
+	l.proven, l.along, l.from = false, true, begin
 	return l, true, err
 }
 

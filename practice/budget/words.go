@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 // toSpare says a spare in words.
@@ -74,6 +75,9 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 	}
 	if r.Taken >= 0 {
 		fmt.Fprintf(&s, ". Instead %s (%s)", r.Alternatives[0].Text, r.Alternatives[0].Cost)
+	}
+	if r.Works() {
+		s.WriteString(r.Bend.lie())
 	}
 	return s.String()
 }
@@ -152,9 +156,10 @@ func notes(plan *units.Plan) []string {
 		"A unit is carved from one face: it is turned, not turned over.",
 		"The place of one unit is the best there is within the gap given; several in one piece are laid one after " +
 			"another and moved about, which is good but not proven best.",
-		fmt.Sprintf("Strain is that of a straight bar bent to its radius, width over twice the radius; cartilage is "+
-			"taken to break at %.0f percent. Published strength and stiffness of costal cartilage are thin: try the "+
-			"strip before it counts.", c.StrainLimit*percent),
+		fmt.Sprintf("Strain is half the width times the change of curvature, from the curve that a strip is cut with to "+
+			"the one that it is bent to; %s is taken to break at %.0f percent. Published strength and stiffness of costal "+
+			"cartilage are thin: try the strip before it counts.",
+			casefile.MaterialOf(c.Material).Label, c.StrainLimit*percent),
 		"For practice and teaching. Real cartilage is uneven, and what is taken from a patient is decided by the " +
 			"licensed surgeon.",
 	}

@@ -90,17 +90,46 @@ type Bend struct {
 	Straight    float64 `json:"straight_spare_mm"`
 	LeastRadius float64 `json:"least_radius_mm"`
 	LeastAt     float64 `json:"least_radius_at"`
+	Limit       float64 `json:"limit_percent"`
 	Strain      float64 `json:"strain_percent"`
 	StrainAt    float64 `json:"strain_at"`
 	StrainWidth float64 `json:"strain_width_mm"`
-	Limit       float64 `json:"limit_percent"`
-	ThinTo      float64 `json:"thin_to_mm"`
-	Beyond      float64 `json:"beyond_limit_mm"`
 	Rise        float64 `json:"rise_strain_percent"`
 	RiseAt      float64 `json:"rise_at"`
-	RiseThin    float64 `json:"rise_thin_to_mm"`
 	RiseHeight  float64 `json:"rise_height_mm"`
+	Corner      float64 `json:"corner_strain_percent"`
+	CornerAt    float64 `json:"corner_at"`
+
+	Thin          []Thinning  `json:"thin,omitempty"`
+	Lower         []Thinning  `json:"lower,omitempty"`
+	Concave       budget.Edge `json:"concave_border_becomes,omitempty"`
+	Stretched     budget.Edge `json:"stretched,omitempty"`
+	Perichondrium budget.Edge `json:"perichondrium,omitempty"`
 }
+
+// Thinning is budget.Thinning.
+type Thinning struct {
+	From   float64 `json:"from"`
+	Until  float64 `json:"until"`
+	Length float64 `json:"length_mm"`
+	To     float64 `json:"to_mm"`
+	Off    float64 `json:"off_mm"`
+}
+
+func bendOf(b *budget.Bend) *Bend {
+	if b == nil {
+		return nil
+	}
+	return &Bend{
+		Length: b.Length, Reserve: b.Reserve, Available: b.Available, LengthSpare: b.LengthSpare, Width: b.Width,
+		Straight: b.Straight, LeastRadius: b.LeastRadius, LeastAt: b.LeastAt, Limit: b.Limit, Strain: b.Strain,
+		StrainAt: b.StrainAt, StrainWidth: b.StrainWidth, Rise: b.Rise, RiseAt: b.RiseAt, RiseHeight: b.RiseHeight,
+		Corner: b.Corner, CornerAt: b.CornerAt, Thin: each(b.Thin, thinning), Lower: each(b.Lower, thinning),
+		Concave: b.Concave, Stretched: b.Stretched, Perichondrium: b.Perichondrium,
+	}
+}
+
+func thinning(t budget.Thinning) Thinning { return Thinning(t) }
 
 func budgetOf(b *budget.Budget) *Budget {
 	return &Budget{
@@ -113,7 +142,7 @@ func budgetUnit(u budget.Unit) BudgetUnit {
 	return BudgetUnit{
 		Unit: u.Unit, Label: u.Label, Ribs: u.Ribs, Verdict: u.Verdict, Text: u.Text, Piece: u.Piece, Spare: u.Spare,
 		Gap: u.Gap, Proven: u.Proven, AlongSpare: u.AlongSpare, Slant: u.Slant, Height: u.Height,
-		HeightSpare: u.HeightSpare, Bend: (*Bend)(u.Bend), Alternatives: each(u.Alternatives, alternative),
+		HeightSpare: u.HeightSpare, Bend: bendOf(u.Bend), Alternatives: each(u.Alternatives, alternative),
 		Taken: u.Taken, Placements: each(u.Placements, placement), Drawn: u.Drawn,
 	}
 }

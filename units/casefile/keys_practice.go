@@ -40,10 +40,14 @@ func cartilageKeys() *key {
 			help: "Lost between two units cut from one piece.",
 		},
 		{
-			name: "strain_limit", form: numberForm, unit: "percent", least: 0.5, most: 60,
-			std: unsourced(10.0,
-				"the lower end of the elongation of old costal cartilage, from memory; no published value was seen"),
-			help: "Stretch of the outer fibre at which cartilage breaks when bent.",
+			name: "material", form: choiceForm, choices: []string{Silicone, YoungCartilage, OldCartilage},
+			std:  ours(Silicone),
+			help: "What is carved and bent: casts of silicone mix, young or old cartilage.",
+		},
+		{
+			name: "strain_limit", form: numberForm, unit: "percent", least: 0.5, most: 300, example: 80.0,
+			std:  depends("by the material: "+strainLimits()+" percent", UnsourcedDefault, ""),
+			help: "Stretch of the outer fibre at which it breaks when bent.",
 		},
 		{
 			name: "helix_reserve", form: numberForm, unit: "mm", least: 0, most: 40, std: unsourced(3.0, ourChoice),

@@ -188,9 +188,13 @@ func (c *Line) LeastRadius() (radius, at float64) {
 
 // BendRadius returns the radius of curvature, in the unit of the coordinates, in
 // the middle of an odd number of evenly spaced points, five or more; it is
-// infinite if they are straight. A parabola is fitted to each coordinate over
-// all of them (Savitzky and Golay 1964).
-func BendRadius(points []mgl64.Vec2) float64 {
+// infinite if they are straight.
+func BendRadius(points []mgl64.Vec2) float64 { return 1 / math.Abs(Curvature(points)) }
+
+// Curvature returns the curvature, positive where the points turn to the left, in
+// the middle of an odd number of evenly spaced points, five or more. A parabola is
+// fitted to each coordinate over all of them (Savitzky and Golay 1964).
+func Curvature(points []mgl64.Vec2) float64 {
 	half := len(points) / 2
 	var s2, s4 float64
 	var sum, first, second mgl64.Vec2
@@ -205,12 +209,12 @@ func BendRadius(points []mgl64.Vec2) float64 {
 	n := float64(len(points))
 	velocity := first.Mul(1 / s2)
 	bend := second.Sub(sum.Mul(s2 / n)).Mul(2 / (s4 - s2*s2/n))
-	cross := math.Abs(velocity[0]*bend[1] - velocity[1]*bend[0])
+	cross := velocity[0]*bend[1] - velocity[1]*bend[0]
 	speed := velocity.Len()
-	if !(cross > 1e-9*speed*speed*speed) {
-		return math.Inf(1) // straight to rounding
+	if !(math.Abs(cross) > 1e-9*speed*speed*speed) {
+		return 0 // straight to rounding
 	}
-	return speed * speed * speed / cross
+	return cross / (speed * speed * speed)
 }
 
 // measureWidth casts a ray to both sides of every point, square to the line.

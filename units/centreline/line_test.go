@@ -2,6 +2,7 @@ package centreline
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -57,6 +58,24 @@ func nearestCurve(at func(t float64) mgl64.Vec2, p mgl64.Vec2) float64 {
 		best = math.Min(best, at(float64(i)/4000).Sub(p).Len())
 	}
 	return best
+}
+
+func TestCurvatureIsPositiveToTheLeft(t *testing.T) {
+	const radius = 12.0
+	points := make([]mgl64.Vec2, 21)
+	for i := range points {
+		sin, cos := math.Sincos(float64(i) * 0.01)
+		points[i] = mgl64.Vec2{radius * cos, radius * sin}
+	}
+	assert.InEpsilon(t, 1/radius, Curvature(points), 0.005, "a parabola over a fifth of a radian")
+	slices.Reverse(points)
+	assert.InEpsilon(t, -1/radius, Curvature(points), 0.005, "a parabola over a fifth of a radian")
+	assert.InEpsilon(t, radius, BendRadius(points), 0.005)
+	for i := range points {
+		points[i] = mgl64.Vec2{float64(i), 2 * float64(i)}
+	}
+	assert.Zero(t, Curvature(points))
+	assert.True(t, math.IsInf(BendRadius(points), 1))
 }
 
 func TestLeastRadiusIsThatOfTheTightestBend(t *testing.T) {
