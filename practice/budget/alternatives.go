@@ -12,6 +12,7 @@ import (
 type tried struct {
 	Alternative
 	layout layout
+	parts  []Part
 	rank   int
 }
 
@@ -23,9 +24,13 @@ func (c *checker) alternatives(u *units.Unit, items []item, named []offer, bend 
 	works := func(a tried) bool { return a.Works }
 	for _, way := range []struct {
 		try  func(*units.Unit, []item, []offer, *Bend) ([]tried, error)
+		cuts bool // whether the unit is cut
 		last bool // tried only if nothing else works
-	}{{c.otherPieces, false}, {c.leaves, false}, {c.inTwo, false}, {c.furtherCasts, false}, {c.castsInTwo, true}} {
-		if way.last && slices.ContainsFunc(all, works) {
+	}{
+		{c.otherPieces, false, false}, {c.leaves, false, false}, {c.piecesAtHand, true, true},
+		{c.furtherCasts, false, false}, {c.castsInPieces, true, true},
+	} {
+		if u.Pieces > 1 && !way.cuts || way.last && slices.ContainsFunc(all, works) {
 			continue
 		}
 		found, err := way.try(u, items, named, bend)
@@ -54,6 +59,9 @@ func (c *checker) choose(d *done, all []tried) error {
 		all[i].describe(c)
 		d.result.Alternatives = append(d.result.Alternatives, all[i].Alternative)
 	}
+	if d.unit.Pieces > 1 && len(all) > 0 {
+		d.result.Spare = all[0].Spare
+	}
 	if len(all) == 0 || !all[0].Works {
 		return nil
 	}
@@ -67,9 +75,14 @@ func (c *checker) choose(d *done, all []tried) error {
 		}
 	}
 	d.result.Taken, d.taken, d.placed = 0, first, first.layout.placed
-	if first.Way == InTwo && len(d.unit.Ribs) == 0 {
-		d.result.Verdict = FitsInTwo // what remains may be pieced together
+	switch {
+	case first.ExtraCasts > 0: // it stays short
+	case first.Seams > 0:
+		d.result.Verdict = FitsInPieces
+	default:
+		d.result.Verdict = FitsElsewhere
 	}
+	d.result.Parts = first.parts
 	c.take(first.layout)
 	return nil
 }
@@ -114,12 +127,16 @@ func (c *checker) settleUp(d *done) error {
 
 // ranks of the ways, from the cheapest to the dearest: cartilage at hand before
 // more of it, whole before cut.
-var ranks = map[Way]int{OtherPiece: 1, BehindUnits: 2, InTwo: 3, FurtherCast: 4, CastInTwo: 5}
+var ranks = map[Way]int{OtherPiece: 1, BehindUnits: 2, InPieces: 3, FurtherCast: 4, CastInPieces: 5}
 
 // attempt turns a layout into an alternative.
-func (c *checker) attempt(way Way, l layout, seams int, seamLength float64) tried {
+func (c *checker) attempt(way Way, l layout, cut piecing) tried {
 	a := tried{layout: l, rank: ranks[way]}
-	a.Way, a.Spare, a.Works, a.Seams, a.Length = way, l.spare, l.spare >= 0, seams, seamLength
+	a.Way, a.Spare, a.Works, a.Length = way, l.spare, l.spare >= 0, cut.length
+	for i, part := range cut.parts {
+		a.Seams = i
+		a.parts = append(a.parts, Part{Name: cut.items[i].part, Outline: part})
+	}
 	for _, p := range l.placed {
 		a.Placements = append(a.Placements, p.placement(p.piece, p.behind))
 	}
@@ -142,7 +159,7 @@ func (c *checker) otherPieces(_ *units.Unit, items []item, named []offer, _ *Ben
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, c.attempt(OtherPiece, l, 0, 0))
+		all = append(all, c.attempt(OtherPiece, l, piecing{}))
 	}
 	return all, nil
 }
@@ -158,7 +175,7 @@ func (c *checker) leaves(_ *units.Unit, items []item, _ []offer, _ *Bend) ([]tri
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, c.attempt(BehindUnits, l, 0, 0))
+		all = append(all, c.attempt(BehindUnits, l, piecing{}))
 	}
 	return all, nil
 }
@@ -183,35 +200,39 @@ func (c *checker) furtherCasts(_ *units.Unit, items []item, _ []offer, _ *Bend) 
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, c.attempt(FurtherCast, l, 0, 0))
+		all = append(all, c.attempt(FurtherCast, l, piecing{}))
 	}
 	return all, nil
 }
 
-// castsInTwo tries the unit in two parts out of one more cast of each piece and
-// the pieces named for it.
-func (c *checker) castsInTwo(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
+// castsInPieces tries the cuts that came to nothing with what is at hand out of that
+// and one more cast of each piece.
+func (c *checker) castsInPieces(u *units.Unit, items []item, named []offer, _ *Bend) ([]tried, error) {
+	if !mayBeCut(u, items) {
+		return nil, nil
+	}
 	var all []tried
 	for _, p := range c.table.pieces {
 		if p.further {
 			continue
 		}
-		if slices.ContainsFunc(all, func(a tried) bool { return a.Works }) {
-			break
-		}
-		offers := append([]offer{{piece: p.fresh()}}, named...)
-		found, err := c.cutInTwo(CastInTwo, u, items, offers, bend)
+		offers := append([]offer{{piece: p.fresh()}}, c.atHand(named)...)
+		found, err := c.layPieces(CastInPieces, c.worth, offers, nil)
 		if err != nil {
 			return nil, err
 		}
-		for _, a := range found {
-			if a.ExtraCasts > 0 {
-				all = append(all, a)
-			}
+		if found != nil && found.ExtraCasts > 0 {
+			all = append(all, *found)
+		}
+		if found != nil && found.Works {
+			break
 		}
 	}
 	return all, nil
 }
+
+// mayBeCut reports whether a unit is one outline that the case lets be cut.
+func mayBeCut(u *units.Unit, items []item) bool { return len(items) == 1 && u.Pieces != 1 }
 
 // atHand returns all pieces on the table, the named ones first.
 func (c *checker) atHand(named []offer) []offer {
@@ -224,30 +245,14 @@ func (c *checker) atHand(named []offer) []offer {
 	return offers
 }
 
-// inTwo tries the unit in two parts out of what is at hand; if that fails, once
-// more with what was laid in remainders moved to the ends of its piece.
-func (c *checker) inTwo(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
-	offers := c.atHand(named)
-	found, err := c.cutInTwo(InTwo, u, items, offers, bend)
-	if err != nil || len(found) == 0 || found[0].Works {
-		return found, err
+// piecesAtHand tries the unit in pieces out of what is at hand.
+func (c *checker) piecesAtHand(u *units.Unit, items []item, named []offer, bend *Bend) ([]tried, error) {
+	if !mayBeCut(u, items) {
+		return nil, nil
 	}
-	for k, o := range offers {
-		variants, err := c.table.compacted(o.piece)
-		if err != nil {
-			return nil, err
-		}
-		for _, p := range variants {
-			moved := slices.Clone(offers)
-			moved[k].piece = p
-			again, err := c.cutInTwo(InTwo, u, items, moved, bend)
-			if err != nil {
-				return nil, err
-			}
-			if len(again) > 0 && again[0].Works {
-				return again, nil
-			}
-		}
+	best, err := c.inPieces(u, items[0], c.atHand(named), bend)
+	if err != nil || best == nil {
+		return nil, err
 	}
-	return found, nil
+	return []tried{*best}, nil
 }

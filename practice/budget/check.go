@@ -45,7 +45,8 @@ type checker struct {
 	cartilage units.Cartilage
 	table     table
 	done      []done
-	cuts      map[*units.Unit][]twoParts
+	cuts      map[*shape][]cutting
+	worth     []piecing // of the unit that is looked at: see inPieces
 }
 
 // done is a unit with where it is laid: whole, or by the alternative taken.
@@ -141,7 +142,10 @@ func (c *checker) unit(u *units.Unit) error {
 		return err
 	}
 	var whole layout
-	if len(offers) > 0 {
+	switch {
+	case u.Pieces > 1:
+		result.Verdict = Short
+	case len(offers) > 0:
 		if whole, err = c.named(&result, items, offers); err != nil {
 			return err
 		}

@@ -1,183 +1,221 @@
 package budget
 
 import (
-	"fmt"
+	"cmp"
 	"math"
-
-	"github.com/go-gl/mathgl/mgl64"
+	"slices"
 
 	"earframe/template"
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
-// cutLine returns the line along a direction, radians, that has the share of the
-// shape's extent on its right; in the outline's own coordinates.
-func (s *shape) cutLine(direction, share float64) line {
-	sin, cos := math.Sincos(direction)
-	l := line{along: mgl64.Vec2{cos, sin}}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range s.outline.Outer {
-		d := l.side(p)
-		low, high = math.Min(low, d), math.Max(high, d)
-	}
-	l.through = mgl64.Vec2{-sin, cos}.Mul(low + share*(high-low))
-	return l
+// cutting is one way to cut an outline in two, by one line or, of a ring, two.
+type cutting struct {
+	shapes []*shape // both sides of it
+	length float64  // of the cut, mm
+	cost   float64  // its length, dearer through notches and recesses
 }
 
-// sides names two parts of a unit by how they lie in the ear.
-func (c *checker) sides(a, b template.Ring) [2]string {
-	to := middle(b).Sub(middle(a))
-	if math.Abs(to[1]) >= math.Abs(to[0]) {
-		if to[1] > 0 {
-			return [2]string{"lower part", "upper part"}
-		}
-		return [2]string{"upper part", "lower part"}
-	}
-	if (to[0] > 0) == (c.plan.Side == units.Left) {
-		return [2]string{"anterior part", "posterior part"}
-	}
-	return [2]string{"posterior part", "anterior part"}
-}
-
-// A strip is cut at one of stripShares, or where the longest piece ends, or where
-// it would have to be bent most; neither part is shorter than leastShare.
-const leastShare = 0.1
-
-var stripShares = []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8}
-
-// stripCuts returns the cuts tried of a strip, that at its tightest bend first:
-// the part that is not bent round it need not be thinned for it.
-func (c *checker) stripCuts(u *units.Unit, offers []offer, bend *Bend) ([]twoParts, error) {
-	longest := 0.0
-	for _, o := range offers {
-		longest = math.Max(longest, o.piece.stock.length()-2*c.table.margin-bend.Reserve)
-	}
-	most := longest / bend.Length
-	var list []twoParts
-	for _, share := range append([]float64{bend.StrainAt, most, 1 - most}, stripShares...) {
-		if !(share >= leastShare && share <= 1-leastShare) {
-			continue
-		}
-		parts := twoParts{length: u.Centreline.WidthAt(share)}
-		for _, half := range []struct {
-			name  string
-			share [2]float64
-		}{{"first part", [2]float64{0, share}}, {"last part", [2]float64{share, 1}}} {
-			i, err := c.strip(u, bend, half.name, half.share)
-			if err != nil {
-				return nil, err
-			}
-			parts.items = append(parts.items, i)
-		}
-		list = append(list, parts)
-	}
-	return list, nil
-}
-
-// cutInTwo tries a list of cuts and returns the best of them, none if the unit
-// is in several outlines already.
-func (c *checker) cutInTwo(way Way, u *units.Unit, items []item, offers []offer, bend *Bend) ([]tried, error) {
-	if len(items) != 1 {
-		return nil, nil
-	}
-	list, err := c.cutsOf(u, items[0], offers, bend)
-	if err != nil {
-		return nil, err
-	}
-	var best *tried
-	var nearest []item
-	for _, parts := range list {
-		worst := math.Inf(-1)
-		if best != nil {
-			worst = best.Spare
-		}
-		l, err := c.table.lay(c.ctx, parts.items, offers, decide(), worst)
-		if err != nil {
-			return nil, err
-		}
-		a := c.attempt(way, l, 1, parts.length)
-		if best == nil || a.Spare > best.Spare {
-			best, nearest = &a, parts.items
-		}
-		if best.Works {
-			break // the cuts are in the order of preference
-		}
-	}
-	if best == nil {
-		return nil, nil
-	}
-	if !best.Works && best.Spare > -nearly {
-		l, err := c.table.lay(c.ctx, nearest, offers,
-			goal{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
-		if err != nil {
-			return nil, err
-		}
-		if a := c.attempt(way, l, 1, best.Length); a.Spare > best.Spare {
-			best = &a
-		}
-	}
-	return []tried{*best}, nil
-}
-
-// A cut that lacks less than nearly mm is looked at again, more closely.
+// What makes a cut dearer, as a factor on what of it lies there: a cut through a
+// notch leaves the neighbour's seat in two, one through a recess shows; a stepped
+// one takes longer (our choice, no source).
 const (
-	nearly      = 0.75
-	nearlyBoxes = 6000
+	notchCost  = 3.0
+	recessCost = 1.5
+	steppedBy  = 1.2
 )
 
-// cutsOf returns the cuts tried of a unit.
-func (c *checker) cutsOf(u *units.Unit, whole item, offers []offer, bend *Bend) ([]twoParts, error) {
-	if bent(u) {
-		return c.stripCuts(u, offers, bend)
-	}
-	if c.cuts == nil {
-		c.cuts = map[*units.Unit][]twoParts{}
-	}
-	if list, made := c.cuts[u]; made {
-		return list, nil
-	}
-	list, err := c.planeCuts(u, whole)
-	c.cuts[u] = list
-	return list, err
-}
+// leastPart is the least share of the area that a part has: less is a crumb to be
+// wired.
+const leastPart = 0.12
 
-// twoParts is a unit cut in two.
-type twoParts struct {
-	items  []item
-	length float64 // of the cut, mm
-}
-
-// planeCuts returns the cuts tried of a unit: straight ones across it, then
-// along it, then slanting, each near the middle first.
-func (c *checker) planeCuts(u *units.Unit, whole item) ([]twoParts, error) {
-	var list []twoParts
+// cuttings returns the ways tried to cut an outline of the unit in two, the
+// cheapest first: straight and stepped lines through it, and over its narrow bars.
+func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
+	if all, made := c.cuts[s]; made {
+		return all
+	}
+	grounds := c.groundsOf(u)
+	var all []cutting
+	try := func(dearer float64, lines ...[]mgl64.Vec2) {
+		parts, stretches, err := s.outline.Cut(lines, 0)
+		if err != nil || len(parts) != 2 || min(parts[0].Area(), parts[1].Area()) < leastPart*s.outline.Area() {
+			return
+		}
+		k := cutting{length: lengthOf(stretches)}
+		if k.shapes, err = shapesOf(parts); err != nil {
+			return
+		}
+		for _, stretch := range stretches {
+			k.cost += dearer * grounds.cost(stretch)
+		}
+		all = append(all, k)
+	}
 	for _, slant := range []float64{math.Pi / 2, 0, math.Pi / 4, -math.Pi / 4} {
 		for _, share := range cutShares {
-			l := whole.shape.cutLine(whole.shape.axis+slant, share)
-			left, right, length := cut(whole.shape.outline, l)
-			if len(left) != 1 || len(right) != 1 {
-				continue // it falls into more than two
+			straight := s.cutLine(s.axis+slant, share)
+			try(1, straight)
+			for _, step := range []float64{cutStep, -cutStep} {
+				try(steppedBy, stepped(s, straight, step))
 			}
-			parts := twoParts{length: length}
-			names := c.sides(left[0].Outer, right[0].Outer)
-			for k, half := range [...]int{0, 1} {
-				o := left[0]
-				if half == 1 {
-					o = right[0]
-				}
-				i := whole
-				i.part = names[k]
-				var err error
-				if i.shape, err = newShape(o); err != nil {
-					return nil, fmt.Errorf("unit %s, %s part: %w", u.Name, i.part, err)
-				}
-				parts.items = append(parts.items, i)
-			}
-			list = append(list, parts)
 		}
 	}
-	return list, nil
+	bars := narrowBars(s)
+	for i, bar := range bars {
+		if len(s.outline.Holes) == 0 {
+			try(1, bar)
+			continue
+		}
+		for _, other := range bars[:i] {
+			try(1, bar, other)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b cutting) int { return cmp.Compare(a.cost, b.cost) })
+	if c.cuts == nil {
+		c.cuts = map[*shape][]cutting{}
+	}
+	c.cuts[s] = all
+	return all
 }
 
-// cutShares is where a unit is cut, as shares of its extent across the cut.
+// cutShares is where a unit is cut, as shares of its extent across the cut; cutStep
+// how far, mm, the halves of a stepped cut lie apart.
 var cutShares = []float64{0.5, 0.4, 0.6, 0.3, 0.7}
+
+const cutStep = 4.0
+
+// cutLine returns a line along a direction, radians, through all of the outline,
+// that has the share of its extent on its right.
+func (s *shape) cutLine(direction, share float64) []mgl64.Vec2 {
+	sin, cos := math.Sincos(direction)
+	along, across := mgl64.Vec2{cos, sin}, mgl64.Vec2{-sin, cos}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range s.outline.Outer {
+		low, high = math.Min(low, p.Dot(across)), math.Max(high, p.Dot(across))
+	}
+	through := across.Mul(low + share*(high-low)).Add(along.Mul(s.centre.Dot(along)))
+	reach := along.Mul(2 * s.reach)
+	return []mgl64.Vec2{through.Sub(reach), through.Add(reach)}
+}
+
+// stepped returns the line with a step to the left in the middle of what of the
+// outline it crosses.
+func stepped(s *shape, line []mgl64.Vec2, step float64) []mgl64.Vec2 {
+	_, stretches, err := s.outline.Cut([][]mgl64.Vec2{line}, 0)
+	if err != nil || len(stretches) == 0 {
+		return line
+	}
+	last := stretches[len(stretches)-1]
+	at := stretches[0][0].Add(last[len(last)-1]).Mul(0.5)
+	along := line[1].Sub(line[0]).Normalize()
+	aside := mgl64.Vec2{-along[1], along[0]}.Mul(step / 2)
+	return []mgl64.Vec2{line[0].Sub(aside), at.Sub(aside), at.Add(aside), line[1].Add(aside)}
+}
+
+// Bars are looked for from every barStep mm of the outline; two of them are barApart
+// mm apart at least, and a line over one is drawn barBeyond mm beyond its edges.
+const (
+	barStep   = 1.0
+	barApart  = 5.0
+	barBeyond = 0.2
+	mostBars  = 14
+)
+
+// narrowBars returns lines straight across the outline where it is narrow, the
+// narrowest first.
+func narrowBars(s *shape) [][]mgl64.Vec2 {
+	type bar struct {
+		from, to mgl64.Vec2
+		width    float64
+	}
+	var all []bar
+	for _, e := range s.edges {
+		along := e.to.Sub(e.from)
+		inward := mgl64.Vec2{-along[1], along[0]}.Normalize()
+		for n, k := max(1, int(e.length/barStep)), 0; k < n; k++ {
+			from := e.from.Add(along.Mul((float64(k) + 0.5) / float64(n)))
+			if width := s.across(from, inward); width < s.breadth {
+				all = append(all, bar{from, from.Add(inward.Mul(width)), width})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b bar) int { return cmp.Compare(a.width, b.width) })
+	var kept []bar
+	var lines [][]mgl64.Vec2
+	for _, b := range all {
+		middle := b.from.Add(b.to).Mul(0.5)
+		near := func(o bar) bool { return o.from.Add(o.to).Mul(0.5).Sub(middle).Len() < barApart }
+		if slices.ContainsFunc(kept, near) {
+			continue
+		}
+		if kept = append(kept, b); len(kept) > mostBars {
+			break
+		}
+		beyond := b.to.Sub(b.from).Mul(barBeyond / b.width)
+		lines = append(lines, []mgl64.Vec2{b.from.Sub(beyond).Add(s.centre), b.to.Add(beyond).Add(s.centre)})
+	}
+	return lines
+}
+
+// across returns how far it is from a point on the edge, about the centre, across
+// the shape to its edge.
+func (s *shape) across(from, inward mgl64.Vec2) float64 {
+	least := math.Inf(1)
+	for _, e := range s.edges {
+		way, to := e.to.Sub(e.from), e.from.Sub(from)
+		area := inward[0]*way[1] - inward[1]*way[0]
+		if area == 0 {
+			continue
+		}
+		width := (to[0]*way[1] - to[1]*way[0]) / area
+		share := (to[0]*inward[1] - to[1]*inward[0]) / area
+		if share >= 0 && share <= 1 && width > roundingLength {
+			least = math.Min(least, width)
+		}
+	}
+	return least
+}
+
+// grounds are where a cut of a unit is dear.
+type grounds struct{ notches, recesses []template.Outline }
+
+func (c *checker) groundsOf(u *units.Unit) grounds {
+	var g grounds
+	for _, name := range u.NotchFor {
+		if other := c.plan.Unit(name); other != nil {
+			g.notches = append(g.notches, other.Outlines...)
+		}
+	}
+	for _, r := range u.Recesses {
+		g.recesses = append(g.recesses, r.Outlines...)
+	}
+	return g
+}
+
+// groundStep is the spacing, mm, at which a cut is asked what it goes through.
+const groundStep = 0.5
+
+// cost returns the length of a cut, dearer where it goes through a notch or recess.
+func (g grounds) cost(line []mgl64.Vec2) float64 {
+	in := func(of []template.Outline, p mgl64.Vec2) bool {
+		return slices.ContainsFunc(of, func(o template.Outline) bool { return o.Outer.Contains(p) })
+	}
+	cost := 0.0
+	for i := 1; i < len(line); i++ {
+		way := line[i].Sub(line[i-1])
+		n := math.Ceil(way.Len() / groundStep)
+		for k := 0.0; k < n; k++ {
+			factor := 1.0
+			switch p := line[i-1].Add(way.Mul((k + 0.5) / n)); {
+			case in(g.notches, p):
+				factor = notchCost
+			case in(g.recesses, p):
+				factor = recessCost
+			}
+			cost += factor * way.Len() / n
+		}
+	}
+	return cost
+}

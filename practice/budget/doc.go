@@ -19,9 +19,18 @@
 // more than the gap given beside it, 0.05 mm unless the search was cut short, as
 // it is where a unit is equally tight in many places (slid along an even rib).
 // Several units in one piece are laid one after another and then moved again one
-// by one: a good layout, not a proven one. Cuts in two are tried from a list,
-// and alternatives in pieces that hold something already are looked for until
-// one is found: what is said to be short by that much might lack less.
+// by one: a good layout, not a proven one. What is laid where
+// something lies already is looked for until a place is found: what is said to be short
+// by that much might lack less.
+//
+// # In pieces
+//
+// A unit that does not come out whole, or that the case wants in pieces, is cut: along
+// the lines drawn for it, or in as few pieces as will do, up to four. The cuts tried are
+// straight and stepped ones and those over narrow bars, a ring's in pairs; the cheapest
+// first, by their length, dearer through notches and recesses. What comes out least is
+// cut further (beam search, Lowerre 1976). Another list would be another answer: that
+// no way was found is no proof that there is none.
 //
 // # Bending
 //

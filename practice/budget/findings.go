@@ -60,9 +60,6 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 	switch {
 	case r.Taken >= 0:
 		a := r.Alternatives[r.Taken]
-		if a.ExtraCasts == 0 {
-			f.Severity = units.Warning
-		}
 		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
 	case r.Bend != nil && r.Bend.LengthSpare < 0 && -r.Bend.LengthSpare <= r.Bend.Reserve:
 		f.Advice = fmt.Sprintf("Trim less: give cartilage.helix_reserve at most %.1f mm",

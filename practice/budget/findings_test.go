@@ -16,9 +16,9 @@ func TestAUnitThatBarelyComesOutOfItsPieceIsSaid(t *testing.T) {
 	}{
 		{Unit{Unit: "antihelix", Verdict: Fits, Spare: 0.1, Taken: -1}, true},
 		{Unit{Unit: "antihelix", Verdict: Fits, Spare: 0.8, Taken: -1}, false},
-		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 0.05}}},
+		{Unit{Unit: "antihelix", Verdict: FitsInPieces, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 0.05}}},
 			true},
-		{Unit{Unit: "antihelix", Verdict: FitsInTwo, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 1}}},
+		{Unit{Unit: "antihelix", Verdict: FitsInPieces, Spare: -2, Taken: 0, Alternatives: []Alternative{{Spare: 1}}},
 			false},
 	} {
 		found := (&checker{}).findings(c.unit)

@@ -10,11 +10,12 @@ type Verdict string
 
 // The verdicts, from the best to the worst.
 const (
-	Fits       Verdict = "fits"             // lying along the piece
-	FitsTurned Verdict = "fits only turned" // at another turn than along the piece
-	FitsInTwo  Verdict = "fits in two parts"
-	Short      Verdict = "short"
-	NoPiece    Verdict = "no piece" // of the ribs named is at hand
+	Fits          Verdict = "fits"                    // lying along the piece
+	FitsTurned    Verdict = "fits only turned"        // at another turn than along the piece
+	FitsElsewhere Verdict = "fits from another piece" // than those named, or from the leaf behind what is carved
+	FitsInPieces  Verdict = "fits in pieces"
+	Short         Verdict = "short"
+	NoPiece       Verdict = "no piece" // of the ribs named is at hand
 )
 
 // Budget is what the cartilage at hand yields.
@@ -46,6 +47,7 @@ type Unit struct {
 	Bend         *Bend
 	Alternatives []Alternative // the best first
 	Taken        int           // the alternative that is laid; -1: none
+	Parts        []Part        // that it is cut in, in the order in which they are put together; none: whole
 	Placements   []Placement   // of the whole unit or of its parts
 	Drawn        bool          // over what is laid: it takes nothing away
 }
@@ -53,7 +55,13 @@ type Unit struct {
 // Works reports whether the unit comes out of the pieces at hand, or of those and
 // one more cast of one of them.
 func (u Unit) Works() bool {
-	return u.Taken >= 0 || u.Verdict == Fits || u.Verdict == FitsTurned || u.Verdict == FitsInTwo
+	return u.Taken >= 0 || u.Verdict == Fits || u.Verdict == FitsTurned
+}
+
+// Part is one of the pieces that a unit is cut in.
+type Part struct {
+	Name    string           // as in Placement: "upper piece"
+	Outline template.Outline // where it belongs in the unit, mm
 }
 
 // Way is what an alternative does.
@@ -61,11 +69,11 @@ type Way string
 
 // The ways, from the cheapest to the dearest.
 const (
-	OtherPiece  Way = "from another piece"
-	BehindUnits Way = "from the leaf behind what is carved"
-	InTwo       Way = "in two parts"
-	FurtherCast Way = "from one more cast"
-	CastInTwo   Way = "in two parts from one more cast"
+	OtherPiece   Way = "from another piece"
+	BehindUnits  Way = "from the leaf behind what is carved"
+	InPieces     Way = "in pieces"
+	FurtherCast  Way = "from one more cast"
+	CastInPieces Way = "in pieces from one more cast"
 )
 
 // Alternative is another way to a unit, tried by the same search.

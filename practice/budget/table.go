@@ -84,6 +84,7 @@ type table struct {
 	margin float64
 	kerf   float64
 	alone  map[alone]laid // what any place was looked for before
+	rounds map[alone]float64
 }
 
 // room returns what is left of the piece for a slab of the height beside what is
@@ -98,6 +99,23 @@ func (t *table) room(p *piece, height float64, besides []laid) (*room, error) {
 		r.taken = append(r.taken, besides[i].taken)
 	}
 	return r, nil
+}
+
+// roundest returns the diameter of the largest circle in a slab of the empty piece, mm.
+func (t *table) roundest(p *piece, height float64) (float64, error) {
+	key := alone{nil, p.kind, height}
+	if round, known := t.rounds[key]; known {
+		return round, nil
+	}
+	r, err := t.room(p, height, nil)
+	if err != nil {
+		return 0, err
+	}
+	if t.rounds == nil {
+		t.rounds = map[alone]float64{}
+	}
+	t.rounds[key] = r.measure().roundest
+	return t.rounds[key], nil
 }
 
 // lies returns the item with its place, as an obstacle to others.
@@ -128,6 +146,7 @@ func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q goa
 		}
 		t.alone[key] = l
 	}
+	l.part = i.part
 	switch {
 	case len(besides) == 0:
 		return l, nil

@@ -44,18 +44,20 @@ func (c *checker) title(name string) string {
 
 // words says what becomes of the unit, in one or two sentences.
 func (c *checker) words(r *Unit, u *units.Unit) string {
+	if r.Verdict == FitsInPieces || r.Verdict == FitsElsewhere {
+		return fmt.Sprintf("comes out %s (%s)", strings.Replace(r.Alternatives[0].Text, ": fits with", " with", 1),
+			r.Alternatives[0].Cost)
+	}
 	piece := c.title(r.Piece)
 	var s strings.Builder
 	switch {
+	case u.Pieces > 1 && r.Verdict == Short:
+		fmt.Fprintf(&s, "no way was found to carve it in %s pieces", number(u.Pieces))
 	case r.Verdict == NoPiece:
 		fmt.Fprintf(&s, "no piece of %s is at hand", ribs(u.Ribs))
 	case r.Bend != nil && bent(u) && r.Bend.LengthSpare < 0:
 		fmt.Fprintf(&s, "%s is %.1f mm too short: %.1f mm of strip and %.1f mm to trim, %.1f mm between the margins",
 			piece, lack(r.Bend.LengthSpare), r.Bend.Length, r.Bend.Reserve, r.Bend.Available)
-	case r.Verdict == FitsInTwo:
-		fmt.Fprintf(&s, "comes out of what remains %s (%s); whole it is short by %.1f mm", r.Alternatives[0].Text,
-			r.Alternatives[0].Cost, lack(r.Spare))
-		return s.String()
 	case r.HeightSpare < 0:
 		fmt.Fprintf(&s, "%s is %.1f mm too thin: a slab of %.1f mm is needed", piece, lack(r.HeightSpare), r.Height)
 	case r.Verdict == Fits && len(u.Ribs) == 0:
@@ -70,7 +72,7 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 		fmt.Fprintf(&s, "short by %.1f mm in %s: its edge sticks out that far at the best place %s", lack(r.Spare),
 			piece, found(r))
 	}
-	if r.Verdict == Short && len(u.Ribs) == 0 {
+	if r.Verdict == Short && len(u.Ribs) == 0 && u.Pieces < 2 {
 		s.WriteString(", the largest remainder that it could take")
 	}
 	if r.Taken >= 0 {
@@ -94,6 +96,9 @@ func found(r *Unit) string {
 	}
 	return "there is"
 }
+
+// number writes how many pieces there are.
+func number(n int) string { return [...]string{"no", "one", "two", "three", "four"}[n] }
 
 // ribs names ribs in words: "rib 8", "ribs 6 and 7".
 func ribs(numbers []int) string {
@@ -128,7 +133,7 @@ func (a *tried) describe(c *checker) {
 	}
 	text := strings.Join(parts, ", ")
 	if a.Seams > 0 {
-		text = "in two parts, " + text
+		text = "in " + number(a.Seams+1) + " pieces, " + text
 	}
 	a.Text = text + ": " + toSpare(a.Spare)
 	var cost []string

@@ -33,8 +33,14 @@ type BudgetUnit struct {
 	Bend         *Bend          `json:"bend,omitempty"`
 	Alternatives []Alternative  `json:"alternatives,omitempty"`
 	Taken        int            `json:"taken"`
+	Parts        []Part         `json:"parts,omitempty"`
 	Placements   []Placement    `json:"placements,omitempty"`
 	Drawn        bool           `json:"drawn_only,omitempty"`
+}
+
+// Part is budget.Part.
+type Part struct {
+	Name string `json:"name"`
 }
 
 // Alternative is budget.Alternative.
@@ -143,7 +149,7 @@ func budgetUnit(u budget.Unit) BudgetUnit {
 		Unit: u.Unit, Label: u.Label, Ribs: u.Ribs, Verdict: u.Verdict, Text: u.Text, Piece: u.Piece, Spare: u.Spare,
 		Gap: u.Gap, Proven: u.Proven, AlongSpare: u.AlongSpare, Slant: u.Slant, Height: u.Height,
 		HeightSpare: u.HeightSpare, Bend: bendOf(u.Bend), Alternatives: each(u.Alternatives, alternative),
-		Taken: u.Taken, Placements: each(u.Placements, placement), Drawn: u.Drawn,
+		Taken: u.Taken, Parts: each(u.Parts, func(p budget.Part) Part { return Part{p.Name} }), Placements: each(u.Placements, placement), Drawn: u.Drawn,
 	}
 }
 

@@ -32,6 +32,7 @@ var unrecorded = map[string][]string{
 	"kit.Print":          {"Unit", "Solid", "Mesh", "Verdict", "Thinnest", "Printed", "OnBed"},
 	"kit.Plate":          {"Objects"},
 	"fixation.Plan":      {"Findings", "Values"},
+	"budget.Part":        {"Outline"},
 	"budget.Placement":   {"Outline"},
 	"budget.Nesting":     {"Outline"},
 	"pocket.Result":      {"Plan", "Field", "Outline", "Depth", "Drape", "Skin", "Measures"},
