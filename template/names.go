@@ -14,6 +14,9 @@ const (
 	frankfort = "frankfort" // line along the Frankfort horizontal
 	scale     = "scale"     // line of known length, given in data-mm
 	cut       = "cut"       // line along which a unit is cut in pieces
+
+	// BolsterMark is the name of lines along which a bolster is laid.
+	BolsterMark = "bolster"
 )
 
 // PartNames returns the part names an outline can have: the ear itself, the
@@ -23,9 +26,9 @@ func PartNames() []string {
 }
 
 // MarkNames returns the names of the marks: frankfort, a line that shows the
-// Frankfort horizontal, scale, a line with its length in data-mm, and cut, a line
-// along which the case may have a unit cut.
-func MarkNames() []string { return []string{frankfort, scale, cut} }
+// Frankfort horizontal, scale, a line with its length in data-mm, and cut and
+// bolster, lines along which the case may have a unit cut or a bolster laid.
+func MarkNames() []string { return []string{frankfort, scale, cut, BolsterMark} }
 
 func knownNames() []string { return slices.Concat(PartNames(), MarkNames()) }
 

@@ -49,7 +49,7 @@ const (
 type Sheet struct {
 	File        string
 	Outlines    []Outline // in the drawing's order
-	Lines       []Line    // along which units may be cut, likewise
+	Lines       []Line    // along which units may be cut and bolsters laid, likewise
 	ScaleSource ScaleSource
 	Scale       float64        // mm per unit of the drawing; of its stated size: 1
 	Turned      float64        // radians counter-clockwise, from the drawing to the Frankfort horizontal

@@ -71,6 +71,7 @@ func NewPlanKept(ctx context.Context, c *casefile.Case, sheet *template.Sheet, s
 	if err := p.planUnits(ctx, drawn); err != nil {
 		return nil, err
 	}
+	p.readBolsters()
 	if err := p.Err(); err != nil {
 		return nil, err
 	}

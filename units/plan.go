@@ -52,6 +52,7 @@ type Pocket struct {
 	Depth          float64 // that the pocket takes, mm; 0 if not known
 	ExtraSkin      float64 // brought by the flaps, mm²
 	BridgingRadius float64 // mm, +Inf without suction
+	Bolsters       []Bolster
 }
 
 // Unit returns the unit of that name, or nil.

@@ -67,6 +67,9 @@ func (b *unitBuilder) readPieces(d draft, u *Unit) {
 func (b *unitBuilder) cutLine(item *casefile.Entry) []mgl64.Vec2 {
 	var known []string
 	for _, line := range b.Sheet.Lines {
+		if line.Mark == template.BolsterMark {
+			continue
+		}
 		if line.ID == item.Text {
 			return line.Points
 		}

@@ -252,5 +252,26 @@ func pocketKeys() *key {
 				"an estimate, no published value was found"),
 			help: "Radius at which unsupported skin bridges under suction, or none without suction.",
 		},
+		bolstersKey(),
 	}}
+}
+
+func bolstersKey() *key {
+	return &key{
+		name: "bolsters", form: listForm, entries: 12,
+		help:    "Soft rolls tied down on the skin after closure, each along a line.",
+		example: []any{map[string]any{"where": "scapha"}, map[string]any{"where": "concha", "diameter": 6.0}},
+		item: &key{form: sectionForm, keys: []*key{
+			{
+				name: "where", form: textForm, pattern: `^[^\x00-\x1f]{1,120}$`, needed: true,
+				matches: "scapha, fossa, concha, rim or the id of a line of the drawing",
+				help:    "scapha, fossa, concha, rim (its foot), or the id of a line in the drawing that begins with bolster.",
+			},
+			{
+				// Comes down to the floor of a groove 7 mm wide under 2 mm of skin.
+				name: "diameter", form: numberForm, unit: "mm", least: 2, most: 20, std: usual(3.0),
+				help: "Of the roll, as it lies tied down.",
+			},
+		}},
+	}
 }

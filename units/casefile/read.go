@@ -179,8 +179,8 @@ func (r *reader) readList(node ast.Node, k *key, path string) *Entry {
 	return e
 }
 
-// itemLabel names a list's entry by its name, part, outline or rib, or counts
-// from 1.
+// itemLabel names a list's entry by its name, part, outline, rib or place, or
+// counts from 1.
 func itemLabel(node ast.Node, index int) string {
 	const longest = 40
 	if name := itemName(node); name != "" && len(name) <= longest {
@@ -189,14 +189,14 @@ func itemLabel(node ast.Node, index int) string {
 	return "[" + strconv.Itoa(index+1) + "]"
 }
 
-// itemName returns what an entry is called: its name, part, outline or rib, empty
-// if it has none of them.
+// itemName returns what an entry is called: its name, part, outline, rib or where it
+// lies, empty if it has none of them.
 func itemName(node ast.Node) string {
 	mapping, ok := node.(*ast.MappingNode)
 	if !ok {
 		return ""
 	}
-	for _, label := range []string{"name", "part", "outline", "rib"} {
+	for _, label := range []string{"name", "part", "outline", "rib", "where"} {
 		for _, pair := range mapping.Values {
 			if key, _, _ := scalar(pair.Key); key == label {
 				word, _, _ := scalar(pair.Value)
