@@ -16,12 +16,12 @@ type Bolster struct {
 	units.Bolster
 	Name  string       // of the place, or the line's id
 	Swell float64      // radius of the roll with the skin under it, mm
-	Along []mgl64.Vec2 // mm; nil if the frame has no such place
+	Along []mgl64.Vec2 // places at most half a millimetre apart; nil if the frame has no such place
 	Width float64      // of the groove at its widest there, mm; 0 along a drawn line and the rim
 }
 
-// Length returns the length of the bolster's line, mm.
-func (b Bolster) Length() float64 { return lengthOf(b.Along) }
+// Length returns the length of the roll with its round ends, mm.
+func (b Bolster) Length() float64 { return lengthOf(b.Along) + b.Diameter }
 
 // Bolsters returns where the plan's bolsters lie: along the middle of a groove, the
 // foot of the rim just off its wall, or the line drawn.
@@ -41,11 +41,25 @@ func (p *Places) Bolsters(plan *units.Plan) []Bolster {
 			b.Name = RimFoot
 			b.Along = p.rimFoot(b.Swell + clear)
 		default:
-			b.Along = given.Line
+			b.Along = spaced(given.Line)
 		}
 		all = append(all, b)
 	}
 	return all
+}
+
+// spaced returns places along a line, at most half a millimetre apart.
+func spaced(line []mgl64.Vec2) []mgl64.Vec2 {
+	const apart = 0.5
+	places := line[:1:1]
+	for n, to := range line[1:] {
+		from := line[n]
+		parts := math.Ceil(to.Sub(from).Len() / apart)
+		for part := 1.0; part <= parts; part++ {
+			places = append(places, from.Add(to.Sub(from).Mul(part/parts)))
+		}
+	}
+	return places
 }
 
 // rimFoot returns the line so far outside of the frame, mm, above and behind its rim,

@@ -94,7 +94,7 @@ func (r *Result) try(ctx context.Context) (*trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &trial{laid: membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius}}
+	t := &trial{laid: membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius, Rolls: r.rolls()}}
 	if t.drape, err = membrane.Lay(ctx, t.laid, trialOptions()); err != nil {
 		return nil, err
 	}

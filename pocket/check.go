@@ -46,6 +46,10 @@ type Result struct {
 	solids    []units.Solid
 	edge      *field.Region
 	places    *anatomy.Places
+	bolsters  []anatomy.Bolster // those that are laid
+	misplaced []units.Finding   // and of those that have no place
+	released  *membrane.Drape   // the skin without bolsters; nil without any
+	drained   *membrane.Drape   // and under them without suction
 	options   Options
 	questions []question // advice that is still to be worked out
 }
@@ -112,6 +116,7 @@ func (r *Result) find(ctx context.Context) error {
 	if err := workers.Each(ctx, "pocket: outset", len(outset), func(n int) error { return outset[n]() }); err != nil {
 		return err
 	}
+	r.placeBolsters()
 	return r.lay(ctx, keys)
 }
 
@@ -120,6 +125,7 @@ func (r *Result) laid() membrane.Case {
 		Frame:          assemble.NewTop(r.Field, r.Depth.Bed),
 		Pocket:         r.edge,
 		BridgingRadius: r.Plan.Pocket.BridgingRadius,
+		Rolls:          r.rolls(),
 	}
 }
 

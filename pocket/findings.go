@@ -16,6 +16,7 @@ import (
 func (r *Result) findings() []units.Finding {
 	found := r.depthFindings()
 	found = r.demandFindings(found)
+	found = append(found, r.bolsterFindings()...)
 	found = append(found, r.deadFindings()...)
 	found = append(found, r.narrowGrooves()...)
 	found = r.lostRelief(found)

@@ -29,13 +29,16 @@ func (r *Result) mapDepth(ctx context.Context, keys []kept.Key) (*assemble.Depth
 // lay lays the skin, or takes the drape from what is kept.
 func (r *Result) lay(ctx context.Context, keys []kept.Key) (err error) {
 	grid := r.drapeOptions().Step
-	key := kept.KeyOf("drape", keys, r.Depth.Bed, flat(r.Outline.Outer), r.Plan.Pocket.BridgingRadius, grid)
+	key := kept.KeyOf("drape", keys, r.Depth.Bed, flat(r.Outline.Outer), r.Plan.Pocket.BridgingRadius, r.rollsKey(), grid)
 	bytes := func(d *membrane.Drape) int64 { return bytesPerNode * int64(len(d.Heights)) }
 	r.Drape, err = kept.Get(ctx, r.options.Kept, key, bytes, func(ctx context.Context) (*membrane.Drape, error) {
 		return membrane.Lay(ctx, r.laid(), r.drapeOptions())
 	})
 	if err != nil {
 		return r.inWords(err)
+	}
+	if err := r.layOtherwise(ctx, key); err != nil {
+		return err
 	}
 	thickness := r.Plan.Skin.Lateral
 	if thickness <= 0 {
@@ -69,7 +72,7 @@ func (r *Result) answers(ctx context.Context) ([]string, error) {
 	}
 	p := r.Plan.Pocket
 	key := kept.KeyOf("advice", shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step,
-		p.Margin, p.Depth, p.ExtraSkin, p.BridgingRadius, r.Plan.Skin.Lateral)
+		p.Margin, p.Depth, p.ExtraSkin, p.BridgingRadius, r.rollsKey(), r.Plan.Skin.Lateral)
 	bytes := func(answers []string) int64 { return int64(len(strings.Join(answers, ""))) }
 	return kept.Get(ctx, r.options.Kept, key, bytes, r.answer)
 }

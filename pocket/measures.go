@@ -24,6 +24,7 @@ type Measures struct {
 	Contact  Contact
 	Dead     Dead
 	Relief   []Relief
+	Bolsters *Bolsters // nil without any
 	Solution Solution
 }
 
@@ -135,7 +136,8 @@ func (r *Result) measure(ctx context.Context) (Measures, error) {
 		Depth: r.depth(), Contact: Contact(r.Drape.ContactShares()), Solution: r.solution(),
 	}
 	parts := []func() error{
-		func() (err error) { m.Relief, err = r.relief(ctx); return err },
+		func() (err error) { m.Relief, err = r.reliefOf(ctx, r.Drape, r.outside()); return err },
+		func() (err error) { m.Bolsters, err = r.bolstersDo(ctx); return err },
 		func() error { m.Stretch = r.stretch(); return nil },
 		func() error { m.Dead = r.dead(); return nil },
 		func() error { m.Demand = r.demand(); return nil },

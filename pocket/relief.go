@@ -18,15 +18,14 @@ const (
 // source.
 const keptEnough = 0.5
 
-// relief measures every named groove and ridge, on all cores. A feature that no
-// grid node lies in is too small to measure and left out.
-func (r *Result) relief(ctx context.Context) ([]Relief, error) {
+// reliefOf measures every named groove and ridge on a drape, on all cores. A feature
+// that no grid node lies in is too small to measure and left out.
+func (r *Result) reliefOf(ctx context.Context, drape *membrane.Drape, outside *membrane.Skin) ([]Relief, error) {
 	features := r.features()
 	measured := make([][]Relief, len(features)) // one each, or none
-	outside := r.outside()
 	err := workers.Each(ctx, "skin: relief", len(features), func(n int) error {
-		if relief, err := r.Drape.Relief(outside, features[n]); err == nil {
-			measured[n] = []Relief{reliefOf(relief)}
+		if relief, err := drape.Relief(outside, features[n]); err == nil {
+			measured[n] = []Relief{measuredRelief(relief)}
 		}
 		return nil
 	})
@@ -53,7 +52,7 @@ func (r *Result) outside() *membrane.Skin {
 	return &membrane.Skin{Grid: r.Drape.Grid, Heights: r.Drape.Heights}
 }
 
-func reliefOf(relief membrane.Relief) Relief {
+func measuredRelief(relief membrane.Relief) Relief {
 	kind := groove
 	if relief.Feature.Kind == membrane.Ridge {
 		kind = ridge

@@ -85,6 +85,16 @@ var rules = [...]Rule{
 		Says: "Skin is missing even if it slides freely; an error beyond a published strain at failure."},
 	{ID: "skin-must-slide", Severity: Note, Package: "pocket",
 		Says: "Somewhere the skin would stretch beyond the last band if it could not slide over the framework."},
+	{ID: "bolster-without-place", Severity: Error, Or: Warning, Package: "pocket",
+		Says: "A bolster has no place: the frame has no such groove, or its line lies outside the pocket; a warning where it " +
+			"lies outside in part."},
+	{ID: "bolster-off-floor", Severity: Warning, Package: "pocket",
+		Says: "A bolster does not press the skin to the floor along most of its length: it is wider than the groove."},
+	{ID: "bolsters-cross", Severity: Warning, Package: "pocket",
+		Says: "Two bolsters cross or lie on one another."},
+	{ID: "bolster-presses-hard", Severity: Note, Or: Warning, Package: "pocket",
+		Says: "Skin under a bolster is pressed with more than stands in capillaries; a warning from the force at which " +
+			"they were seen empty."},
 	{ID: "dead-space-in-hollow", Severity: Note, Package: "pocket",
 		Says: "The skin bridges a hollow of the ear, with dead space under it."},
 	{ID: "groove-filled-by-skin", Severity: Warning, Package: "pocket",

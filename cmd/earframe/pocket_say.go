@@ -31,6 +31,7 @@ func sayPocket(w io.Writer, r *record.Pocket) {
 	for _, g := range r.Relief {
 		fmt.Fprintf(w, "  %-20s %10.1f %12.1f %6.0f %%\n", g.Name, g.OnFrame, g.OnSkin, 100*g.Kept)
 	}
+	sayBolsters(w, r)
 	s := r.Solution
 	fmt.Fprintf(w, "\n  Worked out on a grid of %.2g mm; against twice that, depth changed by %.2f %% and skin demand "+
 		"by %.2f %%.\n\n",

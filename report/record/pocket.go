@@ -23,6 +23,7 @@ type Pocket struct {
 	Contact  ContactShares `json:"contact"`
 	Dead     DeadSpaces    `json:"dead_space"`
 	Relief   []Relief      `json:"relief"`
+	Bolsters *Bolsters     `json:"bolsters,omitempty"`
 	Solution Solution      `json:"solution"`
 	Findings []Finding     `json:"findings,omitempty"`
 }
@@ -139,6 +140,32 @@ type Relief struct {
 	At      mgl64.Vec2 `json:"at_mm"`
 }
 
+// Bolsters is pocket.Bolsters.
+type Bolsters struct {
+	Rolls   []BolsterRoll `json:"rolls"`
+	Tension float64       `json:"tension_n_m"`
+	Drape   float64       `json:"drape_without_mm2"`
+	Added   float64       `json:"added_mm2"`
+	Dead    float64       `json:"dead_space_without_mm3"`
+	Relief  []Relief      `json:"relief_without"`
+}
+
+// BolsterRoll is pocket.BolsterRoll.
+type BolsterRoll struct {
+	Key      string     `json:"key"`
+	Name     string     `json:"place"`
+	Diameter float64    `json:"diameter_mm"`
+	Length   float64    `json:"length_mm"`
+	From     mgl64.Vec2 `json:"from_mm"`
+	To       mgl64.Vec2 `json:"to_mm"`
+	Resting  float64    `json:"resting"`
+	Stands   float64    `json:"stands_mm"`
+	At       mgl64.Vec2 `json:"at_mm"`
+	Force    float64    `json:"force_n_mm"`
+	Drained  float64    `json:"force_without_suction_n_mm"`
+	Pressure float64    `json:"pressure_without_suction_kpa"`
+}
+
 // Solution is pocket.Solution.
 type Solution struct {
 	Step         float64 `json:"step_mm"`
@@ -175,6 +202,13 @@ func NewPocket(r *pocket.Result) *Pocket {
 		},
 		Relief:   each(m.Relief, func(r pocket.Relief) Relief { return Relief(r) }),
 		Solution: Solution(m.Solution), Findings: findings(r.Findings),
+	}
+	if b := m.Bolsters; b != nil {
+		record.Bolsters = &Bolsters{
+			Rolls:   each(b.Rolls, func(roll pocket.BolsterRoll) BolsterRoll { return BolsterRoll(roll) }),
+			Tension: b.Tension, Drape: b.Drape, Added: b.Added, Dead: b.Dead,
+			Relief: each(b.Relief, func(r pocket.Relief) Relief { return Relief(r) }),
+		}
 	}
 	for _, v := range values(plan.Values) {
 		if strings.HasPrefix(v.Path, "pocket.") || strings.HasPrefix(v.Path, "skin.") {

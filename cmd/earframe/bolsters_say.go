@@ -1,0 +1,34 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"earframe/report/record"
+)
+
+// sayBolsters tells what the bolsters do, nothing without any.
+func sayBolsters(w io.Writer, r *record.Pocket) {
+	b := r.Bolsters
+	if b == nil {
+		return
+	}
+	const millilitre = 1000 // mm³
+	fmt.Fprintf(w, "\n  Bolsters ask for %.0f mm² more skin; dead space %.2f ml, without them %.2f ml. Kept without them: %s.\n",
+		b.Added, r.Dead.Volume/millilitre, b.Dead/millilitre, keptShares(b.Relief))
+	fmt.Fprintf(w, "  %-20s %8s %10s %10s %16s %16s\n", "bolster", "roll, mm", "length, mm", "on floor", "force, N/mm",
+		"without suction")
+	for _, roll := range b.Rolls {
+		fmt.Fprintf(w, "  %-20s %8.1f %10.0f %8.0f %% %16.3f %16.3f\n", roll.Name, roll.Diameter, roll.Length, 100*roll.Resting,
+			roll.Force, roll.Drained)
+	}
+}
+
+func keptShares(relief []record.Relief) string {
+	var said []string
+	for _, g := range relief {
+		said = append(said, fmt.Sprintf("%s %.0f %%", g.Name, 100*g.Kept))
+	}
+	return strings.Join(said, ", ")
+}
