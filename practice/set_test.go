@@ -76,7 +76,6 @@ func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
 
 func TestTheDemosFindingsStandUnderTheirRules(t *testing.T) {
 	assert.Equal(t, map[string]units.Severity{
-		"unit-too-large-for-rib": units.Warning, "cartilage-fits-closely": units.Warning,
 		"wire-near-edge": units.Warning, "wire-comes-out-covered": units.Note, "wires-crowded": units.Note,
 		"print-wall-too-thin": units.Warning, "mould-wall-too-thin": units.Warning, "print-needs-supports": units.Note, "mould-grips-cast": units.Note,
 	}, demotest.Kinds(t, demoSet(t).Findings))
