@@ -97,8 +97,8 @@ func TestTheHelixIsBentFromTheCurveOfItsRib(t *testing.T) {
 	change := 1/centreline.BendRadius(places) - 1/rib.Radius
 	assert.InEpsilon(t, 100*cut.Bend.StrainWidth/2*change, cut.Bend.Strain, 0.05)
 	assert.InDelta(t, cut.Bend.LeastAt, cut.Bend.StrainAt, 0.05)
-	assert.Contains(t, cut.Text, "Cut along the rib's curve, its concave border becomes the inner edge. Leave the "+
-		"perichondrium on the inner edge")
+	assert.Contains(t, cut.Text, "Cut along the rib's curve, its concave border becomes the inner edge. Thin it "+
+		"from the outer edge: cartilage keeps its perichondrium on the other")
 }
 
 func TestACastIsAsLargeAsTheUnitWithoutItsLetters(t *testing.T) {

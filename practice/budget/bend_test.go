@@ -147,6 +147,7 @@ func TestAStripCutAlongItsRibIsBentFromTheRibsCurve(t *testing.T) {
 				slices.Reverse(o.Outer)
 			}
 			plan := planOf(t, helixOf(t, o))
+			plan.Practice.Cartilage.Material = units.YoungCartilage
 			got := check(t, plan, ribPiece("rib-8", []int{8}, c.length+12, 10, 8, c.rib)).Units[0]
 			require.Equal(t, Fits, got.Verdict, got.Text)
 			b := got.Bend
@@ -155,7 +156,7 @@ func TestAStripCutAlongItsRibIsBentFromTheRibsCurve(t *testing.T) {
 			assert.Equal(t, c.stretched, b.Stretched)
 			assert.Equal(t, c.thinFrom.Other(), b.Perichondrium)
 			assert.Contains(t, got.Text, "its concave border becomes the inner edge. Leave the perichondrium on the "+
-				string(b.Perichondrium)+" and thin from the other")
+				string(b.Perichondrium)+" and thin it from the other")
 		}
 	}
 }
@@ -172,6 +173,46 @@ func TestThinnedAsAdvisedAStripBearsItsBend(t *testing.T) {
 	for width, passes := range map[float64]bool{0.97 * thin.To: false, 1.1 * thin.To: true} {
 		again := bendOf(t, helixOf(t, arcStrip(radius, 35, width)), tenPercent)
 		assert.Equal(t, passes, len(again.Thin) > 0, "%.2f mm", width)
+	}
+}
+
+// Each part of a helix cut in two is bent from the curve of its own rib.
+func TestEachPartIsBentFromTheCurveOfItsOwnRib(t *testing.T) {
+	const width, tight, wide, long = 4.0, 15.0, 40.0, 80.0
+	o := strip(width, func(f float64) (p, normal mgl64.Vec2) { // two arcs that go on into each other
+		radius, middle, along := tight, mgl64.Vec2{0, -tight}, long*(f-0.5)
+		if along > 0 {
+			radius, middle = wide, mgl64.Vec2{0, -wide}
+		}
+		sin, cos := math.Sincos(along / radius)
+		normal = mgl64.Vec2{sin, cos}
+		return middle.Add(normal.Mul(radius)), normal
+	})
+	w, err := newBow(helixOf(t, o), tenPercent)
+	require.NoError(t, err)
+	c := checker{cartilage: tenPercent}
+	d := done{unit: w.unit, result: Unit{Bend: w.bend(nil, 3), Taken: -1}}
+	halves := [2]float64{wide, tight}
+	if math.Abs(w.round[bendPlaces/4]) > math.Abs(w.round[3*bendPlaces/4]) {
+		halves = [2]float64{tight, wide}
+	}
+	for k, share := range [][2]float64{{0, 0.5}, {0.5, 1}} {
+		rib := map[float64]float64{tight: 30, wide: 200}[halves[k]]
+		p, err := newPiece(ribPiece("rib", []int{8}, 60, 10, 8, rib), k)
+		require.NoError(t, err)
+		i, err := c.strip(w.unit, d.result.Bend, "part", share)
+		require.NoError(t, err)
+		d.placed = append(d.placed, placed{laid{item: i, along: true, from: 8}, p, false})
+	}
+	require.NoError(t, c.settleBend(&d))
+	assert.Equal(t, InnerEdge, d.result.Bend.Concave)
+	own := make([]float64, bendPlaces+1)
+	for _, l := range d.placed {
+		w.cut(own, l.laid, l.piece.line)
+	}
+	for k, at := range []int{bendPlaces / 4, 3 * bendPlaces / 4} {
+		change := 1/halves[k] - 1/map[float64]float64{tight: 30, wide: 200}[halves[k]]
+		assert.InDelta(t, change, math.Abs(w.change(own, at)), 0.001)
 	}
 }
 

@@ -2,6 +2,7 @@ package budget
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"earframe/units"
@@ -16,44 +17,60 @@ func (c *checker) bendFindings(r Unit) []units.Finding {
 		return nil
 	}
 	bears := fmt.Sprintf("; %s is taken to bear %.0f percent", casefile.MaterialOf(c.cartilage.Material).Label, b.Limit)
-	f := units.Finding{
-		Rule: "strip-bent-too-sharply", Severity: units.Warning, Unit: r.Unit, Value: b.Strain, Limit: b.Limit,
-		Measure: "percent", Advice: b.advice(),
-	}
+	f := units.Finding{Severity: units.Warning, Unit: r.Unit, Limit: b.Limit, Measure: "percent"}
 	var found []units.Finding
-	switch {
-	case b.Strain > b.Limit:
+	raised := b.Rise > b.Limit
+	if b.Strain > b.Limit || b.Corner > b.Limit && !raised {
+		f.Rule, f.Value = "strip-bent-too-sharply", b.Strain
 		f.Message = fmt.Sprintf("bent from %s its %s stretches by %.0f percent at %.0f percent of its length, where it is "+
 			"%.1f mm wide", b.from(), b.Stretched, b.Strain, b.StrainAt*percent, b.StrainWidth) + bears
-		found = append(found, f)
-	case b.Corner > b.Limit && b.Rise <= b.Limit:
-		f.Value = b.Corner
-		f.Message = fmt.Sprintf("bent round and up or down at once, a corner of it stretches by %.0f percent at %.0f "+
-			"percent of its length", b.Corner, b.CornerAt*percent) + bears
+		if b.Strain <= b.Limit {
+			f.Value = b.Corner
+			f.Message = fmt.Sprintf("bent round and up or down at once, a corner of it stretches by %.0f percent at %.0f "+
+				"percent of its length", b.Corner, b.CornerAt*percent) + bears
+		}
+		f.Advice = b.advice(true, !raised)
 		found = append(found, f)
 	}
-	if b.Rise > b.Limit {
+	if raised {
 		f.Rule, f.Value = "strip-raised-too-steeply", b.Rise
 		f.Message = fmt.Sprintf("bent up and down to its profile it stretches by %.0f percent at %.0f percent of its "+
 			"length", b.Rise, b.RiseAt*percent) + bears
+		f.Advice = b.advice(len(found) == 0, true)
 		found = append(found, f)
 	}
 	return found
 }
 
-// advice says what to do so that the unit is not bent beyond what it bears.
-func (b *Bend) advice() string {
+// mostOff is the share of a unit's width or height that thinning may take so that it
+// is still advised first: what is left of more holds no suture (earframe's own choice).
+const mostOff = 0.5
+
+// advice says what to do so that the unit is not bent beyond what it bears: across,
+// in height, or both.
+func (b *Bend) advice(across, inHeight bool) string {
 	var ways []string
-	if len(b.Thin) > 0 {
+	carve, slight := "carve the bend instead of bending it", true
+	if across && len(b.Thin) > 0 {
 		ways = append(ways, "across "+thinnings(b.Thin))
+		slight = slight && keeps(b.Thin)
 	}
-	carve := "carve the bend instead of bending it"
-	if len(b.Lower) > 0 {
+	if inHeight && len(b.Lower) > 0 {
 		ways = append(ways, "in height "+thinnings(b.Lower))
+		slight = slight && keeps(b.Lower)
 		carve = fmt.Sprintf("carve it to its profile out of a slab of %.1f mm", b.RiseHeight)
 	}
-	return "Thin it " + strings.Join(ways, ", and ") + "; or " + carve + ". Give cartilage.material or " +
-		"cartilage.strain_limit what is at hand"
+	thin := "thin it " + strings.Join(ways, ", and ")
+	if !slight {
+		carve, thin = thin, carve
+	}
+	return strings.ToUpper(thin[:1]) + thin[1:] + "; or " + carve +
+		". Give cartilage.material or cartilage.strain_limit what is at hand"
+}
+
+// keeps reports whether thinning leaves enough to be advised first.
+func keeps(all []Thinning) bool {
+	return !slices.ContainsFunc(all, func(t Thinning) bool { return t.Off > mostOff*(t.To+t.Off) })
 }
 
 // from says what a unit is bent from.
@@ -76,13 +93,17 @@ func thinnings(all []Thinning) string {
 
 // lie says how a strip lies in its piece and which edge keeps the perichondrium;
 // nothing of what is not bent.
-func (b *Bend) lie() string {
+func (c *checker) lie(b *Bend) string {
 	if b == nil || b.Perichondrium == "" {
 		return ""
 	}
-	words := fmt.Sprintf(". Leave the perichondrium on the %s and thin from the other", b.Perichondrium)
-	if b.Concave == "" {
-		return words
+	words := ""
+	if b.Concave != "" {
+		words = fmt.Sprintf(". Cut along the rib's curve, its concave border becomes the %s", b.Concave)
 	}
-	return fmt.Sprintf(". Cut along the rib's curve, its concave border becomes the %s", b.Concave) + words
+	if c.cartilage.Material == units.Silicone {
+		return words + fmt.Sprintf(". Thin it from the %s: cartilage keeps its perichondrium on the other",
+			b.Perichondrium.Other())
+	}
+	return words + fmt.Sprintf(". Leave the perichondrium on the %s and thin it from the other", b.Perichondrium)
 }

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 func checkInput(plan *units.Plan, stocks []Stock) error {
@@ -38,6 +40,9 @@ func checkInput(plan *units.Plan, stocks []Stock) error {
 	if !(c.StrainLimit > 0) || math.IsInf(c.StrainLimit, 0) {
 		faults = append(faults, fmt.Errorf("cartilage.strain_limit is %g percent, expected more than 0",
 			c.StrainLimit*percent))
+	}
+	if !slices.ContainsFunc(casefile.Materials(), func(m casefile.Material) bool { return m.Name == c.Material }) {
+		faults = append(faults, fmt.Errorf("cartilage.material is %q, which is not known", c.Material))
 	}
 	for _, u := range plan.Units {
 		if !(u.Thickness > 0) || math.IsInf(u.Thickness, 0) {

@@ -79,7 +79,7 @@ func (c *checker) words(r *Unit, u *units.Unit) string {
 		fmt.Fprintf(&s, ". Instead %s (%s)", r.Alternatives[0].Text, r.Alternatives[0].Cost)
 	}
 	if r.Works() {
-		s.WriteString(r.Bend.lie())
+		s.WriteString(c.lie(r.Bend))
 	}
 	return s.String()
 }

@@ -24,7 +24,7 @@ func (l *layout) stockPages() {
 		{pen: framePen, words: "the piece of cartilage"},
 		{pen: outlinePen, words: "a unit cut from it"},
 		{pen: finePen, shape: anArrow, words: "grain: along the rib"},
-	}, "A straight strip is bent to its outline after cutting.")
+	}, "A strip is bent to its outline after cutting.")
 }
 
 // nameAir is how far a unit's name keeps from lines, mm.
