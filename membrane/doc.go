@@ -11,8 +11,9 @@
 //
 // where R is the bridging radius: free skin curves with a mean curvature
 // H = (κ₁+κ₂)/2 of 1/(2R), so across a long groove it sags with radius R.
-// R = +Inf is skin laid on without suction. Rolls on the skin bound u from above as
-// well: see Roll.
+// R = +Inf is skin laid on without suction. R is given, or follows from the suction
+// and from the tension that the drape itself finds: see Suction. Rolls on the skin
+// bound u from above as well: see Roll.
 //
 // Limits: the skin is a membrane with one tension, without stiffness, friction
 // or thickness of its own in the solve; it does not slide along the frame, so

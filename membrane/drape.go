@@ -49,6 +49,7 @@ type Drape struct {
 	Residual    float64      // the last correction, mm
 	Refinements []Refinement // coarse to fine
 	Resolved    bool         // the last refinement changed both numbers by less than asked
+	Balance     *Balance     // of tension and suction; nil where the bridging radius was given
 
 	frame   Frame
 	pocket  Region
@@ -69,12 +70,17 @@ type Peak struct {
 	Where  mgl64.Vec2 // mm
 }
 
-// take records what a grid says.
-func (d *Drape) take(ctx context.Context, l *lattice, answer *settled) {
-	d.l, d.u = l, answer.u
+// measure takes over a net of heights and measures its area.
+func (d *Drape) measure(ctx context.Context, l *lattice, u []float64) {
+	d.l, d.u = l, u
 	d.facets, d.lifted = l.lift(ctx, d.frame, d.u)
 	d.PocketArea = l.area
 	d.DrapeArea = l.area + l.energy(ctx, d.u, 0) + excessOf(d.facets)
+}
+
+// note records what a grid says of the drape measured on it.
+func (d *Drape) note(answer *settled) {
+	l := d.l
 	now := Refinement{Step: l.step, PeakDepth: d.PeakDepth().Height, SkinDemand: d.SkinDemand(), PeakChange: 1,
 		DemandChange: 1, Nodes: l.freeNodes(), Iterations: answer.iterations, Cycles: answer.cycles}
 	if count := len(d.Refinements); count > 0 {
@@ -177,6 +183,9 @@ func (d *Drape) SkinDemand() float64 {
 	}
 	return d.DrapeArea / d.PocketArea
 }
+
+// BridgingRadius returns the radius at which the skin bridges, mm.
+func (d *Drape) BridgingRadius() float64 { return 1 / d.pull }
 
 // SkinMissing returns the skin area asked for beyond the pocket's own and what
 // the flaps bring, mm²; negative when skin is left over.

@@ -71,22 +71,21 @@ func (o Options) withDefaults() (Options, error) {
 // tells what was seen. Errors: *ValueError, *HeightError, *EmptyError,
 // *FrameOutsideError, *UnconvergedError, or the context's.
 func Lay(ctx context.Context, c Case, options Options) (*Drape, error) {
-	options, err := options.withDefaults()
-	if err != nil {
-		return nil, err
-	}
-	if c.Frame == nil || c.Pocket == nil {
-		return nil, &EmptyError{"a drape needs a frame and a pocket"}
-	}
 	if !(c.BridgingRadius > 0) {
 		return nil, badRadius(c.BridgingRadius)
 	}
-	for _, roll := range c.Rolls {
-		if err := roll.check(); err != nil {
-			return nil, err
-		}
+	return lay(ctx, c, 1/c.BridgingRadius, nil, options)
+}
+
+// LayUnder lays the skin over the frame under suction, from which the bridging
+// radius follows: the case's own does not count. It looks for it on coarse grids
+// first, so that few drapes are laid on fine ones; Drape.Balance tells what was found.
+// Errors are those of Lay.
+func LayUnder(ctx context.Context, c Case, s Suction, options Options) (*Drape, error) {
+	if err := s.check(); err != nil {
+		return nil, err
 	}
-	return lay(ctx, c, 1/c.BridgingRadius, options)
+	return lay(ctx, c, 0, &Balance{Suction: s, slope: guessedSlope, next: s.Radius(guessedStrain)}, options)
 }
 
 func badRadius(radius float64) error {
@@ -94,8 +93,21 @@ func badRadius(radius float64) error {
 		"without suction"}
 }
 
-// lay is Lay with the pull, 1/mm, of either sign.
-func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, error) {
+// lay lays the skin with the pull, 1/mm, of either sign, or with the one that
+// is balanced.
+func lay(ctx context.Context, c Case, pull float64, balance *Balance, options Options) (*Drape, error) {
+	options, err := options.withDefaults()
+	if err != nil {
+		return nil, err
+	}
+	if c.Frame == nil || c.Pocket == nil {
+		return nil, &EmptyError{"a drape needs a frame and a pocket"}
+	}
+	for _, roll := range c.Rolls {
+		if err := roll.check(); err != nil {
+			return nil, err
+		}
+	}
 	levels := levelsBelow(c.Pocket, options.Step)
 	s, err := spanOf(c.Pocket, options.Step, levels)
 	if err != nil {
@@ -106,7 +118,9 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 	}
 	var last *lattice
 	var heights []float64
-	drape := &Drape{frame: c.Frame, pocket: c.Pocket, rolls: c.Rolls, pull: pull, options: options}
+	drape := &Drape{
+		frame: c.Frame, pocket: c.Pocket, rolls: c.Rolls, pull: pull, options: options, Balance: balance,
+	}
 	for level := 0; ; level++ {
 		l, err := newLattice(ctx, s, level, c, expected{last, heights})
 		if err != nil {
@@ -122,12 +136,12 @@ func lay(ctx context.Context, c Case, pull float64, options Options) (*Drape, er
 			heights = l.refine(ctx, last, heights)
 		}
 		// Coarse grids only give a start, so a bounded try is enough there.
-		answer, err := l.settle(ctx, heights, pull, l.limits(options))
+		answer, err := drape.rest(ctx, l, heights, stepsOn(level-levels))
 		var unsettled *UnconvergedError
 		if err != nil && !(level < levels && errors.As(err, &unsettled)) {
 			return nil, err
 		}
-		drape.take(ctx, l, answer)
+		drape.note(answer)
 		if level >= levels && drape.resolved(options, s) {
 			drape.finish(ctx, answer)
 			if err := ctx.Err(); err != nil {
@@ -147,28 +161,39 @@ func (d *Drape) Again(ctx context.Context, bridgingRadius float64) (*Drape, erro
 	if !(bridgingRadius > 0) {
 		return nil, badRadius(bridgingRadius)
 	}
-	return d.again(ctx, d.rolls, 1/bridgingRadius)
+	return d.again(ctx, d.rolls, 1/bridgingRadius, nil)
 }
 
-// Released lays the skin as it would lie without any rolls, as Again does.
-func (d *Drape) Released(ctx context.Context) (*Drape, error) { return d.again(ctx, nil, d.pull) }
+// Released lays the skin as it would lie without any rolls, as Again does: under the
+// same suction, if that is what the radius follows from, else with the same radius.
+func (d *Drape) Released(ctx context.Context) (*Drape, error) {
+	if b := d.Balance; b != nil {
+		return d.again(ctx, nil, 0, &Balance{Suction: b.Suction, slope: b.slope, next: d.BridgingRadius()})
+	}
+	return d.again(ctx, nil, d.pull, nil)
+}
 
-func (d *Drape) again(ctx context.Context, rolls []Roll, pull float64) (*Drape, error) {
+func (d *Drape) again(ctx context.Context, rolls []Roll, pull float64, balance *Balance) (*Drape, error) {
 	l, err := d.l.over(ctx, d.frame, rolls, expected{d.l, d.u})
 	if err != nil {
 		return nil, err
 	}
-	again := &Drape{frame: d.frame, pocket: d.pocket, rolls: rolls, pull: pull, options: d.options}
-	answer, err := l.settle(ctx, l.refine(ctx, d.l, d.u), again.pull, l.limits(d.options))
+	again := &Drape{frame: d.frame, pocket: d.pocket, rolls: rolls, pull: pull, options: d.options, Balance: balance}
+	return again.restart(ctx, l, l.refine(ctx, d.l, d.u))
+}
+
+// restart lays the skin on a lattice from the start heights.
+func (d *Drape) restart(ctx context.Context, l *lattice, start []float64) (*Drape, error) {
+	answer, err := d.rest(ctx, l, start, stepsOn(0))
 	if err != nil {
 		return nil, err
 	}
-	again.take(ctx, l, answer)
-	again.finish(ctx, answer)
+	d.note(answer)
+	d.finish(ctx, answer)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return again, nil
+	return d, nil
 }
 
 // levelsBelow returns how many times the step is doubled for the coarsest

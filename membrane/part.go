@@ -79,7 +79,8 @@ func (p *part) lay(ctx context.Context, frame Frame) (*Drape, error) {
 		return nil, err
 	}
 	p.now = &Drape{frame: frame, pocket: d.pocket}
-	p.now.take(ctx, l, answer)
+	p.now.measure(ctx, l, answer.u)
+	p.now.note(answer)
 	p.now.finish(ctx, answer)
 	return p.joined(), ctx.Err()
 }

@@ -84,9 +84,7 @@ var offLattice = mgl64.Vec2{0.137, -0.071}
 // onStep lays at one step only, tightly.
 func onStep(t *testing.T, c Case, pull, step float64) *Drape {
 	t.Helper()
-	options, err := Options{Step: step, Finest: step, Tolerance: 1e-7}.withDefaults()
-	require.NoError(t, err)
-	drape, err := lay(context.Background(), c, pull, options)
+	drape, err := lay(context.Background(), c, pull, nil, Options{Step: step, Finest: step, Tolerance: 1e-7})
 	require.NoError(t, err)
 	return drape
 }

@@ -94,7 +94,7 @@ func (r *Result) try(ctx context.Context) (*trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &trial{laid: membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Plan.Pocket.BridgingRadius, Rolls: r.rolls()}}
+	t := &trial{laid: membrane.Case{Frame: frame, Pocket: r.edge, BridgingRadius: r.Drape.BridgingRadius(), Rolls: r.rolls()}}
 	if t.drape, err = membrane.Lay(ctx, t.laid, trialOptions()); err != nil {
 		return nil, err
 	}
@@ -115,14 +115,14 @@ var adviceLimits = membrane.AdviceLimits{Wider: widestTried, Within: adviceWithi
 // bringBack says what would show half of a lost groove again.
 func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) (string, error) {
 	var advice membrane.Advice
-	var radius float64
+	var radius, suction float64
 	ways := [2]func() error{
 		func() (err error) {
 			advice, err = t.drape.Advise(ctx, r.Plan.Skin.Lateral, lost, adviceLimits)
 			return err
 		},
 		func() (err error) {
-			radius, err = r.closerSuction(ctx, t, lost)
+			radius, suction, err = r.closerSuction(ctx, t, lost)
 			return err
 		},
 	}
@@ -137,7 +137,8 @@ func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) 
 		helps = append(helps, fmt.Sprintf("carve it %.1f mm deeper", advice.Deeper))
 	}
 	if radius > 0 {
-		helps = append(helps, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less", radius))
+		helps = append(helps, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less: %s", radius,
+			reaching(suction)))
 	}
 	if len(helps) == 0 {
 		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is "+
@@ -153,15 +154,16 @@ func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) 
 }
 
 // closerSuction returns the largest bridging radius, mm, at which half of the
-// groove would show on the frame as it is, 0 if there is none.
-func (r *Result) closerSuction(ctx context.Context, t *trial, lost membrane.Relief) (float64, error) {
+// groove would show on the frame as it is, 0 if there is none, and the suction that
+// it takes, kPa.
+func (r *Result) closerSuction(ctx context.Context, t *trial, lost membrane.Relief) (radius, suction float64, err error) {
 	feature := lost.Feature
 	feature.Reach = lost.Reach
 	from := t.drape
 	// By how much closer than now, as the logarithm of a factor.
-	now := min(r.Plan.Pocket.BridgingRadius, mostBridging)
+	now := min(r.Drape.BridgingRadius(), mostBridging)
 	if now <= leastBridging {
-		return 0, nil
+		return 0, 0, nil
 	}
 	closest := math.Log(now / leastBridging)
 	// Skin across a groove hangs like a string, at first sight.
@@ -176,23 +178,52 @@ func (r *Result) closerSuction(ctx context.Context, t *trial, lost membrane.Reli
 			return false, err
 		}
 		shown, err := drape.Shown(ctx, r.Plan.Skin.Lateral, feature)
-		return shown >= keptEnough*lost.OnFrame, err
+		enough := shown >= keptEnough*lost.OnFrame
+		if enough {
+			skin := r.suction()
+			suction = skin.Tension(skin.Strain(drape)) / drape.BridgingRadius()
+		}
+		return enough, err
 	})
 	if err != nil || !ok {
+		return 0, 0, err
+	}
+	return now * math.Exp(-closer), suction, nil
+}
+
+// flapsNeeded returns the skin, mm², that is to be brought beyond what the flaps bring
+// for a drape of an area to stretch less than the limit.
+func (r *Result) flapsNeeded(drape, limit float64) float64 {
+	return drape/limit - r.Measures.Pocket.Area - r.Measures.Demand.Extra
+}
+
+func bringFlaps(more float64) string {
+	return fmt.Sprintf("Bring %.0f mm² more skin with the flaps", more)
+}
+
+// areaAt returns the area of the drape, mm², where flaps have brought the stretch to
+// the limit: less tension lets the skin lie closer.
+func (r *Result) areaAt(ctx context.Context, limit float64) (float64, error) {
+	s := r.suction()
+	if r.radiusGiven() || s.Pressure == 0 {
+		return r.Drape.DrapeArea, nil
+	}
+	s.Natural, s.Modulus = s.Natural+s.Modulus*(limit-1), 0
+	drape, err := r.Drape.AgainUnder(ctx, s, stateTolerance)
+	if err != nil {
 		return 0, err
 	}
-	return now * math.Exp(-closer), nil
+	return drape.DrapeArea, nil
 }
 
-// flapsNeeded says how much skin brings the stretch below the limit.
-func (r *Result) flapsNeeded(limit float64) string {
-	d := r.Measures.Demand
-	return fmt.Sprintf("Bring %.0f mm² more skin with the flaps", d.Drape/limit-r.Measures.Pocket.Area-d.Extra)
-}
-
-// moreSkin works out what else brings the stretch below the limit: a wider pocket.
+// moreSkin works out what brings the stretch below the limit: flaps, or a wider
+// pocket.
 func (r *Result) moreSkin(ctx context.Context, t *trial, limit float64) (string, error) {
-	advice := r.flapsNeeded(limit)
+	area, err := r.areaAt(ctx, limit)
+	if err != nil {
+		return "", err
+	}
+	advice := bringFlaps(r.flapsNeeded(area, limit))
 	if r.drawn() {
 		return advice + ", or draw the pocket wider.", nil
 	}
@@ -222,7 +253,7 @@ func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (floa
 		if c.Pocket, err = r.widened(ctx, wider); err != nil {
 			return false, err
 		}
-		drape, err := membrane.Lay(ctx, c, trialOptions())
+		drape, err := r.drape(ctx, c, trialOptions())
 		if err != nil {
 			return false, err
 		}
@@ -232,13 +263,17 @@ func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (floa
 
 // drain says what would let the skin down into a hollow.
 func (r *Result) drain(width, depth float64) string {
-	radius := reachingRadius(width, depth)
-	if radius >= r.Plan.Pocket.BridgingRadius {
-		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %g mm leaves the corner at the foot of "+
-			"a wall round.", r.Plan.Pocket.BridgingRadius)
+	radius, now := reachingRadius(width, depth), r.Drape.BridgingRadius()
+	if radius >= now {
+		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %.1f mm leaves the corner at the foot of "+
+			"a wall round.", now)
 	}
-	return fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of "+
-		"about %.1f mm or less.", width, radius)
+	words := fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of "+
+		"about %.1f mm or less", width, radius)
+	if skin := r.suction(); skin.Thickness > 0 {
+		words += ": " + reaching(skin.Tension(skin.Strain(r.Drape))/radius)
+	}
+	return words + "."
 }
 
 // widthOf returns the width of a measured groove, mm.

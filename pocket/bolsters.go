@@ -39,13 +39,6 @@ type BolsterRoll struct {
 	Pressure float64    // on the skin's outside once no suction is left, kPa
 }
 
-// naturalTension is that of skin in life, kPa: 13.5 ± 5 on the volar forearm of ten
-// men, Diridollou et al. 2000, Skin Res Technol 6:214.
-const naturalTension = 13.5
-
-// tension returns the skin's tension, N/m.
-func (r *Result) tension() float64 { return naturalTension * r.Plan.Skin.Lateral }
-
 // placeBolsters finds where the plan's bolsters lie. What has no place in the pocket
 // is a finding, and is not laid.
 func (r *Result) placeBolsters() {
@@ -132,7 +125,7 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 		return nil, nil
 	}
 	b := &Bolsters{
-		Tension: r.tension(), Drape: r.released.DrapeArea, Added: r.Drape.DrapeArea - r.released.DrapeArea,
+		Tension: r.tensionOf(r.Drape), Drape: r.released.DrapeArea, Added: r.Drape.DrapeArea - r.released.DrapeArea,
 	}
 	for _, s := range r.released.DeadSpaces(leastGap) {
 		b.Dead += s.Volume
@@ -156,10 +149,11 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 		}
 		const metre = 1000 // mm
 		roll.Force = b.Tension / metre * now[n].Pull / roll.Length
-		roll.Drained = b.Tension / metre * drained[n].Pull / roll.Length
+		loose := r.tensionOf(r.drained)
+		roll.Drained = loose / metre * drained[n].Pull / roll.Length
 		if roll.Drained > 0 {
 			// Laplace: skin that is bent round the roll.
-			roll.Pressure = b.Tension / (roll.Diameter / 2)
+			roll.Pressure = loose / (roll.Diameter / 2)
 		}
 		b.Rolls = append(b.Rolls, roll)
 	}

@@ -40,10 +40,11 @@ func TestBolstersBringTheSkinDown(t *testing.T) {
 	assert.InEpsilon(t, without.Measures.Dead.Volume, b.Dead, 0.02)
 	for n, g := range r.Measures.Relief {
 		assert.Equal(t, g.Name, b.Relief[n].Name)
-		assert.GreaterOrEqual(t, g.Kept, b.Relief[n].Kept-0.01, g.Name)
+		// Skin that a bolster draws in lies less close elsewhere: it is tighter.
+		assert.GreaterOrEqual(t, g.Kept, b.Relief[n].Kept-0.03, g.Name)
 		assert.InDelta(t, without.Measures.Relief[n].Kept, b.Relief[n].Kept, 0.02, g.Name)
 	}
-	assert.InDelta(t, 13.5, b.Tension, 1e-9, "13.5 kPa over 1 mm, N/m")
+	assert.InDelta(t, 13.5+129*(r.Measures.Demand.Sliding-1), b.Tension, 1e-9, "of 1 mm of skin, N/m")
 	require.Len(t, b.Rolls, 3)
 	for n, roll := range b.Rolls {
 		assert.GreaterOrEqual(t, roll.Drained, roll.Force, roll.Name)
@@ -51,7 +52,7 @@ func TestBolstersBringTheSkinDown(t *testing.T) {
 		around := 2*(roll.Length-roll.Diameter) + 2*math.Pi*r.bolsters[n].Swell
 		assert.Less(t, roll.Drained*roll.Length, around*b.Tension/1000, roll.Name)
 		assert.Positive(t, roll.Drained, roll.Name)
-		assert.InDelta(t, b.Tension/(roll.Diameter/2), roll.Pressure, 1e-9, "kPa, by Laplace")
+		assert.InDelta(t, r.tensionOf(r.drained)/(roll.Diameter/2), roll.Pressure, 1e-9, "kPa, by Laplace")
 	}
 	rim := b.Rolls[2]
 	assert.Equal(t, "foot of the rim", rim.Name)

@@ -77,7 +77,12 @@ func Check(ctx context.Context, plan *units.Plan, options Options) (*Result, err
 	if options.NoAdvice {
 		return r, nil
 	}
-	r.Findings, err = r.Advise(ctx)
+	err = workers.Jobs(ctx, 2, nil,
+		func(ctx context.Context) (err error) {
+			r.Measures.Bridging.States, err = r.otherStates(ctx)
+			return err
+		},
+		func(ctx context.Context) (err error) { r.Findings, err = r.Advise(ctx); return err })
 	return r, err
 }
 
@@ -124,7 +129,7 @@ func (r *Result) laid() membrane.Case {
 	return membrane.Case{
 		Frame:          assemble.NewTop(r.Field, r.Depth.Bed),
 		Pocket:         r.edge,
-		BridgingRadius: r.Plan.Pocket.BridgingRadius,
+		BridgingRadius: r.Plan.Pocket.BridgingRadius, // counts only where it is given
 		Rolls:          r.rolls(),
 	}
 }

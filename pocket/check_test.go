@@ -20,7 +20,7 @@ func check(t testing.TB, p *units.Plan, options Options) *Result {
 // lay lays the skin of a result once more, on another first grid.
 func lay(t testing.TB, r *Result, step float64) *membrane.Drape {
 	t.Helper()
-	d, err := membrane.Lay(context.Background(), r.laid(), membrane.Options{Step: step})
+	d, err := r.drape(context.Background(), r.laid(), membrane.Options{Step: step})
 	require.NoError(t, err)
 	return d
 }

@@ -8,10 +8,10 @@
 // into findings with advice that is worked out, not canned. Lengths are mm;
 // heights count from the bed, the framework's lowest point.
 //
-// An idealised elastic-free membrane for planning practice and teaching: see
-// Caution, which goes with every result.
+// An idealised membrane of one tension everywhere, for planning practice and
+// teaching: see Caution, which goes with every result.
 package pocket
 
 // Caution goes with every result of the pocket check.
-const Caution = "The skin is an idealised elastic-free membrane, for planning practice and teaching: " +
+const Caution = "The skin is an idealised membrane of one tension everywhere, for planning practice and teaching: " +
 	"blood supply, scars and hairline of real skin are not in it. It does not decide whether an operation is safe."

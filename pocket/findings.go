@@ -87,7 +87,7 @@ func (r *Result) demandFindings(found []units.Finding) []units.Finding {
 			Message: fmt.Sprintf("the skin has to stretch to %.2f times its area even if it slides freely (%s); %.0f mm² are "+
 				"missing",
 				d.Sliding, band.Name, d.Missing),
-			Value: d.Sliding, Limit: fine, Measure: "times", Advice: r.flapsNeeded(fine) + ".",
+			Value: d.Sliding, Limit: fine, Measure: "times", Advice: bringFlaps(r.flapsNeeded(d.Drape, fine)) + ".",
 		}
 		if band.Published { // the failure strain
 			f.Severity = units.Error

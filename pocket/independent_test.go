@@ -123,7 +123,7 @@ func TestAnotherMeshAndOptimiserAgreeOnTheDemo(t *testing.T) {
 // agreeOnDrape holds energy, area, volume and highest point within 1 %.
 func agreeOnDrape(t *testing.T, r *Result) {
 	t.Helper()
-	pull := 1 / r.Plan.Pocket.BridgingRadius
+	pull := 1 / r.Drape.BridgingRadius()
 	w := newWeb(r, 120, 50)
 	u := make([]float64, w.free)
 	copy(u, w.top)

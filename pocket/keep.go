@@ -13,6 +13,7 @@ import (
 // What a depth map and a drape hold, about.
 const (
 	bytesPerDepth = 16  // two heights
+	bytesPerState = 500 // its shares
 	bytesPerNode  = 400 // of a drape: heights, net, cells and what was measured on them
 )
 
@@ -29,10 +30,10 @@ func (r *Result) mapDepth(ctx context.Context, keys []kept.Key) (*assemble.Depth
 // lay lays the skin, or takes the drape from what is kept.
 func (r *Result) lay(ctx context.Context, keys []kept.Key) (err error) {
 	grid := r.drapeOptions().Step
-	key := kept.KeyOf("drape", keys, r.Depth.Bed, flat(r.Outline.Outer), r.Plan.Pocket.BridgingRadius, r.rollsKey(), grid)
+	key := kept.KeyOf("drape", keys, r.Depth.Bed, flat(r.Outline.Outer), r.drawnInBy(), r.rollsKey(), grid)
 	bytes := func(d *membrane.Drape) int64 { return bytesPerNode * int64(len(d.Heights)) }
 	r.Drape, err = kept.Get(ctx, r.options.Kept, key, bytes, func(ctx context.Context) (*membrane.Drape, error) {
-		return membrane.Lay(ctx, r.laid(), r.drapeOptions())
+		return r.drape(ctx, r.laid(), r.drapeOptions())
 	})
 	if err != nil {
 		return r.inWords(err)
@@ -52,10 +53,19 @@ func (r *Result) lay(ctx context.Context, keys []kept.Key) (err error) {
 	return err
 }
 
-// answers works out the advice that is asked for, or takes it from what is kept. It
-// follows from the solids, the drawing, and what the case says of skin and pocket;
-// the findings say how closely was looked.
-func (r *Result) answers(ctx context.Context) ([]string, error) {
+// drawnInBy are the numbers that the bridging radius follows from, or the radius
+// itself where it is given.
+func (r *Result) drawnInBy() []float64 {
+	if r.radiusGiven() {
+		return []float64{r.Plan.Pocket.BridgingRadius}
+	}
+	s := r.suction()
+	return []float64{0, s.Pressure, s.Natural, s.Modulus, s.Thickness, s.Extra}
+}
+
+// shapedBy is the key of all that the skin and its measures follow from: the solids,
+// the drawing, and what the case says of skin and pocket.
+func (r *Result) shapedBy() kept.Key {
 	var shaped []kept.Key
 	for _, s := range r.solids {
 		shaped = append(shaped, s.Key)
@@ -66,15 +76,29 @@ func (r *Result) answers(ctx context.Context) ([]string, error) {
 			shaped = append(shaped, kept.KeyOf(flat(ring)))
 		}
 	}
+	p, skin := r.Plan.Pocket, r.Plan.Skin
+	return kept.KeyOf(shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step, r.drawnInBy(), r.rollsKey(),
+		p.Margin, p.Depth, p.ExtraSkin, skin.Lateral, skin.Tension, skin.Modulus)
+}
+
+// answers works out the advice that is asked for, or takes it from what is kept; the
+// findings say how closely was looked.
+func (r *Result) answers(ctx context.Context) ([]string, error) {
+	var asked []kept.Key
 	for _, q := range r.questions {
 		f := r.Findings[q.finding]
-		shaped = append(shaped, kept.KeyOf(f.Rule, f.Unit, f.Message, f.Value, f.Limit))
+		asked = append(asked, kept.KeyOf(f.Rule, f.Unit, f.Message, f.Value, f.Limit))
 	}
-	p := r.Plan.Pocket
-	key := kept.KeyOf("advice", shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step,
-		p.Margin, p.Depth, p.ExtraSkin, p.BridgingRadius, r.rollsKey(), r.Plan.Skin.Lateral)
 	bytes := func(answers []string) int64 { return int64(len(strings.Join(answers, ""))) }
-	return kept.Get(ctx, r.options.Kept, key, bytes, r.answer)
+	return kept.Get(ctx, r.options.Kept, kept.KeyOf("advice", r.shapedBy(), asked), bytes, r.answer)
+}
+
+// otherStates works out what shows under other suctions and tensions, or takes it
+// from what is kept.
+func (r *Result) otherStates(ctx context.Context) ([]State, error) {
+	bytes := func(states []State) int64 { return int64(bytesPerState * len(states)) }
+	key := kept.KeyOf("states", r.shapedBy(), r.Plan.Skin.TensionSD)
+	return kept.Get(ctx, r.options.Kept, key, bytes, r.states)
 }
 
 // flat returns the coordinates of a ring's points one after the other.

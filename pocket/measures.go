@@ -22,6 +22,7 @@ type Measures struct {
 	Demand   Demand
 	Stretch  Stretch
 	Contact  Contact
+	Bridging Bridging
 	Dead     Dead
 	Relief   []Relief
 	Bolsters *Bolsters // nil without any
@@ -133,7 +134,7 @@ const noSliding = "bands and map are of skin that does not slide over the frame;
 func (r *Result) measure(ctx context.Context) (Measures, error) {
 	m := Measures{
 		Bed: r.Depth.Bed, Pocket: Edge{From: r.from(), Area: r.Drape.PocketArea},
-		Depth: r.depth(), Contact: Contact(r.Drape.ContactShares()), Solution: r.solution(),
+		Depth: r.depth(), Bridging: r.bridging(), Contact: Contact(r.Drape.ContactShares()), Solution: r.solution(),
 	}
 	parts := []func() error{
 		func() (err error) { m.Relief, err = r.reliefOf(ctx, r.Drape, r.outside()); return err },

@@ -37,6 +37,10 @@ type Plan struct {
 type Skin struct {
 	Lateral float64 // over the outer surface and at the rim
 	Medial  float64 // toward the head
+
+	Tension   float64 // natural, kPa
+	TensionSD float64 // its standard deviation, kPa
+	Modulus   float64 // by which tension grows with the stretch of the area, kPa
 }
 
 // Engrave is the text in the underside of the base frame.
@@ -51,7 +55,8 @@ type Pocket struct {
 	Margin         float64 // beyond the ear's outline, mm
 	Depth          float64 // that the pocket takes, mm; 0 if not known
 	ExtraSkin      float64 // brought by the flaps, mm²
-	BridgingRadius float64 // mm, +Inf without suction
+	Suction        float64 // that the drain draws at first, kPa; 0 for none
+	BridgingRadius float64 // mm, in place of what follows from suction; +Inf without, 0 if not given
 	Bolsters       []Bolster
 }
 
@@ -100,6 +105,9 @@ func newPlanner(c *casefile.Case) *planner {
 	skin := root.Into("skin")
 	p.Skin.Lateral = skin.Number("lateral")
 	p.Skin.Medial = skin.Number("medial")
+	p.Skin.Tension = skin.Number("tension")
+	p.Skin.TensionSD = skin.Number("tension_sd")
+	p.Skin.Modulus = skin.Number("modulus")
 	printer := root.Word("printer")
 	p.Printer, _ = PrinterLimits(printer)
 	p.readEngrave(root.Into("engrave"))
@@ -138,10 +146,25 @@ func (p *planner) readPocket(s casefile.Section) {
 	p.Pocket.Margin = s.Number("margin")
 	p.Pocket.Depth = s.Known("depth")
 	p.Pocket.ExtraSkin = s.Number("extra_skin")
-	if given := s.Entry.Field("bridging_radius"); given != nil && given.Text == casefile.NoSuction {
-		p.Pocket.BridgingRadius = math.Inf(1)
-		s.Record("bridging_radius", casefile.NoSuction, given, "")
+	p.readSuction(s)
+}
+
+// readSuction reads what draws the skin in. A bridging radius that is given holds;
+// what is then given of suction too is said to be passed over.
+func (p *planner) readSuction(s casefile.Section) {
+	radius, suction := s.Entry.Field("bridging_radius"), s.Entry.Field("suction")
+	if radius == nil || suction != nil {
+		p.Pocket.Suction = s.NumberUnless(casefile.NoSuction, "suction", 0)
+	}
+	if radius == nil {
 		return
 	}
-	p.Pocket.BridgingRadius = s.Number("bridging_radius")
+	p.Pocket.BridgingRadius = s.NumberUnless(casefile.NoSuction, "bridging_radius", math.Inf(1))
+	if suction != nil {
+		p.Findings = append(p.Findings, Finding{
+			Rule: "suction-passed-over", Severity: Note,
+			Message: "both pocket.suction and pocket.bridging_radius are given; the radius is used",
+			Advice:  "Leave pocket.bridging_radius out for the radius that follows from the suction.",
+		})
+	}
 }

@@ -47,6 +47,8 @@ var rules = [...]Rule{
 		Says: "The text is not engraved: there is no base frame to carve it into."},
 	{ID: "engraving-names-other-side", Severity: Note, Package: "units",
 		Says: "The text to be engraved begins with the letter of the other side."},
+	{ID: "suction-passed-over", Severity: Note, Package: "units",
+		Says: "Both pocket.suction and pocket.bridging_radius are given, and the radius is used."},
 
 	{ID: "framework-in-pieces", Severity: Error, Package: "assemble",
 		Says: "The joined framework falls into pieces."},

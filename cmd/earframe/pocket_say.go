@@ -6,12 +6,13 @@ import (
 	"strings"
 
 	"earframe/report/record"
+	"earframe/units/casefile"
 )
 
 // sayPocket tells in plain words what the pocket check found.
 func sayPocket(w io.Writer, r *record.Pocket) {
 	fmt.Fprintf(w, "%s, %s ear: the skin over the framework\n\n", r.Case, r.Side)
-	fmt.Fprintf(w, "  Pocket: %s, %.0f mm²; %s.\n", r.Pocket.From, r.Pocket.Area, bridging(r))
+	fmt.Fprintf(w, "  Pocket: %s, %.0f mm²; %s.\n", r.Pocket.From, r.Pocket.Area, bridging(r.Bridging))
 	fmt.Fprintf(w, "  Depth: the frame stands %.1f mm over the bed at its highest (%s), %.1f mm with the skin over "+
 		"it%s.\n",
 		r.Depth.Frame.Height, r.Depth.Unit, r.Depth.Outside, takes(r.Depth))
@@ -27,10 +28,7 @@ func sayPocket(w io.Writer, r *record.Pocket) {
 	for _, s := range r.Dead.Spaces[:min(most, len(r.Dead.Spaces))] {
 		fmt.Fprintf(w, "    %.2f ml, up to %.1f mm (%s): %s\n", s.Volume/1000, s.Deepest, s.AtPlace, s.Place)
 	}
-	fmt.Fprintf(w, "\n  %-20s %10s %12s %8s\n", "relief", "frame, mm", "outside, mm", "kept")
-	for _, g := range r.Relief {
-		fmt.Fprintf(w, "  %-20s %10.1f %12.1f %6.0f %%\n", g.Name, g.OnFrame, g.OnSkin, 100*g.Kept)
-	}
+	sayRelief(w, r)
 	sayBolsters(w, r)
 	s := r.Solution
 	fmt.Fprintf(w, "\n  Worked out on a grid of %.2g mm; against twice that, depth changed by %.2f %% and skin demand "+
@@ -39,17 +37,35 @@ func sayPocket(w io.Writer, r *record.Pocket) {
 }
 
 // bridging says the bridging radius and where it comes from.
-func bridging(r *record.Pocket) string {
-	for _, v := range r.Inputs {
-		if v.Path != "pocket.bridging_radius" {
-			continue
-		}
-		if _, ok := v.Value.(float64); !ok {
-			return "no suction (given)"
-		}
-		return fmt.Sprintf("bridging radius %v mm (%s)", v.Value, v.Origin)
+func bridging(b record.Bridging) string {
+	switch {
+	case b.Radius == nil:
+		return "no suction"
+	case b.Given:
+		return fmt.Sprintf("bridging radius %.1f mm (given)", *b.Radius)
 	}
-	return "bridging radius not recorded"
+	return fmt.Sprintf("bridging radius %.1f mm under %s, tension %.0f N/m (forearm skin's unless given)", *b.Radius,
+		casefile.Suction(b.Suction), b.Tension)
+}
+
+// sayRelief says how much of each groove and ridge shows, under other suctions and
+// tensions too.
+func sayRelief(w io.Writer, r *record.Pocket) {
+	fmt.Fprintf(w, "\n  %-20s %10s %12s %8s", "relief", "frame, mm", "outside, mm", "kept")
+	for _, s := range r.Bridging.States {
+		fmt.Fprintf(w, " %14s", s.Name)
+	}
+	for _, g := range r.Relief {
+		fmt.Fprintf(w, "\n  %-20s %10.1f %12.1f %6.0f %%", g.Name, g.OnFrame, g.OnSkin, 100*g.Kept)
+		for _, s := range r.Bridging.States {
+			for _, k := range s.Kept {
+				if k.Name == g.Name {
+					fmt.Fprintf(w, " %12.0f %%", 100*k.Kept)
+				}
+			}
+		}
+	}
+	fmt.Fprintln(w)
 }
 
 func takes(d record.PocketDepth) string {

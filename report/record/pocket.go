@@ -21,6 +21,7 @@ type Pocket struct {
 	Demand   SkinDemand    `json:"skin_demand"`
 	Stretch  Stretch       `json:"stretch"`
 	Contact  ContactShares `json:"contact"`
+	Bridging Bridging      `json:"bridging"`
 	Dead     DeadSpaces    `json:"dead_space"`
 	Relief   []Relief      `json:"relief"`
 	Bolsters *Bolsters     `json:"bolsters,omitempty"`
@@ -98,6 +99,28 @@ type ContactShares struct {
 	OnFrame float64 `json:"on_frame"`
 	OnBed   float64 `json:"on_bed"`
 	Free    float64 `json:"free"`
+}
+
+// Bridging is pocket.Bridging.
+type Bridging struct {
+	Radius   *float64       `json:"radius_mm"` // null without suction
+	Given    bool           `json:"given"`
+	Suction  float64        `json:"suction_kpa"`
+	Strain   float64        `json:"strain"`
+	Tension  float64        `json:"tension_n_per_m"`
+	Residual float64        `json:"residual_mm"`
+	Steps    int            `json:"steps"`
+	States   []SuctionState `json:"states,omitempty"`
+}
+
+// SuctionState is pocket.State.
+type SuctionState struct {
+	Name    string      `json:"name"`
+	Suction float64     `json:"suction_kpa"`
+	Natural float64     `json:"natural_tension_kpa"`
+	Radius  *float64    `json:"radius_mm"` // null without suction
+	Strain  float64     `json:"strain"`
+	Kept    []KeptShare `json:"relief"`
 }
 
 // DeadSpaces is pocket.Dead.
@@ -194,6 +217,7 @@ func NewPocket(r *pocket.Result) *Pocket {
 			Sections: each(m.Stretch.Sections, func(s pocket.SectionStretch) SectionStretch { return SectionStretch(s) }),
 			Note:     m.Stretch.Note,
 		},
+		Bridging: bridging(m.Bridging),
 		Dead: DeadSpaces{
 			Volume:  m.Dead.Volume,
 			Spaces:  each(m.Dead.Spaces, func(s pocket.DeadSpace) DeadSpace { return DeadSpace(s) }),
@@ -216,4 +240,17 @@ func NewPocket(r *pocket.Result) *Pocket {
 		}
 	}
 	return record
+}
+
+func bridging(b pocket.Bridging) Bridging {
+	return Bridging{
+		Radius: b.Radius, Given: b.Given, Suction: b.Suction, Strain: b.Strain, Tension: b.Tension,
+		Residual: b.Residual, Steps: b.Steps,
+		States: each(b.States, func(s pocket.State) SuctionState {
+			return SuctionState{
+				Name: s.Name, Suction: s.Suction, Natural: s.Natural, Radius: s.Radius, Strain: s.Strain,
+				Kept: each(s.Kept, func(k pocket.KeptShare) KeptShare { return KeptShare(k) }),
+			}
+		}),
+	}
 }

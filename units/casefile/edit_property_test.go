@@ -50,6 +50,10 @@ func drawEdit(t *rapid.T, c *Case) (path string, value any) {
 		case k.form == sectionForm:
 		case k.form == numberForm:
 			return path, rapid.Float64Range(k.least, k.most).Draw(t, "number")
+		case k.form == quantityForm && rapid.Bool().Draw(t, "as a number"):
+			return path, rapid.Float64Range(k.least, k.most).Draw(t, "number")
+		case k.form == quantityForm:
+			return path, rapid.SampledFrom([]string{NoSuction, "118 mmHg", "15.7kPa"}).Draw(t, "quantity")
 		case k.form == wholeForm:
 			return path, rapid.IntRange(int(k.least), int(k.most)).Draw(t, "whole number")
 		case k.form == flagForm:

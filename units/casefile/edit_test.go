@@ -48,9 +48,11 @@ func TestAValueIsSetWhereItStandsOrWhereItBelongs(t *testing.T) {
 		"unit that is not there": {some, "units[tragus].thickness", 3.0, "+  - part: tragus\n+    thickness: 3\n"},
 		"recess of a new unit": {some, "units[base].recesses[scapha].depth", 0.8, "+  - part: base\n+    recesses:\n+ " +
 			"     - outline: scapha\n+        depth: 0.8\n"},
-		"list":   {some, "units[helix].ribs", []int{7, 8}, "+    ribs: [7, 8]\n"},
-		"flag":   {some, "template.mirror", true, "+template:\n+  mirror: true\n"},
-		"choice": {some, "pocket.bridging_radius", "none", "+pocket:\n+  bridging_radius: none\n"},
+		"list":                 {some, "units[helix].ribs", []int{7, 8}, "+    ribs: [7, 8]\n"},
+		"flag":                 {some, "template.mirror", true, "+template:\n+  mirror: true\n"},
+		"choice":               {some, "pocket.bridging_radius", "none", "+pocket:\n+  bridging_radius: none\n"},
+		"suction":              {some, "pocket.suction", "71.4 mmHg", "+pocket:\n+  suction: 71.4 mmHg\n"},
+		"suction, as a number": {some, "pocket.suction", 12.5, "+pocket:\n+  suction: 12.5 kPa\n"},
 		"measured rib": {some, "cartilage.ribs[8].length", 90.0, "+cartilage:\n+  ribs:\n+    - rib: 8\n+     " +
 			" length: 90\n"},
 		"rib that is measured": {"case: a\ncartilage:\n  ribs: [{rib: 8, length: " +

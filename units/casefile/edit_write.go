@@ -22,12 +22,18 @@ func write(value any, k *key, quote string) (string, error) {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return "", fmt.Errorf("found %g, expected %s", v, k.expects())
 		}
+		if k.form == quantityForm {
+			return Plain(v) + " " + k.unit, nil
+		}
 		return Plain(v), nil
 	case int:
 		return strconv.Itoa(v), nil
 	case bool:
 		return strconv.FormatBool(v), nil
 	case string:
+		if k.form == quantityForm && quote == "" && quantity.MatchString(v) {
+			return v, nil
+		}
 		return writeWords(v, quote), nil
 	case []float64:
 		return writeList(v, k)

@@ -3,19 +3,21 @@ package casefile
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // form is the form a value of the case file takes.
 type form int
 
 const (
-	textForm    form = iota // words; numbers are taken as they are written
-	choiceForm              // one of a few words
-	flagForm                // true or false
-	numberForm              // a decimal number
-	wholeForm               // a whole number
-	sectionForm             // keys and values
-	listForm                // entries, one a line
+	textForm     form = iota // words; numbers are taken as they are written
+	choiceForm               // one of a few words
+	flagForm                 // true or false
+	numberForm               // a decimal number
+	wholeForm                // a whole number
+	quantityForm             // a decimal number with its unit behind it
+	sectionForm              // keys and values
+	listForm                 // entries, one a line
 )
 
 // key describes one key of the case file: the single source for the strict
@@ -24,7 +26,8 @@ type key struct {
 	name    string
 	form    form
 	help    string   // a sentence or two without the default, which std says
-	unit    string   // mm, degrees, mm²
+	unit    string   // mm, degrees, mm², kPa
+	units   []scale  // that a quantity may be written in, the key's own first
 	least   float64  // smallest number
 	most    float64  // largest number
 	choices []string // of a choice
@@ -94,6 +97,8 @@ func (k *key) expects() string {
 		words = "a number" + k.span()
 	case wholeForm:
 		words = "a whole number" + k.span()
+	case quantityForm:
+		words = "a number" + k.span() + " with its unit, " + strings.Join(k.unitNames(), " or ")
 	case sectionForm:
 		words = "keys and values, one a line and indented"
 	case listForm:

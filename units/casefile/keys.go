@@ -94,6 +94,18 @@ func skinKeys() *key {
 			name: "medial", form: numberForm, unit: "mm", least: 0, most: 6, std: usual(1.5),
 			help: "Skin on the surface toward the head; concerns depth only.",
 		},
+		{
+			name: "tension", form: numberForm, unit: kilopascal, least: 0.1, most: 500, std: published(13.5, forearm),
+			help: "Natural tension, of skin that is not stretched.",
+		},
+		{
+			name: "tension_sd", form: numberForm, unit: kilopascal, least: 0, most: 500, std: published(5.0, forearm),
+			help: "Its standard deviation: how far the answer depends on it is told.",
+		},
+		{
+			name: "modulus", form: numberForm, unit: kilopascal, least: 0, most: 1e5, std: published(129.0, forearm),
+			help: "What the tension grows by when the skin is stretched to twice its area.",
+		},
 	}}
 }
 
@@ -245,12 +257,17 @@ func pocketKeys() *key {
 			std: &standard{value: 0.0, origin: Default, note: "none"}, help: "Area that the flaps bring in addition.",
 		},
 		{
-			// Tension over pressure: the radius to which suction draws unsupported skin in.
-			name: "bridging_radius", form: numberForm, unit: "mm", least: 1, most: 1000,
+			name: "suction", form: quantityForm, unit: kilopascal, units: pressures, least: 0, most: 80,
 			other: &key{form: choiceForm, choices: []string{NoSuction}},
-			std: unsourced(6.0, "skin tension over suction, about 80 N/m (2 mm of skin of 1 MPa at 4 % strain) over 13 kPa: "+
-				"an estimate, no published value was found"),
-			help: "Radius at which unsupported skin bridges under suction, or none without suction.",
+			std: published("117.6 mmHg", "a squeezed 100 ml bulb drain at first, Carruthers, Eisemann, Lamp and Kocak, "+
+				"Plast Surg Nurs"),
+			help: "What the drain draws at first: 118 mmHg, 15.7 kPa, or none.",
+		},
+		{
+			name: "bridging_radius", form: numberForm, unit: "mm", least: 1, most: 1000, example: 6.0,
+			other: &key{form: choiceForm, choices: []string{NoSuction}},
+			help: "Radius at which unsupported skin bridges, or none, in place of the one that follows from suction, " +
+				"thickness and tension of the skin.",
 		},
 		bolstersKey(),
 	}}

@@ -97,7 +97,8 @@ func (r *reader) read(node ast.Node, k *key, path string) *Entry {
 // two.
 func (r *reader) fits(node ast.Node, k *key) bool {
 	word, _, ok := scalar(node)
-	return ok && k.form == numberForm && (decimal.MatchString(word) || !slices.Contains(k.other.choices, word))
+	number := k.form == numberForm || k.form == quantityForm
+	return ok && number && (decimal.MatchString(word) || !slices.Contains(k.other.choices, word))
 }
 
 func (r *reader) at(node ast.Node, k *key, path string) *Entry {

@@ -4,7 +4,7 @@ package casefile
 type Row struct {
 	Path        string // as in a record's inputs, without the labels of entries: units[].edge.top
 	Help        string // with the default and where it comes from
-	Unit        string // of a number: mm, degrees, percent, mm²
+	Unit        string // of a number: mm, degrees, percent, mm², kPa
 	Least, Most float64
 	Choices     []string
 	Default     any    // number, word, flag or list; nil if there is none or it depends

@@ -37,6 +37,8 @@ func (r *reader) readScalar(node ast.Node, k *key, path string) *Entry {
 		e.Flag = value.Value
 	case numberForm, wholeForm:
 		return r.readNumber(node, k, e)
+	case quantityForm:
+		return r.readQuantity(node, k, e)
 	case choiceForm:
 		if !slices.Contains(k.choices, word) {
 			r.fault(node, path, fmt.Sprintf("found %s, expected %s", found(node), k.expects()), guess(word, k.choices))

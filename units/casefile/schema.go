@@ -56,6 +56,8 @@ func formSchema(k *key) map[string]any {
 			kind = "integer"
 		}
 		return map[string]any{"type": kind, "minimum": k.least, "maximum": k.most}
+	case quantityForm:
+		return map[string]any{"type": "string", "pattern": k.schemaPattern()}
 	case listForm:
 		items := map[string]any{"type": []any{"array", "null"}, "items": schemaOf(k.item), "minItems": k.fewest, "maxItems": k.mostItems()}
 		if k.single {

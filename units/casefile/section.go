@@ -75,9 +75,14 @@ func (s Section) RecordAs(name string, value any, origin Origin, note string) {
 // Number returns a number in its key's unit.
 func (s Section) Number(name string) float64 { return s.NumberOr(name, s.Standard(name), "") }
 
-// Standard returns the default of a number as its row has it.
+// Standard returns the default of a number, or of a quantity in its key's unit, as
+// its row has it.
 func (s Section) Standard(name string) float64 {
-	value, ok := s.key.named(name).std.value.(float64)
+	k := s.key.named(name)
+	value, ok := k.std.value.(float64)
+	if words, is := k.std.value.(string); is && k.form == quantityForm {
+		value, ok = k.quantity(words)
+	}
 	if !ok {
 		panic(name + " has no number for a default") // a mistake of the caller, which every plan finds
 	}
@@ -93,6 +98,19 @@ func (s Section) NumberOr(name string, standard float64, remark string) float64 
 	}
 	s.Record(name, standard, given, remark)
 	return standard
+}
+
+// NumberUnless returns a number in its key's unit, or what stands for the word that
+// may be given in its place.
+func (s Section) NumberUnless(word, name string, stands float64) float64 {
+	switch given := s.Entry.Field(name); {
+	case given == nil:
+		return s.Number(name)
+	case given.Text == word:
+		s.Record(name, word, given, "")
+		return stands
+	}
+	return s.Known(name)
 }
 
 // Known returns a number that has no default, 0 if it is not given.

@@ -22,12 +22,20 @@ const (
 	commonPractice = "common practice, no source"
 	layerHeight    = "layer height from memory, no published table was found"
 	ourChoice      = "earframe's own choice"
+
+	// forearm is where skin's tension and modulus come from, as means of ten men.
+	forearm = "volar forearm, not the mastoid: Diridollou et al. 2000, Skin Res Technol 6(4):214-221"
 )
 
 func ours(value any) *standard { return &standard{value: value, origin: Default, note: ourChoice} }
 
 func usual(value any) *standard {
 	return &standard{value: value, origin: Default, note: commonPractice}
+}
+
+// published is a default with its source.
+func published(value any, source string) *standard {
+	return &standard{value: value, origin: Default, note: source}
 }
 
 // unsourced is a default that stands for a number which someone may publish or

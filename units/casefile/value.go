@@ -16,7 +16,7 @@ const (
 type Value struct {
 	Path   string // as in the case file: units[helix].thickness
 	Value  any    // number, text, flag, or a list of them
-	Unit   string // mm, degrees, mm²
+	Unit   string // mm, degrees, mm², kPa
 	Origin Origin
 	Note   string // the place it is given at, or the reason for the default
 }

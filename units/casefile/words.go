@@ -29,7 +29,7 @@ const (
 	Resin    = "resin"
 )
 
-// NoSuction is the word for a bridging radius without end.
+// NoSuction is the word for no suction, and for a bridging radius without end.
 const NoSuction = "none"
 
 // The sizes of rib cartilage that are known where none is measured.
