@@ -26,6 +26,9 @@ func Rows() []Row {
 			row := Row{Path: at, Help: sub.explained(), Unit: sub.unit, Least: sub.least, Most: sub.most, Choices: sub.choices}
 			if sub.std != nil {
 				row.Default, row.Origin, row.Note = sub.std.value, sub.std.origin, sub.std.note
+				if words, is := row.Default.(string); is && sub.form == quantityForm {
+					row.Default, _ = sub.quantity(words)
+				}
 			}
 			rows = append(rows, row)
 			for _, list := range []*key{sub, sub.other} {
