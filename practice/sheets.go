@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"earframe/anatomy"
 	"earframe/practice/sheet"
 	"earframe/template"
 	"earframe/units"
@@ -71,6 +72,15 @@ func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 		Plan: s.asCut(), Picture: picture,
 		Wire: s.Wiring.Gauges.Text, WireLength: s.Wiring.WireMM,
 		Findings: slices.Concat(s.Framework.Findings, s.Findings),
+	}
+	places, err := anatomy.Of(s.Framework.Plan)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range places.Bolsters(s.Framework.Plan) {
+		if len(b.Along) > 0 {
+			in.Bolsters = append(in.Bolsters, sheet.Bolster{Name: b.Name, Diameter: b.Diameter, Length: b.Length(), Line: b.Along})
+		}
 	}
 	for i, seam := range s.Wiring.Seams {
 		in.Seams = append(in.Seams, s.seam(i, seam.Name))

@@ -19,6 +19,7 @@ type SessionInput struct {
 	Wire       string      // its diameter and gauges, as a sentence
 	WireLength float64     // in all, mm
 	Mixes      []Mix
+	Bolsters   []Bolster
 	Cartilage  []string        // verdicts on the pieces, a sentence each
 	Findings   []units.Finding // what to mind; notes are left out
 }
@@ -57,6 +58,9 @@ type MixPart struct {
 func Session(in SessionInput) (*Document, error) {
 	if in.Plan == nil || len(in.Plan.Units) == 0 {
 		return nil, errors.New("sheet: the plan has no units; draw at least a base frame")
+	}
+	if err := in.checkBolsters(); err != nil {
+		return nil, err
 	}
 	size, err := paperOf(in.Plan.Practice.Sheets.Paper)
 	if err != nil {
@@ -147,6 +151,7 @@ type session struct {
 	warnings []units.Finding
 	left     int // warnings not shown
 	together bool
+	drawn    bool // where bolsters lie
 }
 
 const blockGap = 4
@@ -164,14 +169,30 @@ func (s *session) compose(picture float64) bool {
 	half := (at.width() - blockGap) / 2
 	pictured := 0.0
 	left, width := at.left, at.width()
-	if s.in.Picture != nil && picture > 0 {
-		pictured = s.picture(rectangle{at.left, y, at.left + half, y + picture})
+	if picture > 0 && (s.in.Picture != nil || len(s.in.Bolsters) > 0) {
+		pictured = s.pictures(rectangle{at.left, y, at.left + half, y + picture})
 		left, width = at.left+half+blockGap, half
 	}
 	y += max(pictured, s.list("Order of work", left, y, width, s.steps())) + blockGap
 	y += s.unitTable(at.left, y, at.width()) + blockGap
 
 	return y+s.flow(s.blocks(), at.left, y, half) <= bottom
+}
+
+// pictures draws the frame and where bolsters lie side by side, and returns their
+// height.
+func (s *session) pictures(room rectangle) float64 {
+	if len(s.in.Bolsters) == 0 {
+		return s.picture(room)
+	}
+	drawn := room
+	if s.in.Picture != nil {
+		drawn.left = room.right - bolsterShare*room.width()
+		room.right = drawn.left - blockGap
+		drawn.bottom = drawn.top + s.picture(room)
+	}
+	s.bolsterDrawing(drawn)
+	return drawn.height()
 }
 
 // picture draws the picture as large as it can be, and returns its height.

@@ -83,6 +83,7 @@ func lowered(label string) string {
 func (s *session) blocks() []block {
 	all := []block{
 		{"Fixations", s.fixationLines()},
+		{"Bolsters", s.bolsterLines()},
 		{"Casting mix", s.mixLines()},
 		{"Cartilage", s.cartilageLines()},
 		{"To be minded", s.warningLines()},
