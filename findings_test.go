@@ -35,6 +35,11 @@ func TestRulesAreWellFormed(t *testing.T) {
 		assert.Contains(t, []units.Severity{units.Note, units.Warning, units.Error}, r.Severity, r.ID)
 		assert.NotEqual(t, r.Severity, r.Or, r.ID)
 		assert.True(t, strings.HasSuffix(r.Says, "."), "%s says no sentence", r.ID)
+		assert.Contains(t, units.Questions(), r.Question, "%s: which question does it answer?", r.ID)
+		if r.Severity != units.Note || r.Or != "" {
+			assert.NotEmpty(t, r.Short, "%s: what to do, in one line?", r.ID)
+		}
+		assert.False(t, strings.HasSuffix(r.Short, "."), "%s: a line of a list", r.ID)
 	}
 }
 
@@ -71,18 +76,20 @@ func pageOfFindings() string {
 	page.WriteString("# Findings\n\nEach finding in a record has the id of its kind under `rule`. " +
 		"An id is never given to another kind.\n" +
 		"A note informs, a warning asks for a look, an error means that what was made should not be used as it is.\n" +
+		"The question is the one that it answers: the worst finding of a question decides what its verdict is.\n" +
 		"This page is generated from `units/rules.go`.\n")
 	last := ""
 	for _, r := range units.Rules() {
 		if r.Package != last {
-			fmt.Fprintf(&page, "\n## %s\n\n| rule | severity | found when |\n| --- | --- | --- |\n", r.Package)
+			fmt.Fprintf(&page, "\n## %s\n\n| rule | question | severity | found when |\n"+
+				"| --- | --- | --- | --- |\n", r.Package)
 			last = r.Package
 		}
 		severity := string(r.Severity)
 		if r.Or != "" {
 			severity += " or " + string(r.Or)
 		}
-		fmt.Fprintf(&page, "| `%s` | %s | %s |\n", r.ID, severity, r.Says)
+		fmt.Fprintf(&page, "| `%s` | %s | %s | %s |\n", r.ID, r.Question, severity, r.Says)
 	}
 	return page.String()
 }

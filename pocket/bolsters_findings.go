@@ -41,7 +41,7 @@ func (r *Result) bolsterFindings() []units.Finding {
 func (r *Result) offFloor(n int, roll BolsterRoll) units.Finding {
 	b, skin := r.bolsters[n], r.Plan.Skin.Lateral
 	f := units.Finding{
-		Rule: "bolster-off-floor", Severity: units.Warning, At: r.over(roll.At, r.Drape.Height(roll.At)),
+		Rule: "bolster-off-floor", Severity: units.Warning, Place: roll.Name, At: r.over(roll.At, r.Drape.Height(roll.At)),
 		Message: fmt.Sprintf("%s: the bolster of %g mm presses the skin to the floor along %.0f %% of its length and stops "+
 			"up to %.1f mm over it", roll.Key, roll.Diameter, 100*roll.Resting, roll.Stands),
 		Value: roll.Diameter, Measure: "mm",
@@ -113,7 +113,7 @@ func (r *Result) pressesHard(rolls []BolsterRoll) []units.Finding {
 		}
 		if force := max(roll.Force, roll.Drained); force >= emptiedForce {
 			found = append(found, units.Finding{
-				Rule: "bolster-presses-hard", Severity: units.Warning,
+				Rule: "bolster-presses-hard", Severity: units.Warning, Place: roll.Name,
 				Message: fmt.Sprintf("%s: the bolster bears %.2f N/mm; at %.2f N/mm of pull capillaries of forearm skin "+
 					"were empty", roll.Key, force, emptiedForce),
 				Value: force, Limit: emptiedForce, Measure: "N/mm",

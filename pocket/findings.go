@@ -131,7 +131,7 @@ func (r *Result) deadFindings() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Rule: "dead-space-in-hollow", Severity: units.Note, At: r.over(all.At, r.Drape.Height(all.At)),
+			Rule: "dead-space-in-hollow", Severity: units.Note, Place: h.Name, At: r.over(all.At, r.Drape.Height(all.At)),
 			Message: fmt.Sprintf("the skin bridges the %s: %.2f ml of dead space, up to %.1f mm over the "+
 				"floor%s", h.Name, all.Volume/1000, all.Deepest, where),
 			Value: all.Deepest, Measure: "mm",
@@ -150,7 +150,7 @@ func (r *Result) narrowGrooves() []units.Finding {
 			continue
 		}
 		found = append(found, units.Finding{
-			Rule: "groove-filled-by-skin", Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit,
+			Rule: "groove-filled-by-skin", Severity: units.Warning, Unit: r.places.Groove(g.Name).Unit, Place: g.Name,
 			At: r.over(g.At, r.Drape.Height(g.At)),
 			Message: fmt.Sprintf("skin %.1f mm thick on both walls fills %s, which is %.1f mm wide at its "+
 				"widest", skin, "the "+g.Name, g.Width),
@@ -168,7 +168,7 @@ func (r *Result) lostRelief(found []units.Finding) []units.Finding {
 			continue
 		}
 		f := units.Finding{
-			Rule: "relief-lost", Severity: units.Warning, At: r.over(g.At, r.Drape.Height(g.At)),
+			Rule: "relief-lost", Severity: units.Warning, Place: g.Name, At: r.over(g.At, r.Drape.Height(g.At)),
 			Message: fmt.Sprintf("of %s only %.0f %% shows through the skin: %.1f mm on the frame, %.1f mm "+
 				"outside", "the "+g.Name, 100*g.Kept, g.OnFrame, g.OnSkin),
 			Value: 100 * g.Kept, Limit: 100 * keptEnough, Measure: "%",

@@ -24,6 +24,7 @@ type Finding struct {
 	Rule     string // id of the kind of finding, as docs/findings.md lists it
 	Severity Severity
 	Unit     string      // name of the unit, empty for the whole plan
+	Place    string      // what of the ear it is about, where the unit does not tell: a groove, a ridge
 	Message  string      // what was found, in plain words
 	At       *mgl64.Vec3 // where, mm
 	Value    float64     // what was measured

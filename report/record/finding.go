@@ -11,6 +11,7 @@ type Finding struct {
 	Rule     string         `json:"rule"`
 	Severity units.Severity `json:"severity"`
 	Unit     string         `json:"unit,omitempty"`
+	Place    string         `json:"place,omitempty"`
 	Message  string         `json:"message"`
 	At       *mgl64.Vec3    `json:"at,omitempty"`
 	Value    float64        `json:"value,omitempty"`
