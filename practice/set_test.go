@@ -96,6 +96,7 @@ func TestTheHelixIsBentFromTheCurveOfItsRib(t *testing.T) {
 	}
 	change := 1/centreline.BendRadius(places) - 1/rib.Radius
 	assert.InEpsilon(t, 100*cut.Bend.StrainWidth/2*change, cut.Bend.Strain, 0.05)
+	assert.InEpsilon(t, rib.Radius, cut.Bend.Own, 0.03)
 	assert.InDelta(t, cut.Bend.LeastAt, cut.Bend.StrainAt, 0.05)
 	assert.Contains(t, cut.Text, "Cut along the rib's curve, its concave border becomes the inner edge. Thin it "+
 		"from the outer edge: cartilage keeps its perichondrium on the other")

@@ -108,7 +108,10 @@ func (w *bow) bend(own []float64, reserve float64) *Bend {
 		round, up := Strain(w.width[i], change), Strain(w.unit.Thickness, w.up[i])
 		if s := round * percent; s > b.Strain {
 			b.Strain, b.StrainAt, b.StrainWidth = s, f, w.width[i]
-			b.Stretched = stretched(change, w.round[i])
+			b.Stretched, b.Own = stretched(change, w.round[i]), 0
+			if own != nil && own[i] != 0 {
+				b.Own = 1 / math.Abs(own[i])
+			}
 		}
 		if s := up * percent; s > b.Rise {
 			b.Rise, b.RiseAt = s, f

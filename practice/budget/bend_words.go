@@ -75,10 +75,10 @@ func keeps(all []Thinning) bool {
 
 // from says what a unit is bent from.
 func (b *Bend) from() string {
-	if b.Concave == "" {
+	if b.Own == 0 {
 		return "a straight strip"
 	}
-	return "its rib's own curve"
+	return fmt.Sprintf("its rib's own curve, of a radius of %.0f mm,", b.Own)
 }
 
 // thinnings says where a unit is thinned and by how much.

@@ -136,6 +136,7 @@ type Bend struct {
 	Strain      float64    // greatest, of the outer fibre, from the curve it is cut with
 	StrainAt    float64    // fraction of the length
 	StrainWidth float64    // width there
+	Own         float64    // radius that it is cut with there; 0: straight
 	Rise        float64    // greatest, where it is bent up or down
 	RiseAt      float64    // fraction of the length
 	RiseHeight  float64    // of a slab to carve it from without bending

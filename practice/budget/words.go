@@ -46,7 +46,7 @@ func (c *checker) title(name string) string {
 func (c *checker) words(r *Unit, u *units.Unit) string {
 	if r.Verdict == FitsInPieces || r.Verdict == FitsElsewhere {
 		return fmt.Sprintf("comes out %s (%s)", strings.Replace(r.Alternatives[0].Text, ": fits with", " with", 1),
-			r.Alternatives[0].Cost)
+			r.Alternatives[0].Cost) + c.lie(r.Bend)
 	}
 	piece := c.title(r.Piece)
 	var s strings.Builder

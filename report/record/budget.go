@@ -100,6 +100,7 @@ type Bend struct {
 	Strain      float64 `json:"strain_percent"`
 	StrainAt    float64 `json:"strain_at"`
 	StrainWidth float64 `json:"strain_width_mm"`
+	Own         float64 `json:"own_radius_mm"`
 	Rise        float64 `json:"rise_strain_percent"`
 	RiseAt      float64 `json:"rise_at"`
 	RiseHeight  float64 `json:"rise_height_mm"`
@@ -129,8 +130,9 @@ func bendOf(b *budget.Bend) *Bend {
 	return &Bend{
 		Length: b.Length, Reserve: b.Reserve, Available: b.Available, LengthSpare: b.LengthSpare, Width: b.Width,
 		Straight: b.Straight, LeastRadius: b.LeastRadius, LeastAt: b.LeastAt, Limit: b.Limit, Strain: b.Strain,
-		StrainAt: b.StrainAt, StrainWidth: b.StrainWidth, Rise: b.Rise, RiseAt: b.RiseAt, RiseHeight: b.RiseHeight,
-		Corner: b.Corner, CornerAt: b.CornerAt, Thin: each(b.Thin, thinning), Lower: each(b.Lower, thinning),
+		StrainAt: b.StrainAt, StrainWidth: b.StrainWidth, Own: b.Own, Rise: b.Rise, RiseAt: b.RiseAt,
+		RiseHeight: b.RiseHeight,
+		Corner:     b.Corner, CornerAt: b.CornerAt, Thin: each(b.Thin, thinning), Lower: each(b.Lower, thinning),
 		Concave: b.Concave, Stretched: b.Stretched, Perichondrium: b.Perichondrium,
 	}
 }
