@@ -138,7 +138,7 @@ func TestThePocketsDepthIsHeldAgainstThePeak(t *testing.T) {
 }
 
 // Whatever the heights, there is an answer or an error, the skin lies on or
-// over the frame, and nowhere over its highest place.
+// over the frame and under every roll, and nowhere over the frame's highest place.
 func TestAnyFrameIsLaidOrRefused(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		columns, rows := rapid.IntRange(2, 12).Draw(t, "columns"), rapid.IntRange(2, 12).Draw(t, "rows")
@@ -154,6 +154,13 @@ func TestAnyFrameIsLaidOrRefused(t *testing.T) {
 			frame = cutTo{frame, pocket, rapid.Float64Range(0, 3).Draw(t, "margin")}
 		}
 		c := Case{Frame: frame, Pocket: pocket, BridgingRadius: rapid.SampledFrom([]float64{math.Inf(1), 20, 5, 0.5}).Draw(t, "R")}
+		for range rapid.IntRange(0, 2).Draw(t, "rolls") {
+			roll := Roll{Radius: rapid.Float64Range(0.01, 12).Draw(t, "roll's radius")}
+			for range rapid.IntRange(2, 4).Draw(t, "points") {
+				roll.Line = append(roll.Line, mgl64.Vec2{rapid.Float64Range(-50, 50).Draw(t, "x"), rapid.Float64Range(-50, 50).Draw(t, "y")})
+			}
+			c.Rolls = append(c.Rolls, roll)
+		}
 		d, err := Lay(context.Background(), c, Options{Step: 1.6, Finest: 1.6, Iterations: 300})
 		if err != nil {
 			if d != nil {
@@ -171,6 +178,16 @@ func TestAnyFrameIsLaidOrRefused(t *testing.T) {
 			}
 			if d.Heights[k] > highest*1.02+1e-6 {
 				t.Fatalf("node %d: skin at %g above all of the frame, %g", k, d.Heights[k], highest)
+			}
+		}
+		for k, height := range d.u {
+			if d.l.free[k] && height > d.l.upper[k] {
+				t.Fatalf("node %d: skin at %g above a roll's side at %g", k, height, d.l.upper[k])
+			}
+		}
+		for _, p := range d.Pressed() {
+			if !(p.Pull >= 0 && p.Stands >= 0 && p.Resting >= 0 && p.Resting <= 1) || math.IsInf(p.Pull, 0) {
+				t.Fatalf("a roll that cannot be: %+v", p)
 			}
 		}
 		if d.SkinDemand() < 1-1e-12 {

@@ -134,7 +134,7 @@ func newLattice(ctx context.Context, s span, level int, c Case, skin expected) (
 	return l, l.fill(ctx, c.Frame, c.Rolls, skin)
 }
 
-// over returns a lattice at the same places in the same pocket under other rolls.
+// over returns a lattice at the same places in the same pocket, its nodes drawn anew.
 func (l *lattice) over(ctx context.Context, frame Frame, rolls []Roll, skin expected) (*lattice, error) {
 	again := &lattice{
 		step: l.step, origin: l.origin, columns: l.columns, rows: l.rows,

@@ -161,24 +161,11 @@ func (d *Drape) Again(ctx context.Context, bridgingRadius float64) (*Drape, erro
 	if !(bridgingRadius > 0) {
 		return nil, badRadius(bridgingRadius)
 	}
-	return d.again(ctx, d.rolls, 1/bridgingRadius, nil)
-}
-
-// Released lays the skin as it would lie without any rolls, as Again does: under the
-// same suction, if that is what the radius follows from, else with the same radius.
-func (d *Drape) Released(ctx context.Context) (*Drape, error) {
-	if b := d.Balance; b != nil {
-		return d.again(ctx, nil, 0, &Balance{Suction: b.Suction, slope: b.slope, next: d.BridgingRadius()})
-	}
-	return d.again(ctx, nil, d.pull, nil)
-}
-
-func (d *Drape) again(ctx context.Context, rolls []Roll, pull float64, balance *Balance) (*Drape, error) {
-	l, err := d.l.over(ctx, d.frame, rolls, expected{d.l, d.u})
+	l, err := d.l.over(ctx, d.frame, d.rolls, expected{d.l, d.u})
 	if err != nil {
 		return nil, err
 	}
-	again := &Drape{frame: d.frame, pocket: d.pocket, rolls: rolls, pull: pull, options: d.options, Balance: balance}
+	again := &Drape{frame: d.frame, pocket: d.pocket, rolls: d.rolls, pull: 1 / bridgingRadius, options: d.options}
 	return again.restart(ctx, l, l.refine(ctx, d.l, d.u))
 }
 

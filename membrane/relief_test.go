@@ -267,7 +267,16 @@ func TestLeastIsFoundFromAboveAndSoonerFromAGuess(t *testing.T) {
 func TestLaidInAWindowIsAsLaidOverAll(t *testing.T) {
 	const thickness = 1.5
 	g := groove{top: 5, depth: 3, left: 8, right: 8}
+	for name, rolls := range map[string][]Roll{
+		"": nil, "under a roll": {straight(2, turn(mgl64.Vec2{0, -60}, 0.2), turn(mgl64.Vec2{0, 60}, 0.2))},
+	} {
+		t.Run(name, func(t *testing.T) { laidInAWindow(t, g, rolls, thickness) })
+	}
+}
+
+func laidInAWindow(t *testing.T, g groove, rolls []Roll, thickness float64) {
 	c := g.caseOf(0.2, 6)
+	c.Rolls = rolls
 	d, err := Lay(context.Background(), c, Options{Step: 0.8, Finest: 0.8})
 	require.NoError(t, err)
 	feature := g.feature(0.2)

@@ -1,8 +1,10 @@
 package membrane
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 )
@@ -171,12 +173,28 @@ func (l *lattice) eachWithin(centre mgl64.Vec2, radius float64, visit func(k int
 	}
 }
 
+// Released lays the skin as it would lie without any rolls, starting from this drape
+// and to within the tolerance that Options has: under the same suction, if that is
+// what the radius follows from, else with the same radius. Nodes stay drawn to the
+// walls as they are.
+func (d *Drape) Released(ctx context.Context, tolerance float64) (*Drape, error) {
+	free := *d.l
+	free.press(d.frame, nil)
+	released := &Drape{frame: d.frame, pocket: d.pocket, pull: d.pull, options: d.options}
+	released.options.Tolerance = tolerance
+	if b := d.Balance; b != nil {
+		released.Balance = &Balance{Suction: b.Suction, slope: b.slope, next: d.BridgingRadius()}
+	}
+	return released.restart(ctx, &free, slices.Clone(d.u))
+}
+
 // Pressed is what one roll does to the skin.
 type Pressed struct {
-	Length  float64    // of its line, mm
-	Stands  float64    // greatest height of its lower side, less the skin, over the frame or bed under its line, mm
-	Where   mgl64.Vec2 // that stands so, mm
-	Resting float64    // share of its length along which that height is less than restsWithin
+	Axis    []mgl64.Vec3 // places of its axis along its line, heights over the bed, mm
+	Length  float64      // of its line, mm
+	Stands  float64      // greatest height of its lower side, less the skin, over the frame or bed under its line, mm
+	Where   mgl64.Vec2   // that stands so, mm
+	Resting float64      // share of its length along which that height is less than restsWithin
 
 	// Pull is the force with which the skin presses against the roll, over the
 	// skin's tension, mm: times N/mm it is N. It is what is left when what the floor
@@ -197,6 +215,7 @@ func (d *Drape) Pressed() []Pressed {
 		p.Length = roll.Length()
 		rests := 0
 		for i, at := range laid.places {
+			p.Axis = append(p.Axis, at.Vec3(laid.axis[i]))
 			floor := 0.0
 			if d.pocket.Distance(at) < 0 {
 				floor = max(heightOf(d.frame, at), 0)

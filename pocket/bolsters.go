@@ -3,7 +3,6 @@ package pocket
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"github.com/go-gl/mathgl/mgl64"
 
@@ -17,6 +16,7 @@ import (
 type Bolsters struct {
 	Rolls   []BolsterRoll
 	Tension float64 // of the skin, N/m, that the forces follow from
+	Loose   float64 // and once no suction is left, N/m
 	Drape   float64 // area of the skin's deep surface without them
 	Added   float64 // area of skin that they ask for
 	Dead    float64 // volume of dead space without them
@@ -108,10 +108,17 @@ func (r *Result) layOtherwise(ctx context.Context, key kept.Key) error {
 		return kept.Get(ctx, r.options.Kept, kept.KeyOf(name, key), bytes, lay)
 	}
 	ways := []func() error{
-		func() (err error) { r.released, err = get("released", r.Drape.Released); return err },
+		func() (err error) {
+			r.released, err = get("released", func(ctx context.Context) (*membrane.Drape, error) {
+				return r.Drape.Released(ctx, stateTolerance)
+			})
+			return err
+		},
 		func() (err error) {
 			r.drained, err = get("drained", func(ctx context.Context) (*membrane.Drape, error) {
-				return r.Drape.Again(ctx, math.Inf(1))
+				without := r.suction()
+				without.Pressure = 0
+				return r.Drape.AgainUnder(ctx, without, stateTolerance)
 			})
 			return err
 		},
@@ -125,7 +132,7 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 		return nil, nil
 	}
 	b := &Bolsters{
-		Tension: r.tensionOf(r.Drape), Drape: r.released.DrapeArea, Added: r.Drape.DrapeArea - r.released.DrapeArea,
+		Tension: r.tensionOf(r.Drape), Loose: r.tensionOf(r.drained), Drape: r.released.DrapeArea, Added: r.Drape.DrapeArea - r.released.DrapeArea,
 	}
 	for _, s := range r.released.DeadSpaces(leastGap) {
 		b.Dead += s.Volume
@@ -149,11 +156,10 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 		}
 		const metre = 1000 // mm
 		roll.Force = b.Tension / metre * now[n].Pull / roll.Length
-		loose := r.tensionOf(r.drained)
-		roll.Drained = loose / metre * drained[n].Pull / roll.Length
+		roll.Drained = b.Loose / metre * drained[n].Pull / roll.Length
 		if roll.Drained > 0 {
 			// Laplace: skin that is bent round the roll.
-			roll.Pressure = loose / (roll.Diameter / 2)
+			roll.Pressure = b.Loose / (roll.Diameter / 2)
 		}
 		b.Rolls = append(b.Rolls, roll)
 	}

@@ -2,13 +2,16 @@ package pocket
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"earframe/internal/demotest"
+	"earframe/template"
 	"earframe/units"
 	"earframe/units/casefile"
 )
@@ -52,7 +55,7 @@ func TestBolstersBringTheSkinDown(t *testing.T) {
 		around := 2*(roll.Length-roll.Diameter) + 2*math.Pi*r.bolsters[n].Swell
 		assert.Less(t, roll.Drained*roll.Length, around*b.Tension/1000, roll.Name)
 		assert.Positive(t, roll.Drained, roll.Name)
-		assert.InDelta(t, r.tensionOf(r.drained)/(roll.Diameter/2), roll.Pressure, 1e-9, "kPa, by Laplace")
+		assert.InDelta(t, b.Loose/(roll.Diameter/2), roll.Pressure, 1e-9, "kPa, by Laplace")
 	}
 	rim := b.Rolls[2]
 	assert.Equal(t, "foot of the rim", rim.Name)
@@ -118,4 +121,38 @@ func TestLinesOfBolstersThatAreNotDrawnAreFaultsOfTheirKeys(t *testing.T) {
 	}
 	_, err := bolsteredDemo(t, "{where: bolster-a}", `<rect id="bolster-a" width="3" height="3"/>`)
 	assert.ErrorContains(t, err, "the line of a bolster is not one open line")
+}
+
+// A section across a roll is a circle, one along it the roll's own outline, and one
+// beside it nothing.
+func TestSectionsShowRolls(t *testing.T) {
+	const radius = 1.5
+	var across, along []mgl64.Vec3
+	for n := range 101 {
+		across = append(across, mgl64.Vec3{4, float64(n) / 10, 5})
+		along = append(along, mgl64.Vec3{float64(n) / 10, 4, 5})
+	}
+	area := func(rings [][]mgl64.Vec2) float64 {
+		require.Len(t, rings, 1)
+		return template.Ring(rings[0]).Area()
+	}
+	assert.InEpsilon(t, math.Pi*radius*radius, area(rollCut(across, radius, 3)), 0.01)
+	assert.InEpsilon(t, math.Pi*radius*radius+10*2*radius, area(rollCut(along, radius, 4)), 0.01)
+	assert.Empty(t, rollCut(along, radius, 4+radius))
+	assert.Empty(t, rollCut(nil, radius, 4))
+	two := append(slices.Clone(across), mgl64.Vec3{9, 3, 5})
+	assert.Len(t, rollCut(two, radius, 3), 2)
+
+	plan, err := bolsteredDemo(t, "{where: rim}")
+	require.NoError(t, err)
+	r := check(t, plan, Options{NoAdvice: true})
+	for _, cut := range r.Sections(0.2, 0.5) {
+		require.NotEmpty(t, cut.Rolls, cut.Label)
+		for _, ring := range cut.Rolls {
+			for _, p := range ring {
+				// Skin of even thickness lies between the roll and what it presses on.
+				assert.GreaterOrEqual(t, p[1], r.Drape.Height(mgl64.Vec2{p[0], cut.Y})+plan.Skin.Lateral-0.1)
+			}
+		}
+	}
 }

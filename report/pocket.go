@@ -20,6 +20,9 @@ import (
 // skinGrey is the skin's colour, neutral among the units' colours.
 var skinGrey = color.RGBA{R: 150, G: 150, B: 150, A: 255}
 
+// rollColour is that of bolsters, as of gauze.
+var rollColour = color.RGBA{R: 235, G: 228, B: 205, A: 255}
+
 // PocketPictures draws the pocket check: "pocket-depth", "pocket-stretch",
 // "pocket-gap" and "pocket-section". ctx ends the work early with its error.
 func PocketPictures(ctx context.Context, r *pocket.Result) ([]Picture, error) {
@@ -217,6 +220,9 @@ func pocketSection(r *pocket.Result) (Picture, error) {
 		section.Shapes = append(section.Shapes, Shape{Label: "Skin", Color: skinGrey, Rings: [][]mgl64.Vec2{between(cut.Outside, cut.Deep)}})
 		for _, u := range cut.Units {
 			section.Shapes = append(section.Shapes, Shape{Label: u.Unit.Label, Color: UnitColour(u.Unit), Rings: u.Rings})
+		}
+		if len(cut.Rolls) > 0 {
+			section.Shapes = append(section.Shapes, Shape{Label: "Bolster", Color: rollColour, Rings: cut.Rolls})
 		}
 		sections = append(sections, section)
 	}

@@ -101,3 +101,19 @@ func TestVariationIsDrawnWhereThereIsAResult(t *testing.T) {
 	_, err = report.PocketVariation(&pocket.Variation{Path: "skin.lateral", Rows: v.Rows[3:]})
 	require.ErrorContains(t, err, "no value of skin.lateral")
 }
+
+// Where bolsters are laid, sections show them in a colour of their own.
+func TestSectionsShowBolsters(t *testing.T) {
+	for bolsters, shown := range map[string]bool{"": false, "{where: rim}": true} {
+		plan := demotest.Plan(t, "side: left\n", "side: left\npocket: {bolsters: ["+bolsters+"]}\n")
+		laid, err := pocket.Check(context.Background(), plan, pocket.Options{Step: 0.8, NoAdvice: true})
+		require.NoError(t, err)
+		pictures, err := report.PocketPictures(context.Background(), laid)
+		require.NoError(t, err)
+		for _, p := range pictures {
+			if p.Name == "pocket-section" {
+				assert.Equal(t, shown, countNear(p, color.RGBA{R: 238, G: 232, B: 213}) > 1000)
+			}
+		}
+	}
+}

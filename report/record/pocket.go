@@ -167,6 +167,7 @@ type Relief struct {
 type Bolsters struct {
 	Rolls   []BolsterRoll `json:"rolls"`
 	Tension float64       `json:"tension_n_m"`
+	Loose   float64       `json:"tension_without_suction_n_m"`
 	Drape   float64       `json:"drape_without_mm2"`
 	Added   float64       `json:"added_mm2"`
 	Dead    float64       `json:"dead_space_without_mm3"`
@@ -230,7 +231,7 @@ func NewPocket(r *pocket.Result) *Pocket {
 	if b := m.Bolsters; b != nil {
 		record.Bolsters = &Bolsters{
 			Rolls:   each(b.Rolls, func(roll pocket.BolsterRoll) BolsterRoll { return BolsterRoll(roll) }),
-			Tension: b.Tension, Drape: b.Drape, Added: b.Added, Dead: b.Dead,
+			Tension: b.Tension, Loose: b.Loose, Drape: b.Drape, Added: b.Added, Dead: b.Dead,
 			Relief: each(b.Relief, func(r pocket.Relief) Relief { return Relief(r) }),
 		}
 	}
