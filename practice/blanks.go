@@ -95,7 +95,7 @@ func stocks(blanks []Blank) []budget.Stock {
 	for _, b := range blanks {
 		pieces = append(pieces, budget.Stock{
 			Name: b.Name, Label: b.Label, Ribs: b.Ribs, Outline: b.Outline,
-			Length: b.Length, Height: b.Height, Thickness: b.Thickness,
+			Each: b.Each, Length: b.Length, Height: b.Height, Thickness: b.Thickness,
 			Slab: func(height float64) ([]template.Outline, error) { return b.Slab(height), nil },
 		})
 	}

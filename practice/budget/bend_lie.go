@@ -24,8 +24,8 @@ func (c *checker) settleBend(d *done) error {
 	}
 	own, along := make([]float64, bendPlaces+1), false
 	for _, l := range d.placed {
-		if l.strip && l.along {
-			w.cut(own, l.laid, l.piece.line)
+		if l.along {
+			w.cut(own, l.laid)
 			along = true
 		}
 	}
@@ -47,7 +47,8 @@ func (c *checker) settleBend(d *done) error {
 //
 // Near its ends the middle line of a piece's outline runs into their corners, which
 // no carver follows: there the curve is taken to go on as it does a rib's width before.
-func (w *bow) cut(own []float64, l laid, line *centreline.Line) {
+func (w *bow) cut(own []float64, l laid) {
+	line := l.line
 	first, last := int(math.Ceil(l.share[0]*bendPlaces)), int(l.share[1]*bendPlaces)
 	step := w.length / bendPlaces
 	trim := (l.length - (l.share[1]-l.share[0])*w.length) / 2

@@ -202,18 +202,28 @@ func TestEachPartIsBentFromTheCurveOfItsOwnRib(t *testing.T) {
 		require.NoError(t, err)
 		i, err := c.strip(w.unit, d.result.Bend, "part", share)
 		require.NoError(t, err)
-		d.placed = append(d.placed, placed{laid{item: i, along: true, from: 8}, p, false})
+		d.placed = append(d.placed, placed{laid{item: i, along: true, line: p.lines[0], from: 8}, p, false})
 	}
 	require.NoError(t, c.settleBend(&d))
 	assert.Equal(t, InnerEdge, d.result.Bend.Concave)
 	own := make([]float64, bendPlaces+1)
 	for _, l := range d.placed {
-		w.cut(own, l.laid, l.piece.line)
+		w.cut(own, l.laid)
 	}
 	for k, at := range []int{bendPlaces / 4, 3 * bendPlaces / 4} {
 		change := 1/halves[k] - 1/map[float64]float64{tight: 30, wide: 200}[halves[k]]
 		assert.InDelta(t, change, math.Abs(w.change(own, at)), 0.001)
 	}
+}
+
+// Out of a joined piece a strip is cut along one of its ribs.
+func TestAStripOutOfAJoinedPieceFollowsOneOfItsRibs(t *testing.T) {
+	joined := ribPiece("block", []int{8}, 110, 30, 8, 70)
+	joined.Each = []template.Outline{ribPiece("rib", []int{8}, 110, 10, 8, 70).Outline}
+	got := check(t, planOf(t, helixOf(t, arcStrip(20, 80, 4))), joined).Units[0]
+	require.Equal(t, Fits, got.Verdict, got.Text)
+	assert.InDelta(t, percent*Strain(4, 1/20.0-1/70.0), got.Bend.Strain, 0.3)
+	assert.InEpsilon(t, 70, got.Bend.Own, 0.03)
 }
 
 // Bent both ways a corner of a rectangle's section is as far from both middle planes

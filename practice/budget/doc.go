@@ -38,10 +38,8 @@
 // becoming its inner edge, and bent farther. The strain of the outer fibre is half
 // the width times the change of curvature; so it is where it is bent up or down to
 // its profile, from a level slab, with the height for the width. Where both meet, a
-// corner of the section takes the sum. A strip out of a piece without one middle
-// line, as ribs 6 and 7 are together, is cut and judged as a straight one. The
-// strain at which the material breaks is the case's, since published values are
-// thin.
+// corner of the section takes the sum. The strain at which the material breaks is
+// the case's, since published values are thin.
 //
 // For practice and teaching only. Real cartilage is uneven, calcified in places
 // and warps: what is taken from a patient is decided by the licensed surgeon.

@@ -12,13 +12,16 @@ import (
 
 // Stock is a piece of rib cartilage to carve from.
 type Stock struct {
-	Name      string           // unique among the pieces
-	Label     string           // as it is shown; the name if empty
-	Ribs      []int            // of the rib cartilages in it: 6 and 7 for the joined piece
-	Outline   template.Outline // seen from the front, at its widest, mm
-	Length    float64          // along its middle line, mm; 0: the outline's greatest diameter
-	Height    float64          // across, at the rib's end, mm; 0: not known
-	Thickness float64          // front to back, where it is least, mm
+	Name    string           // unique among the pieces
+	Label   string           // as it is shown; the name if empty
+	Ribs    []int            // of the rib cartilages in it: 6 and 7 for the joined piece
+	Outline template.Outline // seen from the front, at its widest, mm
+	// Each is the outline of each rib in a joined piece: strips are cut along them.
+	// None: along the piece itself.
+	Each      []template.Outline
+	Length    float64 // along its middle line, mm; 0: the outline's greatest diameter
+	Height    float64 // across, at the rib's end, mm; 0: not known
+	Thickness float64 // front to back, where it is least, mm
 	// Rounding is the radius of the edges of its section, at most half the
 	// thickness, mm; 0 for square ones. A unit is cut from the middle of the
 	// thickness, and what rounds off there is kept clear besides the margin.

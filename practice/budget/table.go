@@ -33,8 +33,9 @@ type laid struct {
 	proven   bool    // no place is better by more than the gap, beside the others as they lay
 	straight float64 // of a strip: its spare laid straight
 	taken    *obstacle
-	along    bool    // cut along the piece's middle line: it stays there
-	from     float64 // where it begins on that line, mm
+	along    bool             // cut along the line: it stays there
+	line     *centreline.Line // of the piece
+	from     float64          // where it begins on that line, mm
 }
 
 // piece is a piece of stock on the table, with what is laid in it.
@@ -45,9 +46,9 @@ type piece struct {
 	index   int               // on the table; -1 if it is not there yet
 	kind    int               // of the stocks given
 	laid    []laid
-	behind  []laid           // in the leaf behind those
-	line    *centreline.Line // nil if it has none
-	further bool             // one more cast of the stock
+	behind  []laid             // in the leaf behind those
+	lines   []*centreline.Line // along which strips are cut; none if it has none
+	further bool               // one more cast of the stock
 }
 
 func newPiece(s Stock, index int) (*piece, error) {
@@ -57,8 +58,18 @@ func newPiece(s Stock, index int) (*piece, error) {
 		return nil, err
 	}
 	p.slabs = map[float64]*slab{}
-	if p.line, err = centreline.New(s.Outline); err != nil && !errors.Is(err, centreline.ErrNotStrip) {
-		return nil, fmt.Errorf("piece %s: %w", s.Name, err)
+	each := s.Each
+	if len(each) == 0 {
+		each = []template.Outline{s.Outline}
+	}
+	for _, o := range each {
+		line, err := centreline.New(o)
+		switch {
+		case err == nil:
+			p.lines = append(p.lines, line)
+		case !errors.Is(err, centreline.ErrNotStrip):
+			return nil, fmt.Errorf("piece %s: %w", s.Name, err)
+		}
 	}
 	return p, nil
 }
@@ -236,39 +247,42 @@ func (t *table) tryStrip(ctx context.Context, i item, p *piece, besides []laid, 
 // enough to find a fair place.
 const shortBoxes = 2000
 
-// tryAlong lays a strip along the piece's middle line: at every alongStep mm,
+// tryAlong lays a strip along one of the piece's middle lines: at every alongStep mm,
 // then the best of them moved to where it has more room.
 func (t *table) tryAlong(i item, p *piece, r *room) (laid, bool, error) {
-	if p.line == nil || p.line.Length() < i.length {
-		return laid{}, false, nil
-	}
-	free := p.line.Length() - i.length
-	n := int(math.Ceil(free/alongStep)) + 1
 	var best *search
 	floor, begin := math.Inf(-1), 0.0
-	for k := range n {
-		from := free / 2
-		if n > 1 {
-			from = free * float64(k) / float64(n-1)
-		}
-		s, err := newShape(alongStrip(i.unit.Name, p.line, from, from+i.length, i.width))
-		if err != nil {
-			return laid{}, false, err
-		}
-		w := newSearch(s, r, goal{floor: floor, enough: math.Inf(1)})
-		at := pose{s.centre[0], s.centre[1], 0}
-		if spare, _ := w.look(at, pose{}, floor); spare <= floor {
+	var on *centreline.Line
+	for _, line := range p.lines {
+		free := line.Length() - i.length
+		if free < 0 {
 			continue
 		}
-		if w.polish(at); w.best.spare > floor {
-			best, floor, begin = w, w.best.spare, from
+		n := int(math.Ceil(free/alongStep)) + 1
+		for k := range n {
+			from := free / 2
+			if n > 1 {
+				from = free * float64(k) / float64(n-1)
+			}
+			s, err := newShape(alongStrip(i.unit.Name, line, from, from+i.length, i.width))
+			if err != nil {
+				return laid{}, false, err
+			}
+			w := newSearch(s, r, goal{floor: floor, enough: math.Inf(1)})
+			at := pose{s.centre[0], s.centre[1], 0}
+			if spare, _ := w.look(at, pose{}, floor); spare <= floor {
+				continue
+			}
+			if w.polish(at); w.best.spare > floor {
+				best, floor, begin, on = w, w.best.spare, from, line
+			}
 		}
 	}
 	if best == nil {
 		return laid{}, false, nil
 	}
 	l, err := t.lies(i, best.shape, best.best.at, floor, floor)
-	l.proven, l.along, l.from = false, true, begin
+	l.proven, l.along, l.line, l.from = false, true, on, begin
 	return l, true, err
 }
 

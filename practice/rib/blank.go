@@ -18,16 +18,17 @@ type Blank struct {
 	Name          string // rib-8, ribs-6-7
 	Label         string // for a reader: "8th rib cartilage"
 	Ribs          []int
-	Length        float64          // along the middle line, of the longest rib in it
-	Height        float64          // greatest, across: of the joint, if there is one
-	ThicknessMost float64          // front to back at its thickest
-	Thickness     float64          // and at its thinnest, rounded ends left out
-	Middle        float64          // z of the plane that its halves mirror each other in
-	Sizes         []Size           // one a rib
-	Joint         *Joint           // of ribs 6 and 7
-	Values        []units.Value    // what it was made to, and where each number comes from
-	Outline       template.Outline // silhouette seen from the front
-	Solid         field.Field      // underside at z = 0
+	Length        float64            // along the middle line, of the longest rib in it
+	Height        float64            // greatest, across: of the joint, if there is one
+	ThicknessMost float64            // front to back at its thickest
+	Thickness     float64            // and at its thinnest, rounded ends left out
+	Middle        float64            // z of the plane that its halves mirror each other in
+	Sizes         []Size             // one a rib
+	Joint         *Joint             // of ribs 6 and 7
+	Values        []units.Value      // what it was made to, and where each number comes from
+	Outline       template.Outline   // silhouette seen from the front
+	Each          []template.Outline // silhouettes of the single ribs, in the order of Ribs
+	Solid         field.Field        // underside at z = 0
 }
 
 // Blanks returns the blanks that the plan's cartilage comes as: ribs 6 and 7 in
@@ -88,6 +89,7 @@ func (c *chooser) single(rib int, s ribStandard) Blank {
 		shape.axis, shape.level, shape.start = shift, b.Middle, levelStart(shape)
 		return newSweep(shape)
 	})
+	b.Each = []template.Outline{b.Outline}
 	return b
 }
 
@@ -110,6 +112,10 @@ func (c *chooser) pair(of func(int) ribStandard, s jointStandard) (Blank, []unit
 	b.measure()
 	w := join(sixth, seventh, joint, b.Middle, b.ThicknessMost)
 	shift := b.lay(w.solid)
+	for _, shape := range []sweepShape{w.sixth, w.seventh} {
+		shape.axis = shape.axis.Add(shift)
+		b.Each = append(b.Each, nested(trace(newSweep(shape), b.Middle))[0])
+	}
 	return b, w.findings(b, shift, c.plan.Printer)
 }
 

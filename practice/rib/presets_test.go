@@ -5,7 +5,9 @@ import (
 	"testing"
 
 	"earframe/internal/demotest"
+	"earframe/template"
 	"earframe/units"
+	"earframe/units/centreline"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -102,4 +104,24 @@ func TestBlanksOfEveryAgeAreWhatIsMeant(t *testing.T) {
 		require.NoError(t, err)
 		assert.Empty(t, found, "at %g", age)
 	}
+}
+
+// Each rib of a joined piece lies within the piece, and has its published length.
+func TestTheRibsOfAJoinedPieceLieWithinIt(t *testing.T) {
+	b := blanksOf(t, planOf(units.Cartilage{}))["ribs-6-7"]
+	require.Len(t, b.Each, 2)
+	region, err := template.Region(b.Outline)
+	require.NoError(t, err)
+	both := 0.0
+	for i, o := range b.Each {
+		for _, p := range o.Outer {
+			require.Less(t, region.Distance(p), 0.02)
+		}
+		line, err := centreline.New(o)
+		require.NoError(t, err)
+		assert.InDelta(t, []float64{76.1, 102.6}[i], line.Length(), 1)
+		both += o.Area()
+	}
+	assert.Less(t, both, b.Outline.Area(), "the joint is between them")
+	assert.Greater(t, both, 0.9*b.Outline.Area())
 }
