@@ -98,3 +98,39 @@ func onTriangle(p, a, b, c mgl64.Vec3) mgl64.Vec3 {
 	denominator := 1 / (va + vb + vc)
 	return a.Add(ab.Mul(vb * denominator)).Add(ac.Mul(vc * denominator))
 }
+
+// Within calls do for the triangles whose boxes reach within reach mm of the place
+// along every axis, in the order of the leaves; +Inf calls it for all.
+func (t *Tree) Within(place mgl64.Vec3, reach float64, do func(triangle int32)) {
+	if len(t.triangles) > 0 {
+		t.within(len(t.levels)-1, 0, place, reach, do)
+	}
+}
+
+func (t *Tree) within(level, index int, place mgl64.Vec3, reach float64, do func(triangle int32)) {
+	if !t.levels[level][index].reaches(place, reach) {
+		return
+	}
+	if level > 0 {
+		t.within(level-1, 2*index, place, reach, do)
+		if 2*index+1 < len(t.levels[level-1]) {
+			t.within(level-1, 2*index+1, place, reach, do)
+		}
+		return
+	}
+	for i, end := t.leaf(index); i < end; i++ {
+		if t.boxes[i].reaches(place, reach) {
+			do(t.triangles[i])
+		}
+	}
+}
+
+// reaches reports whether the box comes within reach of the place along every axis.
+func (b *Box) reaches(place mgl64.Vec3, reach float64) bool {
+	for k, x := range place {
+		if x < float64(b.Low[k])-reach || x > float64(b.High[k])+reach {
+			return false
+		}
+	}
+	return true
+}

@@ -184,3 +184,26 @@ func TestBuildingStopsWhenAsked(t *testing.T) {
 		assert.ErrorIs(t, err, context.Canceled, "after %d looks", looks)
 	}
 }
+
+func TestWithinListsTheTrianglesOfWhichTheBoxIsNear(t *testing.T) {
+	vertices, triangles := scattered(9, 500)
+	tree := newTree(t, vertices, triangles, all)
+	random := rand.New(rand.NewPCG(10, 11))
+	for range 300 {
+		place := mgl64.Vec3{random.Float64() * 20, random.Float64() * 20, random.Float64() * 20}
+		reach := random.Float64() * 5
+		around := Box{}
+		for k, x := range place {
+			around.Low[k], around.High[k] = float32(x-reach), float32(x+reach)
+		}
+		var want, got []int32
+		for _, i := range tree.Triangles() {
+			e := tree.extentOf(i)
+			if box := e.box(); around.Overlaps(&box) {
+				want = append(want, i)
+			}
+		}
+		tree.Within(place, reach, func(i int32) { got = append(got, i) })
+		require.Equal(t, want, got, "in the order of the leaves")
+	}
+}

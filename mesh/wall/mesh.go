@@ -74,11 +74,8 @@ func (s meshSurface) feet(_ context.Context, place mgl64.Vec3, reach, spacing fl
 	share := spacing * spacing
 	var feet []foot
 	gone, u, v := share/2, 0.5, 0.5
-	for _, i := range s.tree.Triangles() {
+	s.tree.Within(place, reach, func(i int32) {
 		a, ab, ac := s.corners(i)
-		if !math.IsInf(reach, 1) && !near(place, reach, a, a.Add(ab), a.Add(ac)) {
-			continue
-		}
 		across := ab.Cross(ac)
 		for gone += across.Len() / 2; gone >= share; gone -= share {
 			_, u = math.Modf(u + stepU)
@@ -92,22 +89,8 @@ func (s meshSurface) feet(_ context.Context, place mgl64.Vec3, reach, spacing fl
 				feet = append(feet, foot{at, across.Normalize()})
 			}
 		}
-	}
+	})
 	return feet, nil
-}
-
-// near reports whether the box of the points is within reach of the place.
-func near(place mgl64.Vec3, reach float64, points ...mgl64.Vec3) bool {
-	for k, x := range place {
-		low, high := points[0][k], points[0][k]
-		for _, p := range points[1:] {
-			low, high = min(low, p[k]), max(high, p[k])
-		}
-		if x < low-reach || x > high+reach {
-			return false
-		}
-	}
-	return true
 }
 
 func (s meshSurface) area(_ *spot, spacing float64) float64 { return spacing * spacing }
@@ -136,9 +119,6 @@ func (s meshSurface) walls(feet []foot, most float64) []spot {
 // away than most. It goes on across crevices and does not start inside one.
 func (s meshSurface) exit(p foot, most float64) (foot, bool) {
 	inward := p.normal.Mul(-1)
-	if _, entered := s.tree.FirstHit(p.at, p.normal, -1, tree.Entering, crevice); entered >= 0 {
-		return foot{}, false
-	}
 	from, except := p.at, int32(-1)
 	for range crevicesCrossed {
 		length, hit := s.tree.FirstHit(from, inward, except, tree.Leaving, most)
@@ -149,7 +129,8 @@ func (s meshSurface) exit(p foot, most float64) (foot, bool) {
 		from = from.Add(inward.Mul(length))
 		gap, entered := s.tree.FirstHit(from, inward, hit, tree.Entering, crevice)
 		if entered < 0 {
-			return foot{from, s.normal(hit)}, true
+			_, inside := s.tree.FirstHit(p.at, p.normal, -1, tree.Entering, crevice)
+			return foot{from, s.normal(hit)}, inside < 0
 		}
 		from, except = from.Add(inward.Mul(gap)), entered
 	}
