@@ -143,6 +143,25 @@ func Judge(m *Mesh) Verdict {
 
 // JudgeContext is Judge with a context that ends the work early with its error.
 func JudgeContext(ctx context.Context, m *Mesh) (Verdict, error) {
+	return judge(ctx, m, Crossings)
+}
+
+// JudgeUncrossed is JudgeContext for a mesh in which Crossings has found none: it is
+// not searched again.
+func JudgeUncrossed(ctx context.Context, m *Mesh) (Verdict, error) {
+	return judge(ctx, m, func(context.Context, *Mesh, int) ([][2]int32, error) { return nil, nil })
+}
+
+// Crossings lists pairs of triangles that cross, touch or overlap besides where they
+// share vertices by index, exactly for the coordinates given; limit > 0 ends the
+// search at so many. ctx ends it early with its error.
+func Crossings(ctx context.Context, m *Mesh, limit int) ([][2]int32, error) {
+	return crossing.Pairs(ctx, m.Vertices, m.Triangles, limit)
+}
+
+func judge(
+	ctx context.Context, m *Mesh, crossings func(context.Context, *Mesh, int) ([][2]int32, error),
+) (Verdict, error) {
 	j := &judgement{mesh: m}
 	j.verdict.Vertices, j.verdict.Triangles = len(m.Vertices), len(m.Triangles)
 	if len(m.Triangles) == 0 {
@@ -163,7 +182,7 @@ func JudgeContext(ctx context.Context, m *Mesh) (Verdict, error) {
 		}
 		pass()
 	}
-	pairs, err := crossing.Pairs(ctx, m.Vertices, m.Triangles, intersectionsCounted)
+	pairs, err := crossings(ctx, m, intersectionsCounted)
 	if err != nil {
 		return Verdict{}, err
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"earframe/internal/crossing"
 	"earframe/mesh"
 )
 
@@ -55,17 +54,21 @@ func Of(ctx context.Context, m *mesh.Mesh, options Options) (*mesh.Mesh, error) 
 	if m == nil {
 		return nil, errors.New("simplify: no mesh to simplify")
 	}
-	return simplifyWithout(ctx, m, options.Tolerance, crossingsOf)
+	return simplifyWithout(ctx, m, options.Tolerance, mesh.Crossings)
 }
 
-// Judged is Of, and the judge's word on the result. The error wraps mesh.ErrUnsound
-// where that is not sound.
+// Judged is Of, and the judge's word on the result, which is searched for crossings
+// once. The error wraps mesh.ErrUnsound where that is not sound.
 func Judged(ctx context.Context, m *mesh.Mesh, options Options) (*mesh.Mesh, mesh.Verdict, error) {
 	simple, err := Of(ctx, m, options)
 	if err != nil {
 		return nil, mesh.Verdict{}, err
 	}
-	verdict, err := mesh.JudgeContext(ctx, simple)
+	judge := mesh.JudgeUncrossed
+	if simple == m { // which was not searched
+		judge = mesh.JudgeContext
+	}
+	verdict, err := judge(ctx, simple)
 	if err == nil {
 		err = verdict.Err()
 	}
@@ -74,10 +77,6 @@ func Judged(ctx context.Context, m *mesh.Mesh, options Options) (*mesh.Mesh, mes
 
 // crossingTest lists pairs of triangles that cross.
 type crossingTest func(ctx context.Context, m *mesh.Mesh, limit int) ([][2]int32, error)
-
-func crossingsOf(ctx context.Context, m *mesh.Mesh, limit int) ([][2]int32, error) {
-	return crossing.Pairs(ctx, m.Vertices, m.Triangles, limit)
-}
 
 // mostRounds bounds how often simplification starts again because triangles
 // crossed. Each round locks more widely.
