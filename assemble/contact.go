@@ -3,6 +3,7 @@ package assemble
 import (
 	"context"
 	"math"
+	"slices"
 
 	"earframe/field"
 	"earframe/mesh"
@@ -43,7 +44,7 @@ const (
 	// error of a feather edge: a cube of a third of a millimetre.
 	leastOverlap = 0.04
 
-	// batch is how many triangles are asked about together. They follow one
+	// batch is how many triangles are looked at together. They follow one
 	// another in the contour's order, so they lie close together.
 	batch = 256
 )
@@ -87,33 +88,83 @@ func contactBetween(ctx context.Context, a, b solid, step float64) (Contact, err
 // sunk in by up to noise mm counts as touching; below 0, none is counted.
 func (c *Contact) search(of, to solid, noise float64) {
 	m := of.surface
-	centres := make([]mgl64.Vec3, 0, batch)
-	values := make([]float64, batch)
-	touching := touch{of: m, to: to.field}
+	s := seeking{Contact: c, of: m, to: to.field, noise: noise, touching: touch{of: m, to: to.field}, within: math.Inf(1)}
+	var some [][3]int32
+	for i := 0; i < len(m.Triangles); i += batch {
+		some = append(some, m.Triangles[i])
+	}
+	s.take(some)
+	s.ask(0, len(some))
+	for _, d := range s.values {
+		s.within = min(s.within, d)
+	}
 	for first := 0; first < len(m.Triangles); first += batch {
-		triangles := m.Triangles[first:min(first+batch, len(m.Triangles))]
-		centres = centres[:0]
-		for _, t := range triangles {
-			centres = append(centres, m.Vertices[t[0]].Add(m.Vertices[t[1]]).Add(m.Vertices[t[2]]).Mul(1.0/3))
+		s.take(m.Triangles[first:min(first+batch, len(m.Triangles))])
+		s.among(0, len(s.triangles))
+		c.Area += s.touching.area()
+	}
+}
+
+// seeking is one search.
+type seeking struct {
+	*Contact
+	of        *mesh.Mesh
+	to        field.Field
+	noise     float64
+	within    float64 // mm, than which nothing that is farther is the nearest
+	touching  touch
+	triangles [][3]int32 // of a batch
+	centres   []mgl64.Vec3
+	values    []float64
+}
+
+// fewest is how many triangles are asked about together where not all of a batch
+// are near.
+const fewest = 32
+
+// take puts triangles up for being looked at.
+func (s *seeking) take(triangles [][3]int32) {
+	s.triangles, s.centres = triangles, s.centres[:0]
+	for _, t := range triangles {
+		s.centres = append(s.centres, s.of.Vertices[t[0]].Add(s.of.Vertices[t[1]]).Add(s.of.Vertices[t[2]]).Mul(1.0/3))
+	}
+}
+
+// among looks at the batch's triangles between two, halves them while they are many,
+// and passes over those that can add nothing.
+func (s *seeking) among(from, to int) {
+	low, _ := s.to.Range(field.BoxOf(s.centres[from:to]))
+	touches := s.noise >= 0 && low <= touchReach
+	switch middle := (from + to) / 2; {
+	case !touches && (low >= s.Gap || low > s.within) && -low <= s.Depth:
+	case to-from <= fewest:
+		s.look(from, to)
+	default:
+		s.among(from, middle)
+		s.among(middle, to)
+	}
+}
+
+// ask asks the other's field at the triangles' middles.
+func (s *seeking) ask(from, to int) {
+	s.values = slices.Grow(s.values[:0], to-from)[:to-from]
+	s.to.Distances(s.centres[from:to], s.values)
+}
+
+// look takes in what the other's field says at the triangles.
+func (s *seeking) look(from, to int) {
+	s.ask(from, to)
+	for i, d := range s.values {
+		at := s.centres[from+i]
+		if d < s.Gap {
+			s.Gap, s.GapAt = d, &mgl64.Vec3{at[0], at[1], at[2]}
 		}
-		if low, _ := to.field.Range(field.BoxOf(centres)); low > touchReach && low >= c.Gap {
-			continue
+		if -d > s.Depth {
+			s.Depth, s.DepthAt = -d, &mgl64.Vec3{at[0], at[1], at[2]}
 		}
-		to.field.Distances(centres, values[:len(centres)])
-		for i, d := range values[:len(centres)] {
-			if d < c.Gap {
-				at := centres[i]
-				c.Gap, c.GapAt = d, &at
-			}
-			if -d > c.Depth {
-				at := centres[i]
-				c.Depth, c.DepthAt = -d, &at
-			}
-			if noise >= 0 && d <= touchReach && d >= -math.Max(noise, touchReach) {
-				touching.add(triangles[i], centres[i])
-			}
+		if s.noise >= 0 && d <= touchReach && d >= -math.Max(s.noise, touchReach) {
+			s.touching.add(s.triangles[from+i], at)
 		}
-		c.Area += touching.area()
 	}
 }
 
