@@ -298,7 +298,7 @@ func reachingRadius(width, depth float64) float64 {
 
 // widened returns the pocket's edge with an additional margin, mm.
 func (r *Result) widened(ctx context.Context, wider float64) (membrane.Region, error) {
-	outline, err := pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin+wider)
+	outline, err := r.outline(ctx, r.Plan.Pocket.Margin+wider)
 	if err != nil {
 		return nil, err
 	}

@@ -103,7 +103,7 @@ func (r *Result) find(ctx context.Context) error {
 	r.Field = field.Union(fields...)
 	outset := []func() error{
 		func() (err error) {
-			if r.Outline, err = pocketOutline(ctx, r.Plan, r.Plan.Pocket.Margin); err != nil {
+			if r.Outline, err = r.outline(ctx, r.Plan.Pocket.Margin); err != nil {
 				return err
 			}
 			r.edge, err = newRegion(r.Outline)

@@ -10,12 +10,34 @@ import (
 	"earframe/template"
 )
 
-// What a depth map and a drape hold, about.
+// What a depth map, an outline and a drape hold, about.
 const (
 	bytesPerDepth = 16  // two heights
+	bytesPerPoint = 16  // of an outline: two coordinates
 	bytesPerState = 500 // its shares
 	bytesPerNode  = 400 // of a drape: heights, net, cells and what was measured on them
 )
+
+// outline returns the pocket's edge at the margin, mm, or takes it from what is kept.
+func (r *Result) outline(ctx context.Context, margin float64) (template.Outline, error) {
+	bytes := func(o template.Outline) int64 { return bytesPerPoint * int64(len(o.Outer)) }
+	key := kept.KeyOf("pocket outline", r.drawing(), margin)
+	return kept.Get(ctx, r.options.Kept, key, bytes, func(ctx context.Context) (template.Outline, error) {
+		return pocketOutline(ctx, r.Plan, margin)
+	})
+}
+
+// drawing returns the key of all that is drawn.
+func (r *Result) drawing() kept.Key {
+	var drawn []kept.Key
+	for _, o := range r.Plan.Sheet.Outlines {
+		drawn = append(drawn, kept.KeyOf(o.ID, o.Part))
+		for _, ring := range o.Rings() {
+			drawn = append(drawn, kept.KeyOf(flat(ring)))
+		}
+	}
+	return kept.KeyOf(drawn)
+}
 
 // mapDepth maps the framework, or takes the map from what is kept. keys are those of
 // its solids.
@@ -70,15 +92,9 @@ func (r *Result) shapedBy() kept.Key {
 	for _, s := range r.solids {
 		shaped = append(shaped, s.Key)
 	}
-	for _, o := range r.Plan.Sheet.Outlines {
-		shaped = append(shaped, kept.KeyOf(o.ID, o.Part))
-		for _, ring := range o.Rings() {
-			shaped = append(shaped, kept.KeyOf(flat(ring)))
-		}
-	}
 	p, skin := r.Plan.Pocket, r.Plan.Skin
-	return kept.KeyOf(shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step, r.drawnInBy(), r.rollsKey(),
-		p.Margin, p.Depth, p.ExtraSkin, skin.Lateral, skin.Tension, skin.Modulus)
+	return kept.KeyOf(r.drawing(), shaped, flat(r.Outline.Outer), r.options.MapStep, r.options.Step,
+		r.drawnInBy(), r.rollsKey(), p.Margin, p.Depth, p.ExtraSkin, skin.Lateral, skin.Tension, skin.Modulus)
 }
 
 // answers works out the advice that is asked for, or takes it from what is kept; the
