@@ -11,6 +11,7 @@ import (
 	"earframe/internal/workers"
 	"earframe/membrane"
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 // Advice that has to be worked out is kept apart from the findings: the skin is
@@ -116,7 +117,12 @@ var adviceLimits = membrane.AdviceLimits{Wider: widestTried, Within: adviceWithi
 func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) (string, error) {
 	var advice membrane.Advice
 	var radius, suction float64
-	ways := [2]func() error{
+	var bolster bool
+	ways := [3]func() error{
+		func() (err error) {
+			bolster, err = r.bolsterHelps(ctx, t, lost)
+			return err
+		},
 		func() (err error) {
 			advice, err = t.drape.Advise(ctx, r.Plan.Skin.Lateral, lost, adviceLimits)
 			return err
@@ -140,10 +146,12 @@ func (r *Result) bringBack(ctx context.Context, t *trial, lost membrane.Relief) 
 		helps = append(helps, fmt.Sprintf("draw the skin in closer, to a bridging radius of %.1f mm or less: %s", radius,
 			reaching(suction)))
 	}
+	if bolster {
+		helps = append(helps, fmt.Sprintf("tie down a bolster of %g mm along it (pocket.bolsters)", casefile.BolsterDiameter))
+	}
 	if len(helps) == 0 {
-		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction shows half of it: thinner skin is "+
-			"needed.",
-			widestTried), nil
+		return fmt.Sprintf("Neither %d mm more width, nor more depth, nor closer suction, nor a bolster shows half of it: "+
+			"thinner skin is needed.", widestTried), nil
 	}
 	sentence := strings.Join(helps, ", or ") + "."
 	sentence = strings.ToUpper(sentence[:1]) + sentence[1:]

@@ -3,13 +3,16 @@ package pocket
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/go-gl/mathgl/mgl64"
 
+	"earframe/anatomy"
 	"earframe/internal/kept"
 	"earframe/internal/workers"
 	"earframe/membrane"
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 // Bolsters is what the rolls tied down on the skin do.
@@ -164,4 +167,28 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 		b.Rolls = append(b.Rolls, roll)
 	}
 	return b, nil
+}
+
+// bolsterHelps reports whether a bolster along a lost groove that has none would show
+// half of it again.
+func (r *Result) bolsterHelps(ctx context.Context, t *trial, lost membrane.Relief) (bool, error) {
+	name := lost.Feature.Name
+	if slices.ContainsFunc(r.bolsters, func(b anatomy.Bolster) bool { return b.Name == name }) {
+		return false, nil
+	}
+	swell := casefile.BolsterDiameter/2 + r.Plan.Skin.Lateral
+	line, _ := r.places.MiddleOf(name, swell)
+	if len(line) < 2 {
+		return false, nil
+	}
+	c := t.laid
+	c.Rolls = append(slices.Clone(c.Rolls), membrane.Roll{Line: line, Radius: swell})
+	drape, err := membrane.Lay(ctx, c, trialOptions())
+	if err != nil {
+		return false, err
+	}
+	feature := lost.Feature
+	feature.Reach = lost.Reach
+	shown, err := drape.Shown(ctx, r.Plan.Skin.Lateral, feature)
+	return shown >= keptEnough*lost.OnFrame, err
 }

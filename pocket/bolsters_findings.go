@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"earframe/units"
+	"earframe/units/casefile"
 )
 
 const (
@@ -14,8 +15,7 @@ const (
 	emptiedForce = 1.33
 	// capillaryPressure is what stands in capillaries, kPa, about 32 mmHg: Landis 1930,
 	// Heart 15:209. Whether skin suffers above it is contested.
-	capillaryPressure = 32 * kPaPerMmHg
-	kPaPerMmHg        = 0.133322
+	capillaryPressure = 32 * casefile.MmHg
 	// mostlyResting is the share of a roll's length from which it does what it is for;
 	// ours, no source.
 	mostlyResting = 0.5
@@ -126,7 +126,7 @@ func (r *Result) pressesHard(rolls []BolsterRoll) []units.Finding {
 			Rule: "bolster-presses-hard", Severity: units.Note,
 			Message: fmt.Sprintf("skin under the bolsters (%s) is pressed with up to %.0f mmHg once suction is gone; "+
 				"capillaries hold about %.0f mmHg, and whether more harms skin is contested",
-				strings.Join(hard, ", "), worst.Pressure/kPaPerMmHg, capillaryPressure/kPaPerMmHg),
+				strings.Join(hard, ", "), worst.Pressure/casefile.MmHg, capillaryPressure/casefile.MmHg),
 			Value: worst.Pressure, Limit: capillaryPressure, Measure: "kPa",
 			Advice: "A thicker roll presses less. Tie it no harder than it takes for the skin to lie on.",
 		})

@@ -156,3 +156,31 @@ func TestSectionsShowRolls(t *testing.T) {
 		}
 	}
 }
+
+// Where a lost groove is wide enough, a bolster is advised, and it keeps the promise.
+func TestABolsterIsAdvisedWhereItHelps(t *testing.T) {
+	demo := func(bolsters string) *Result {
+		plan, err := demotest.Load("side: left\n",
+			"side: left\nskin: {lateral: 0.5}\npocket: {suction: none, bolsters: ["+bolsters+"]}\n")
+		require.NoError(t, err)
+		return check(t, plan, Options{NoAdvice: true})
+	}
+	r := demo("")
+	fossa := r.Measures.Relief[slices.IndexFunc(r.Measures.Relief, func(g Relief) bool { return g.Name == "triangular fossa" })]
+	lost, ok := r.groove(fossa)
+	require.True(t, ok)
+	require.Less(t, fossa.Kept, 0.5, "lost without")
+	coarse := trialOf(t, r)
+	helps, err := r.bolsterHelps(t.Context(), coarse, lost)
+	require.NoError(t, err)
+	require.True(t, helps)
+	with := demo("{where: fossa}")
+	for _, g := range with.Measures.Relief {
+		if g.Name == fossa.Name {
+			assert.Greater(t, g.Kept, 0.47, "half of it, but for the coarse grid of the advice")
+		}
+	}
+	helps, err = with.bolsterHelps(t.Context(), coarse, lost)
+	require.NoError(t, err)
+	assert.False(t, helps, "there is one already")
+}

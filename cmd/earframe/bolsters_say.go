@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"earframe/report/record"
+	"earframe/units/casefile"
 )
 
 // sayBolsters tells what the bolsters do, nothing without any.
@@ -17,11 +18,11 @@ func sayBolsters(w io.Writer, r *record.Pocket) {
 	const millilitre = 1000 // mm³
 	fmt.Fprintf(w, "\n  Bolsters ask for %.0f mm² more skin; dead space %.2f ml, without them %.2f ml. Kept without them: %s.\n",
 		b.Added, r.Dead.Volume/millilitre, b.Dead/millilitre, keptShares(b.Relief))
-	fmt.Fprintf(w, "  %-20s %8s %10s %10s %16s %16s\n", "bolster", "roll, mm", "length, mm", "on floor", "force, N/mm",
-		"without suction")
+	fmt.Fprintf(w, "  %-20s %8s %10s %10s %12s %16s %6s\n", "bolster", "roll, mm", "length, mm", "on floor", "force, N/mm",
+		"without suction", "mmHg")
 	for _, roll := range b.Rolls {
-		fmt.Fprintf(w, "  %-20s %8.1f %10.0f %8.0f %% %16.3f %16.3f\n", roll.Name, roll.Diameter, roll.Length, 100*roll.Resting,
-			roll.Force, roll.Drained)
+		fmt.Fprintf(w, "  %-20s %8.1f %10.0f %8.0f %% %12.3f %16.3f %6.0f\n", roll.Name, roll.Diameter, roll.Length,
+			100*roll.Resting, roll.Force, roll.Drained, roll.Pressure/casefile.MmHg)
 	}
 }
 

@@ -273,6 +273,10 @@ func pocketKeys() *key {
 	}}
 }
 
+// BolsterDiameter is the default of a bolster's roll, mm: under 2 mm of skin it comes
+// down to the floor of a groove 7 mm wide.
+const BolsterDiameter = 3.0
+
 func bolstersKey() *key {
 	return &key{
 		name: "bolsters", form: listForm, entries: 12,
@@ -285,8 +289,7 @@ func bolstersKey() *key {
 				help:    "scapha, fossa, concha, rim (its foot), or the id of a line in the drawing that begins with bolster.",
 			},
 			{
-				// Comes down to the floor of a groove 7 mm wide under 2 mm of skin.
-				name: "diameter", form: numberForm, unit: "mm", least: 2, most: 20, std: usual(3.0),
+				name: "diameter", form: numberForm, unit: "mm", least: 2, most: 20, std: usual(BolsterDiameter),
 				help: "Of the roll, as it lies tied down.",
 			},
 		}},
