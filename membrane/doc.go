@@ -14,6 +14,8 @@
 // R = +Inf is skin laid on without suction. R is given, or follows from the suction
 // and from the tension that the drape itself finds: see Suction. Rolls on the skin
 // bound u from above as well: see Roll.
+// The skin's outside is the drape carried outward by a ball; Outside.Solid makes a
+// closed mesh of it whose creases are traced, not sampled.
 //
 // Limits: the skin is a membrane with one tension, without stiffness, friction
 // or thickness of its own in the solve; it does not slide along the frame, so

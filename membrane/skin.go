@@ -122,13 +122,23 @@ func Dilate(ctx context.Context, grid Grid, heights []float64, radius float64) (
 
 // dilate is Dilate with more places of the surface, mm, that carry a ball.
 func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3, radius float64) ([]float64, error) {
-	if err := checkRadius(radius, grid.Step); err != nil {
+	e := &envelope{Grid: grid, u: heights, more: more, radius: radius}
+	if err := e.raise(ctx); err != nil {
 		return nil, err
 	}
-	e := &envelope{Grid: grid, u: heights, more: more, radius: radius, reach: ballNodes(radius, grid.Step)}
-	e.top = make([]float64, len(heights))
-	e.slopes = make([][2]mgl64.Vec2, len(heights))
-	e.present = make([]bool, len(heights))
+	return e.top, nil
+}
+
+// raise works out the envelope of what it is given.
+func (e *envelope) raise(ctx context.Context) error {
+	grid := e.Grid
+	if err := checkRadius(e.radius, grid.Step); err != nil {
+		return err
+	}
+	e.reach = ballNodes(e.radius, grid.Step)
+	e.top = make([]float64, len(e.u))
+	e.slopes = make([][2]mgl64.Vec2, len(e.u))
+	e.present = make([]bool, len(e.u))
 	// Wide bands, because each looks again at the rows that reach into it.
 	const band = 32
 	bands := (grid.Rows + band - 1) / band
@@ -138,7 +148,7 @@ func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3
 			e.fill(b*band, min((b+1)*band, grid.Rows))
 		}
 	})
-	return e.top, ctx.Err()
+	return ctx.Err()
 }
 
 // checkRadius refuses a radius that no skin has.
@@ -157,12 +167,16 @@ func ballNodes(radius, step float64) int { return int(radius/step) + 1 }
 
 type envelope struct {
 	Grid
-	u, top  []float64
-	more    []mgl64.Vec3
-	radius  float64
-	reach   int             // grid nodes that the radius spans
-	slopes  [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
-	present []bool          // the cell has four corners
+	u, top   []float64
+	more     []mgl64.Vec3
+	radius   float64
+	reach    int             // grid nodes that the radius spans
+	slopes   [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
+	present  []bool          // the cell has four corners
+	carriers []carrier       // of the ball that each node lies on; nil if not asked for
+	walls    []wall
+	net      *Drape // whose walls they are
+	walled   []bool // the cell is not to be trusted where it is steep: walls stand there
 }
 
 // split reports whether a cell is cut from corner 0 to corner 3, the higher
@@ -178,9 +192,10 @@ func (e *envelope) findSlopes(from, to int) {
 			if math.IsInf(a, -1) || math.IsInf(b, -1) || math.IsInf(c, -1) || math.IsInf(d, -1) {
 				continue
 			}
-			e.present[k] = true
 			per := 1 / e.Step
 			bottom, top, left, right := (b-a)*per, (d-c)*per, (c-a)*per, (d-b)*per
+			e.present[k] = e.walled == nil || !e.walled[k] ||
+				max(bottom, top, left, right) < uprightSlope && min(bottom, top, left, right) > -uprightSlope
 			if e.split(k) {
 				e.slopes[k] = [2]mgl64.Vec2{{bottom, right}, {top, left}}
 			} else {
@@ -198,6 +213,9 @@ func (e *envelope) fill(from, to int) {
 	pen := &pen{envelope: e, from: from, to: to}
 	for _, p := range e.more {
 		pen.ball(p)
+	}
+	for _, w := range e.walls {
+		pen.wall(w)
 	}
 	for j := max(from-e.reach-1, 0); j < min(to+e.reach+1, e.Rows); j++ {
 		for i := range e.Columns {

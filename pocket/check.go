@@ -21,7 +21,7 @@ import (
 type Options struct {
 	Step      float64 // of the drape's first grid, mm; default 0.4
 	MapStep   float64 // of the depth map, mm; default 0.2
-	ModelStep float64 // of the contour of the skin's model, mm; default 0.5
+	ModelStep float64 // width of the skin's model's triangles where it is smooth, mm; default 0.6
 	NoAdvice  bool    // findings without the advice that has to be worked out: ask for it with Result.Advise
 
 	Kept *kept.Store // of what was made earlier; nil makes all anew
@@ -29,7 +29,7 @@ type Options struct {
 
 const (
 	defaultMapStep   = 0.2
-	defaultModelStep = 0.5
+	defaultModelStep = 0.6
 )
 
 // Result is the skin laid over a framework.
