@@ -17,6 +17,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/contour"
 	"earframe/mesh/simplify"
+	"earframe/units"
 	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -178,13 +179,21 @@ func exactStacks(t *testing.T) []exactStack {
 		stacks[i].reference = readExact(t, filepath.Join(folder, s.Name+".json"), described)
 	}
 	stacks = append(stacks, exactStack{
-		Name: "demo", solids: demotest.Fields(t, demotest.Plan(t)),
-		reference: readExact(t, filepath.Join(folder, "demo.json"), demo.Case, demo.Template),
+		Name: "demo", solids: demotest.Fields(t, goodExample(t)),
+		reference: readExact(t, filepath.Join(folder, "demo.json"), demo.Good.Case, demo.Good.Template),
 	})
 	for i, s := range stacks {
 		stacks[i].field = field.Union(s.solids...)
 	}
 	return stacks
+}
+
+func goodExample(t *testing.T) *units.Plan {
+	path, err := demo.Good.Write(t.TempDir())
+	require.NoError(t, err)
+	plan, err := units.Load(t.Context(), path)
+	require.NoError(t, err)
+	return plan
 }
 
 // readExact reads a reference and makes sure that it is of this source.

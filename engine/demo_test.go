@@ -7,6 +7,7 @@ import (
 	"earframe/assemble"
 	"earframe/engine"
 	"earframe/units/casefile"
+	"earframe/units/demo"
 
 	"github.com/stretchr/testify/require"
 )
@@ -14,7 +15,7 @@ import (
 // demoCase returns the built-in example in a folder of its own.
 func demoCase(t testing.TB) *casefile.Case {
 	t.Helper()
-	path, err := engine.StartDemo(t.Context(), filepath.Join(t.TempDir(), "case"))
+	path, err := engine.StartDemo(t.Context(), filepath.Join(t.TempDir(), "case"), demo.Good)
 	require.NoError(t, err)
 	c, err := engine.New(0).Read(path)
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 
 	"earframe/engine"
 	"earframe/publish"
+	"earframe/units/demo"
 )
 
 // From a drawing to meshes: a case is started, built and written into memory.
@@ -19,7 +20,7 @@ func Example() {
 	}
 	defer os.RemoveAll(dir)
 	ctx := context.Background()
-	if _, err := engine.StartCase(ctx, dir); err != nil { // template.svg, case.yaml
+	if _, err := engine.StartCase(ctx, dir, demo.Good); err != nil { // template.svg, case.yaml
 		log.Fatal(err)
 	}
 	e := engine.New(0)
@@ -57,7 +58,7 @@ func ExampleSession() {
 	}
 	defer os.RemoveAll(dir)
 	ctx := context.Background()
-	path, err := engine.StartDemo(ctx, dir)
+	path, err := engine.StartDemo(ctx, dir, demo.Good)
 	if err != nil {
 		log.Fatal(err)
 	}

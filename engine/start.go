@@ -24,14 +24,22 @@ type caseText struct {
 	text []byte
 }
 
-func caseTexts(c []byte) []caseText {
-	return []caseText{{"template.svg", demo.Template}, {CaseFile, c}, {casefile.SchemaFile, casefile.Schema()}}
+func caseTexts(e demo.Example) []caseText {
+	return []caseText{{"template.svg", e.Template}, {CaseFile, e.Case}, {casefile.SchemaFile, casefile.Schema()}}
 }
 
 // StartCase writes the files of a new case, named after the folder, into it and
-// returns their paths. It first makes sure that none of them is there.
-func StartCase(ctx context.Context, dir string) ([]string, error) {
-	files := caseTexts(casefile.New(caseName(dir)))
+// returns their paths: the example's drawing and values, and beside them every key
+// that there is. It first makes sure that none of the files is there.
+func StartCase(ctx context.Context, dir string, from demo.Example) ([]string, error) {
+	example, err := casefile.Parse(CaseFile, from.Case)
+	if err != nil {
+		return nil, err
+	}
+	if from.Case, err = casefile.New(caseName(dir), example); err != nil {
+		return nil, err
+	}
+	files := caseTexts(from)
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
 		if _, err := os.Lstat(path); err == nil {
@@ -44,11 +52,11 @@ func StartCase(ctx context.Context, dir string) ([]string, error) {
 // ErrEdited says that a file of the example has been edited since it was written.
 var ErrEdited = errors.New("differs from the demo's")
 
-// StartDemo writes the built-in example into the folder and returns the case
+// StartDemo writes a built-in example into the folder and returns the case
 // file's path. Where its drawing or its case has been edited there, nothing is
 // written and the error wraps ErrEdited; the schema is always this program's.
-func StartDemo(ctx context.Context, dir string) (string, error) {
-	files := caseTexts(demo.Case)
+func StartDemo(ctx context.Context, dir string, example demo.Example) (string, error) {
+	files := caseTexts(example)
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
 		there, err := os.ReadFile(path)

@@ -69,7 +69,7 @@ func TestInspectMeasuresEveryShape(t *testing.T) {
 
 func BenchmarkReadDemo(b *testing.B) {
 	for b.Loop() {
-		if _, err := Read(b.Context(), "../units/demo/template.svg", Options{}); err != nil {
+		if _, err := Read(b.Context(), "../units/demo/good/template.svg", Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -77,7 +77,7 @@ func BenchmarkReadDemo(b *testing.B) {
 
 // All outlines of the demo, two millimetres taken off.
 func BenchmarkTakeOffDemo(b *testing.B) {
-	sheet, err := Read(b.Context(), "../units/demo/template.svg", Options{})
+	sheet, err := Read(b.Context(), "../units/demo/good/template.svg", Options{})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -15,7 +15,7 @@ func seeds(f *testing.F) []string {
 		f.Fatal("no drawings to begin from")
 	}
 	var texts []string
-	for _, file := range append(files, "../units/demo/template.svg") {
+	for _, file := range append(files, "../units/demo/good/template.svg") {
 		text, err := os.ReadFile(file)
 		if err != nil {
 			f.Fatal(err)

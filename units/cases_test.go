@@ -43,7 +43,7 @@ func TestOneTemplateServesBothEars(t *testing.T) {
 func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "case.yaml")
-	require.NoError(t, os.WriteFile(path, casefile.New("my-case"), 0o644))
+	require.NoError(t, os.WriteFile(path, newCase(t), 0o644))
 	_, err := Load(t.Context(), path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	var asked casefile.Errors
@@ -55,7 +55,7 @@ func TestATemplateThatIsMissingOrFaultyIsSaid(t *testing.T) {
 	_, err = Load(t.Context(), path)
 	assert.ErrorContains(t, err, "case.yaml:2:18: template.file: no such file: ear.svg; looked "+
 		"for "+filepath.Join(dir, "ear.svg"))
-	require.NoError(t, os.WriteFile(path, casefile.New("my-case"), 0o644))
+	require.NoError(t, os.WriteFile(path, newCase(t), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "template.svg"), []byte("<svg"), 0o644))
 	_, err = Load(t.Context(), path)
 	var faults template.Faults
@@ -76,4 +76,10 @@ func TestDrawingsThatNoneOfUsMadeBecomeUnits(t *testing.T) {
 		_, err = p.Solids(t.Context())
 		assert.NoError(t, err, name)
 	}
+}
+
+func newCase(t *testing.T) []byte {
+	text, err := casefile.New("my-case", nil)
+	require.NoError(t, err)
+	return text
 }

@@ -14,11 +14,13 @@ import (
 )
 
 func FuzzParseCase(f *testing.F) {
-	f.Add(casefile.New("my-case"))
+	text, err := casefile.New("my-case", nil)
+	require.NoError(f, err)
+	f.Add(text)
 	files, err := filepath.Glob(filepath.Join(cases, "*.yaml"))
 	require.NoError(f, err)
 	require.NotEmpty(f, files)
-	for _, file := range append(files, "demo/case.yaml") {
+	for _, file := range append(files, "demo/good/case.yaml") {
 		data, err := os.ReadFile(file)
 		require.NoError(f, err)
 		f.Add(data)

@@ -17,6 +17,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/report/record"
+	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
 	"github.com/stretchr/testify/assert"
@@ -41,7 +42,7 @@ func earframe(t testing.TB, args ...string) result {
 func quickCase(t testing.TB) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "case")
-	_, err := engine.StartDemo(t.Context(), dir)
+	_, err := engine.StartDemo(t.Context(), dir, demo.Good)
 	require.NoError(t, err)
 	return filepath.Join(dir, engine.CaseFile)
 }
@@ -216,7 +217,7 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 
 func TestDemoKeepsWhatWasEdited(t *testing.T) {
 	dir := t.TempDir()
-	path, err := engine.StartDemo(t.Context(), filepath.Join(dir, "case"))
+	path, err := engine.StartDemo(t.Context(), filepath.Join(dir, "case"), demo.Good)
 	require.NoError(t, err)
 	edit(t, path, "side: left", "side: right")
 	got := earframe(t, "demo", dir, "--step", "0.8")

@@ -12,16 +12,17 @@ import (
 )
 
 func newNew(s streams) *cobra.Command {
-	var asJSON bool
+	var asJSON, hard bool
 	cmd := &cobra.Command{
 		Use:   "new DIR",
 		Short: "Start a case: a folder with a template and a case file to edit",
 		Long: "new writes template.svg, case.yaml and the schema that lets an editor help with the case file.\n" +
-			"It starts from the demo's template; replace it by your own tracing. An existing file is never overwritten.",
+			"It starts from the built-in example; replace its drawing by your own tracing. An existing file is never " +
+			"overwritten.",
 		Example: "  earframe new my-case\n  earframe build my-case/case.yaml",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			written, err := engine.StartCase(cmd.Context(), args[0])
+			written, err := engine.StartCase(cmd.Context(), args[0], example(hard))
 			if err != nil {
 				return err
 			}
@@ -38,6 +39,7 @@ func newNew(s streams) *cobra.Command {
 			return nil
 		},
 	}
+	hardFlag(cmd, &hard)
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the names of the written files as JSON")
 	return cmd
 }

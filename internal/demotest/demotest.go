@@ -1,9 +1,11 @@
-// Package demotest gives tests the demonstration case: on disk, planned, or as
-// fields; and looks up the rules of findings.
+// Package demotest gives tests an ear whose values they know, apart from the built-in
+// examples, which may be drawn anew: on disk, planned, or as fields; and looks up the
+// rules of findings. Its skin is thick for its grooves, so that most findings show.
 package demotest
 
 import (
 	"context"
+	_ "embed"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -15,10 +17,17 @@ import (
 
 	"earframe/field"
 	"earframe/units"
-	"earframe/units/demo"
 )
 
-// Write writes the demo into a folder of the test's own and returns the path of
+// The ear: invented measurements of a school-age child, its framework drawn as carved.
+var (
+	//go:embed template.svg
+	drawn string
+	//go:embed case.yaml
+	planned string
+)
+
+// Write writes the ear into a folder of the test's own and returns the path of
 // its case file. Where the first of a pair of texts stands first in the case, and in
 // the drawing, the second takes its place; it is a failure if it stands in neither.
 func Write(t testing.TB, replace ...string) string {
@@ -28,7 +37,7 @@ func Write(t testing.TB, replace ...string) string {
 	return path
 }
 
-// Plan returns the demo's plan, texts replaced as by Write.
+// Plan returns the ear's plan, texts replaced as by Write.
 func Plan(t testing.TB, replace ...string) *units.Plan {
 	t.Helper()
 	plan, err := Load(replace...)
@@ -51,11 +60,11 @@ func Load(replace ...string) (*units.Plan, error) {
 }
 
 func write(dir string, replace []string) (path string, err error) {
-	text, drawing := string(demo.Case), string(demo.Template)
+	text, drawing := planned, drawn
 	for i := 0; i < len(replace); i += 2 {
 		old, with := replace[i], replace[i+1]
 		if !strings.Contains(text, old) && !strings.Contains(drawing, old) {
-			return "", fmt.Errorf("%q is not in the demo", old)
+			return "", fmt.Errorf("%q is not in the ear's files", old)
 		}
 		text, drawing = strings.Replace(text, old, with, 1), strings.Replace(drawing, old, with, 1)
 	}

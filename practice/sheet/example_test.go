@@ -18,10 +18,11 @@ func ExampleCarving() {
 		log.Fatal(err)
 	}
 	defer os.RemoveAll(folder)
-	if err := os.CopyFS(folder, demo.Files); err != nil {
+	path, err := demo.Good.Write(folder)
+	if err != nil {
 		log.Fatal(err)
 	}
-	plan, err := units.Load(context.Background(), filepath.Join(folder, "case.yaml"))
+	plan, err := units.Load(context.Background(), path)
 	if err != nil {
 		log.Fatal(err)
 	}

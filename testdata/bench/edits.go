@@ -11,6 +11,7 @@ import (
 
 	"earframe/engine"
 	"earframe/units"
+	"earframe/units/demo"
 )
 
 // edits changes each number of the demo by a twentieth, one after the other, and
@@ -69,7 +70,7 @@ func interactive(out *bytes.Buffer) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	path, err := engine.StartDemo(context.Background(), filepath.Join(dir, "case"))
+	path, err := engine.StartDemo(context.Background(), filepath.Join(dir, "case"), demo.Good)
 	if err != nil {
 		return err
 	}

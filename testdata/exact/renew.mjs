@@ -109,4 +109,4 @@ const due = (name) => wanted.length === 0 || wanted.includes(name)
 for (const stack of JSON.parse(readFileSync(here('stacks.json')))) {
   if (due(stack.name)) renew(stack, ['stacks.json'])
 }
-if (due('demo')) renew(demo(), ['../../units/demo/case.yaml', '../../units/demo/template.svg'])
+if (due('demo')) renew(demo(), ['../../units/demo/good/case.yaml', '../../units/demo/good/template.svg'])

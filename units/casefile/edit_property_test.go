@@ -18,12 +18,12 @@ import (
 // sampleTexts are case files in several hands.
 func sampleTexts(t testing.TB) []string {
 	texts := []string{
-		string(New("my-case")), uncommented(), strings.ReplaceAll(uncommented(), "\n", "\r\n"),
+		string(newCase()), uncommented(), strings.ReplaceAll(uncommented(), "\n", "\r\n"),
 		"{case: a, skin: {lateral: 2}, units: [{part: helix, rise: 3}, {part: base, ribs: [6, 7]}]}",
 		"case: 'a'\nunits:\n- {part: helix, edge: {top: 1}}\n- part: base # plate\n  recesses:\n  - outline: scapha\n    " +
 			"depth: 1\n\n# end",
 	}
-	for _, file := range []string{"../demo/case.yaml", filepath.Join(cases, "everything.yaml")} {
+	for _, file := range []string{"../demo/good/case.yaml", filepath.Join(cases, "everything.yaml")} {
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
 		texts = append(texts, string(text))

@@ -22,10 +22,18 @@ const newHeader = `# yaml-language-server: $schema=` + SchemaFile + `
 `
 
 // New returns the text of a case file to edit, under the case's name: every key with
-// its default and a comment. Nothing is given but the name and how the drawing of a
-// new case is made, as the framework itself. SchemaFile must be written beside it.
-func New(name string) []byte {
-	w := &newText{given: map[string]string{"case": name, "template.drawn": DrawnFrame}}
+// its default and a comment behind a #, and what the case that it starts from gives,
+// as it gives it. From nil, nothing is given but the name. SchemaFile must be written
+// beside it.
+func New(name string, from *Case) ([]byte, error) {
+	w := &newText{name: name}
+	if from != nil {
+		d, err := newDocument(from.text)
+		if err != nil {
+			return nil, err
+		}
+		w.from = d
+	}
 	w.WriteString(newHeader)
 	apart := true
 	for _, k := range caseKeys().keys {
@@ -36,52 +44,83 @@ func New(name string) []byte {
 		w.key(k, "", "")
 		apart = section
 	}
-	return []byte(w.String())
+	return []byte(w.String()), nil
 }
 
 // newText is a case file in the making.
 type newText struct {
 	strings.Builder
-	given map[string]string
+	name string
+	from *document // of the case that it starts from, or nil
 }
 
 // key writes one key with its comment.
 func (w *newText) key(k *key, path, margin string) {
 	path = join(path, k.name)
-	given, is := w.given[path]
+	given, block := w.given(path)
 	switch {
-	case is:
-		w.line(margin, k.name+": "+given, k.help)
-	case k.name == "units":
-		w.units(k, margin)
+	case path == "case":
+		w.line(margin, k.name+": "+w.name, k.help)
 	case k.form == sectionForm && k.free == nil:
 		w.line(margin, k.name+":", k.help)
 		for _, sub := range k.keys {
 			w.key(sub, path, margin+"  ")
+		}
+	case block:
+		w.line(margin, "", k.help)
+		w.WriteString(given + "\n")
+		if k.name == "units" {
+			w.WriteString("  # Whatever a unit takes, as a base frame has it that gives none of it:\n")
+			w.unit(k, parts.Base.Row(), true, margin)
+		}
+	case given != "":
+		w.line(margin, k.name+": "+given, k.help)
+	case k.name == "units":
+		w.line(margin, k.name+":", k.help)
+		for i, row := range parts.All() {
+			w.unit(k, row, i == 0, margin)
 		}
 	default:
 		w.line(margin+"# ", k.name+": "+k.shown(parts.Row{}), k.said())
 	}
 }
 
-// units writes an entry for every part, each key explained in the first of them.
-func (w *newText) units(k *key, margin string) {
-	w.line(margin, k.name+":", k.help)
-	for i, row := range parts.All() {
-		first := margin + "  # - "
-		for _, sub := range k.item.keys {
-			value := sub.shown(row)
-			if sub.name == "part" {
-				value = string(row.Part)
-			}
-			help := sub.said()
-			if i > 0 {
-				help = ""
-			}
-			if value != "" && (i == 0 || sub.name != "name" && sub.name != "outlines" && sub.name != "clearance") {
-				w.line(first, sub.name+": "+value, help)
-				first = margin + "  #   "
-			}
+// given returns how the case that this one starts from gives a value, "" if it does
+// not: the value on the key's line, or, for a block, its lines with the key's.
+func (w *newText) given(path string) (text string, block bool) {
+	if w.from == nil {
+		return "", false
+	}
+	t, err := w.from.target(path)
+	if err != nil || len(t.missing) > 0 || t.pair == nil {
+		return "", false
+	}
+	lo, hi, there := w.from.span(t.pair.Value)
+	if !there {
+		return "", false
+	}
+	if block = isBlock(t.pair.Value); block {
+		lo, _ = w.from.pairSpan(t.pair)
+		lo, hi = w.from.lineStart(lo), w.from.lineEnd(hi)
+	}
+	return string(w.from.text[lo:hi]), block
+}
+
+// unit writes a part's entry behind a #, each key explained where it is the first.
+func (w *newText) unit(k *key, row parts.Row, explained bool, margin string) {
+	first := margin + "  # - "
+	for _, sub := range k.item.keys {
+		value := sub.shown(row)
+		if sub.name == "part" {
+			value = string(row.Part)
+		}
+		help := sub.said()
+		if !explained {
+			help = ""
+		}
+		if value != "" && (explained || sub.name != "name" && sub.name != "outlines" && sub.name != "clearance") {
+			w.line(first, sub.name+": "+value, help)
+			first = margin + "  #   "
 		}
 	}
 }
@@ -165,5 +204,7 @@ func (w *newText) line(margin, text, comment string) {
 	if line != "" {
 		w.WriteString(above + line + "\n")
 	}
-	w.WriteString(margin + text + "\n")
+	if text != "" {
+		w.WriteString(margin + text + "\n")
+	}
 }

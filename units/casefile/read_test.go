@@ -128,7 +128,7 @@ func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 }
 
 func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
-	_, err := Parse("case.yaml", New("my-case"))
+	_, err := Parse("case.yaml", newCase())
 	require.NoError(t, err)
 
 	c, err := Parse("case.yaml", []byte(uncommented()))
@@ -138,7 +138,7 @@ func TestNewCaseIsValidAndEveryCommentedLineOfItToo(t *testing.T) {
 		assert.NotNil(t, c.root.Field(k.name), "the new case shows the key %s", k.name)
 	}
 	for _, k := range unitKeys().keys {
-		assert.Contains(t, string(New("my-case")), k.name+":")
+		assert.Contains(t, string(newCase()), k.name+":")
 	}
 }
 

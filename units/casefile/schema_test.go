@@ -28,7 +28,7 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 		file  string
 		valid bool
 	}{
-		{string(New("my-case")), true},
+		{string(newCase()), true},
 		{"case: a\n", true},
 		{"case: 12\n", true},
 		{"case: a\nunits: []\n", true},

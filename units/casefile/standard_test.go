@@ -2,6 +2,7 @@ package casefile
 
 import (
 	"encoding/json"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -12,10 +13,18 @@ import (
 	"earframe/units/parts"
 )
 
+func newCase() []byte {
+	text, err := New("my-case", nil)
+	if err != nil {
+		panic(err) // it starts from nothing
+	}
+	return text
+}
+
 // uncommented returns a new case's text with every default and example given.
 func uncommented() string {
 	var text strings.Builder
-	for line := range strings.Lines(string(New("my-case"))) {
+	for line := range strings.Lines(string(newCase())) {
 		trimmed := strings.TrimLeft(line, " ")
 		if rest, is := strings.CutPrefix(trimmed, "# "); is && looksLikeAKey(rest) {
 			line = line[:len(line)-len(trimmed)] + rest
@@ -125,8 +134,6 @@ func TestHelpSchemaAndNewCaseShowTheTablesDefaults(t *testing.T) {
 			}
 			entry := given.Field(sub.name)
 			switch {
-			case sub.name == "drawn":
-				assert.Equal(t, DrawnFrame, entry.Text, "as the drawing of a new case is")
 			case entry == nil: // shown for the first part only
 				assert.Contains(t, []string{"name", "clearance"}, sub.name)
 				assert.NotEqual(t, parts.Base, row.Part, sub.name)
@@ -154,10 +161,23 @@ func mustParse(t *testing.T, text string) ast.Node {
 	return body
 }
 
-func TestAnUntouchedNewCaseGivesItsNameAlone(t *testing.T) {
-	c := parsed(t, string(New("my-case")))
-	assert.Equal(t, map[string]string{".case": "my-case", ".template.drawn": "frame"}, c.root.values(""))
-	for line := range strings.Lines(string(New("my-case"))) {
-		assert.LessOrEqual(t, len([]rune(line)), 120, line)
+func TestANewCaseGivesItsNameAndWhatItsExampleGives(t *testing.T) {
+	assert.Equal(t, map[string]string{".case": "my-case"}, parsed(t, string(newCase())).root.values(""))
+	for _, from := range []string{
+		"../demo/good/case.yaml", "../demo/hard/case.yaml", filepath.Join(cases, "everything.yaml"),
+	} {
+		example, err := Read(from)
+		require.NoError(t, err)
+		text, err := New("my-case", example)
+		require.NoError(t, err)
+		want := example.root.values("")
+		want[".case"] = "my-case"
+		assert.Equal(t, want, parsed(t, string(text)).root.values(""), from)
+		for _, k := range caseKeys().keys {
+			assert.True(t, strings.Contains(string(text), k.name+":"), "%s is there to be filled in", k.name)
+		}
+		for line := range strings.Lines(string(text)) {
+			assert.LessOrEqual(t, len([]rune(line)), 120, line)
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -12,11 +13,12 @@ import (
 
 	"earframe/field"
 	"earframe/template"
+	"earframe/units"
 	"earframe/units/centreline"
+	"earframe/units/demo"
 )
 
-// allowance is the thickness of skin in mm that lies over every edge of the
-// frame: the demo's drawing shows the ear as it is and the frame without it.
+// allowance is the thickness of skin in mm that lies over every edge of the frame.
 const allowance = 2.0
 
 // published is one row of the table of measures: a mean with its standard
@@ -47,10 +49,16 @@ func readTable(t *testing.T) []published {
 	return table.Rows
 }
 
+// readDrawing returns the good example's framework: its outlines with the skin taken
+// off, beside that of the ear.
 func readDrawing(t *testing.T) *template.Sheet {
-	sheet, err := template.Read(t.Context(), "template.svg", template.Options{})
+	path, err := demo.Good.Write(t.TempDir())
 	require.NoError(t, err)
-	return sheet
+	plan, err := units.Load(t.Context(), path)
+	require.NoError(t, err)
+	require.Equal(t, units.DrawnSkin, plan.Drawn)
+	require.Equal(t, allowance, plan.Skin.Lateral)
+	return &template.Sheet{Outlines: plan.Outlines}
 }
 
 // only returns the one outline that the drawing has of a part.
@@ -207,15 +215,47 @@ func TestSkinFitsOverTheEdgeOfTheWholeFrame(t *testing.T) {
 func TestUnitsRestOnTheBaseFrameAndOnNoOtherUnit(t *testing.T) {
 	sheet := readDrawing(t)
 	base := regionOf(t, only(t, sheet, "base"))
-	for part, carried := range map[string]float64{
-		"helix":     0.75, // all but the crus, which lies in the concha
-		"antihelix": 0.75, // it overhangs the concha a little
-		"tragus":    0.75,
-	} {
-		assert.Greater(t, shareInside(t, only(t, sheet, part), base), carried, part)
+	concha := conchaOf(t, sheet)
+	assert.Greater(t, shareInside(t, only(t, sheet, "antihelix"), base), 0.99)
+	assert.Greater(t, shareInside(t, only(t, sheet, "tragus"), base), 0.98)
+	helix := only(t, sheet, "helix")
+	rim, antihelix := 0, regionOf(t, only(t, sheet, "antihelix"))
+	for _, p := range helix.Outer {
+		if concha.Distance(p) < underBase { // the crus: it goes through the concha, under the base frame
+			continue
+		}
+		rim++
+		assert.Less(t, base.Distance(p), 0.15, "the rim overhangs the base frame at %v", p)
+		assert.Greater(t, antihelix.Distance(p), 0.4, "%v", p)
 	}
-	assert.Greater(t, leastDistance(t, only(t, sheet, "helix"), only(t, sheet, "antihelix")), 0.4)
-	assert.Greater(t, leastDistance(t, only(t, sheet, "helix"), only(t, sheet, "tragus")), 0.4)
+	assert.Greater(t, rim, 100)
+	assert.Greater(t, leastDistance(t, helix, only(t, sheet, "tragus")), 0.4)
+}
+
+// conchaOf returns the hole of the base frame.
+func conchaOf(t *testing.T, sheet *template.Sheet) *field.Region {
+	hole := slices.Clone(only(t, sheet, "base").Holes[0])
+	slices.Reverse(hole)
+	return regionOf(t, template.Outline{Outer: hole})
+}
+
+// underBase is how far under the base frame the head of the crus reaches at the most,
+// mm.
+const underBase = 4.0
+
+func TestHeadOfTheCrusLiesUnderTheBaseFrame(t *testing.T) {
+	sheet := readDrawing(t)
+	concha := conchaOf(t, sheet)
+	middle, err := centreline.New(only(t, sheet, "helix"))
+	require.NoError(t, err)
+	length := middle.Length()
+	head := middle.At(0)
+	if concha.Distance(head) > concha.Distance(middle.At(length)) {
+		head = middle.At(length)
+	}
+	reach := concha.Distance(head)
+	assert.Greater(t, reach, 1.5, "beyond the edge of the concha")
+	assert.Less(t, reach, underBase)
 }
 
 func TestConchalVaultClosesTheConchaFromBeneath(t *testing.T) {

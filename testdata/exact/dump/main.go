@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 
 	"earframe/field"
 	"earframe/template"
@@ -102,10 +101,11 @@ func loadDemo() (*units.Plan, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	if err := os.CopyFS(dir, demo.Files); err != nil {
+	path, err := demo.Good.Write(dir)
+	if err != nil {
 		return nil, err
 	}
-	return units.Load(context.Background(), filepath.Join(dir, "case.yaml"))
+	return units.Load(context.Background(), path)
 }
 
 func rings(outlines []template.Outline) [][][]mgl64.Vec2 {
