@@ -1,23 +1,20 @@
 package engine_test
 
 import (
-	"path/filepath"
 	"testing"
 
 	"earframe/assemble"
 	"earframe/engine"
+	"earframe/internal/demotest"
 	"earframe/units/casefile"
-	"earframe/units/demo"
 
 	"github.com/stretchr/testify/require"
 )
 
-// demoCase returns the built-in example in a folder of its own.
+// demoCase returns a case whose values are known here, in a folder of its own.
 func demoCase(t testing.TB) *casefile.Case {
 	t.Helper()
-	path, err := engine.StartDemo(t.Context(), filepath.Join(t.TempDir(), "case"), demo.Good)
-	require.NoError(t, err)
-	c, err := engine.New(0).Read(path)
+	c, err := engine.New(0).Read(demotest.Write(t))
 	require.NoError(t, err)
 	return c
 }

@@ -79,6 +79,6 @@ func ExampleSession() {
 		fmt.Printf("helix %.1f mm thick: the frame stands %.1f mm high\n", thickness, answer.Skin.Measures.Depth.Peak.Height)
 	}
 	// Output:
-	// helix 4.0 mm thick: the frame stands 10.0 mm high
-	// helix 4.5 mm thick: the frame stands 10.5 mm high
+	// helix 4.0 mm thick: the frame stands 10.6 mm high
+	// helix 4.5 mm thick: the frame stands 11.1 mm high
 }

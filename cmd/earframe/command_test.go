@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"earframe/engine"
+	"earframe/internal/demotest"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/report/record"
@@ -38,13 +39,10 @@ func earframe(t testing.TB, args ...string) result {
 	return result{code, out.String(), err.String()}
 }
 
-// quickCase starts a case that builds in a second: the demo's template, coarse.
+// quickCase is a case whose values are known here.
 func quickCase(t testing.TB) string {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "case")
-	_, err := engine.StartDemo(t.Context(), dir, demo.Good)
-	require.NoError(t, err)
-	return filepath.Join(dir, engine.CaseFile)
+	return demotest.Write(t)
 }
 
 // edit replaces text in a file.
