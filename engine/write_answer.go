@@ -14,10 +14,10 @@ import (
 // RecordName is the record of a build.
 const RecordName = "record.json"
 
-// buildMakes are the names of all that a build ever writes.
-var buildMakes = append([]string{
+// BuildMakes are the names of all that a build ever writes.
+var BuildMakes = append([]string{
 	RecordName, "framework.stl", "framework.3mf", "framework.glb", "units/*.stl", "views/*.png",
-}, skinMakes...)
+}, SkinMakes...)
 
 // Write writes all that a fine answer gives to the place and concludes it:
 // meshes, pictures, the skin and the record, which it returns.
@@ -28,7 +28,7 @@ func (a *Answer) Write(ctx context.Context, to publish.Place, tell workers.Progr
 		return nil, err
 	}
 	_, err := to.Conclude(ctx, &publish.Record{
-		Name: RecordName, Makes: buildMakes,
+		Name: RecordName, Makes: BuildMakes,
 		Content: func(files []publish.File) ([]byte, error) {
 			taken.Files = files
 			return taken.JSON()

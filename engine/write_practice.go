@@ -20,8 +20,8 @@ import (
 // PracticeRecordName is the record of a practice set.
 const PracticeRecordName = "practice.json"
 
-// practiceMakes are the names of all that a practice set ever writes.
-var practiceMakes = []string{
+// PracticeMakes are the names of all that a practice set ever writes.
+var PracticeMakes = []string{
 	PracticeRecordName, "blanks/*.stl", "moulds/*.stl", "moulds/*.3mf", "kit/*.stl", "kit/plate-*.3mf",
 	"sheets/*.pdf", "sheets/*.svg", "views/*.png",
 }
@@ -37,7 +37,7 @@ func WritePractice(
 	}
 	taken := record.NewPractice(set, Caution, practice.Caution)
 	_, err := to.Conclude(ctx, &publish.Record{
-		Name: PracticeRecordName, Makes: practiceMakes,
+		Name: PracticeRecordName, Makes: PracticeMakes,
 		Content: func(files []publish.File) ([]byte, error) {
 			taken.Files = files
 			return taken.JSON()

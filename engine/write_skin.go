@@ -13,8 +13,8 @@ import (
 	"earframe/report/record"
 )
 
-// skinMakes are the names of all that the pocket check ever writes.
-var skinMakes = []string{"pocket.json", "skin.stl", "skin.3mf", "views/pocket-*.png", "depth/*.png", "depth/depth.csv", "depth/scale.json"}
+// SkinMakes are the names of all that the pocket check ever writes.
+var SkinMakes = []string{"pocket.json", "skin.stl", "skin.3mf", "views/pocket-*.png", "depth/*.png", "depth/depth.csv", "depth/scale.json"}
 
 // WriteSkin writes all that the skin laid over a framework gives to the place
 // and concludes it.

@@ -9,6 +9,9 @@ import (
 	"earframe/report/record"
 )
 
+// VariationMakes are the names of all that a variation ever writes.
+var VariationMakes = []string{"vary.json", "vary.csv", "views/pocket-vary.png"}
+
 // WriteVariation writes the table and the plot of a variation to the place and
 // concludes it.
 func WriteVariation(ctx context.Context, v *pocket.Variation, to publish.Place) error {

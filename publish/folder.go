@@ -37,11 +37,13 @@ const (
 )
 
 // NewFolder makes the folder where it is not there, and makes sure that it can be
-// written to, before the work whose outcome it is to hold. What killed runs left
-// there is put right first. Folder must be concluded or discarded.
-func NewFolder(dir string) (*Folder, error) { return newFolder(dir, disk{}) }
+// written to, before the work whose outcome it is to hold: for the names that will
+// be written, which may be patterns as path.Match takes them, also that the folders
+// within take files and that nothing is in their way. What killed runs left there
+// is put right first. Folder must be concluded or discarded.
+func NewFolder(dir string, names ...string) (*Folder, error) { return newFolder(dir, disk{}, names...) }
 
-func newFolder(dir string, d disk) (*Folder, error) {
+func newFolder(dir string, d disk, names ...string) (*Folder, error) {
 	f := &Folder{disk: d, final: dir}
 	for missing := filepath.Clean(dir); ; missing = filepath.Dir(missing) {
 		if _, err := os.Lstat(missing); !errors.Is(err, fs.ErrNotExist) || missing == filepath.Dir(missing) {
@@ -56,6 +58,12 @@ func newFolder(dir string, d disk) (*Folder, error) {
 	if err := f.open(); err != nil {
 		f.Discard()
 		return nil, fmt.Errorf("cannot write into the output folder %s: %w", dir, reason(err))
+	}
+	for _, name := range names {
+		if err := errors.Join(f.try(path.Dir(name)), f.free(name)); err != nil {
+			f.Discard()
+			return nil, err
+		}
 	}
 	return f, nil
 }

@@ -122,6 +122,8 @@ func TestLinksAreNotFollowed(t *testing.T) {
 	require.NoError(t, err)
 	err = publishSet(to, set{"units/helix.stl": "ours"})
 	require.ErrorContains(t, err, "units is a link to another folder")
+	_, err = NewFolder(dir, "units/*.stl")
+	require.ErrorContains(t, err, "units is a link to another folder")
 	assert.Equal(t, map[string]string{"helix.stl": "theirs"}, contents(t, outside))
 
 	require.NoError(t, os.Remove(filepath.Join(dir, "units")))
@@ -158,6 +160,9 @@ func TestWhatIsInTheWayIsSaidBeforeAnythingIsReplaced(t *testing.T) {
 			require.NoError(t, err)
 			require.ErrorContains(t, publishSet(to, fresh), c.says)
 			assert.Equal(t, before, contents(t, dir))
+			_, err = NewFolder(dir, "a.stl", "units/*.stl", "views/c.png")
+			require.ErrorContains(t, err, c.says, "before any work is done, where names are known")
+			assert.Equal(t, before, contents(t, dir))
 		})
 	}
 	t.Run("a folder that takes no files", func(t *testing.T) {
@@ -178,6 +183,9 @@ func TestWhatIsInTheWayIsSaidBeforeAnythingIsReplaced(t *testing.T) {
 		require.NoError(t, err)
 		require.ErrorIs(t, publishSet(to, fresh), readOnly)
 		assert.Zero(t, changes, "found before anything was moved")
+		assert.Equal(t, before, contents(t, dir))
+		_, err = newFolder(dir, to.disk, "a.stl", "views/*.png")
+		require.ErrorIs(t, err, readOnly)
 		assert.Equal(t, before, contents(t, dir))
 	})
 	blocked := filepath.Join(t.TempDir(), "file")

@@ -118,7 +118,7 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 	if err != nil {
 		return err
 	}
-	out, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out, engine.BuildMakes...)
 	if err != nil {
 		return err
 	}

@@ -60,7 +60,7 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	if err != nil {
 		return err
 	}
-	out, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out, engine.SkinMakes...)
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	if err != nil {
 		return err
 	}
-	out, err := publish.NewFolder(o.out)
+	out, err := publish.NewFolder(o.out, engine.PracticeMakes...)
 	if err != nil {
 		return err
 	}

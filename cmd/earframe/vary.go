@@ -79,17 +79,17 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if err != nil {
 		return err
 	}
+	out, err := publish.NewFolder(o.out, engine.VariationMakes...)
+	if err != nil {
+		return err
+	}
+	defer out.Discard()
 	bar := newBar(s.err, "varying "+v.path)
 	defer bar.clear()
 	result, err := e.Vary(ctx, c, v.path, v.values, bar.tell)
 	if err != nil {
 		return fmt.Errorf("--vary %w", err)
 	}
-	out, err := publish.NewFolder(o.out)
-	if err != nil {
-		return err
-	}
-	defer out.Discard()
 	if err := engine.WriteVariation(ctx, result, out); err != nil {
 		return err
 	}
