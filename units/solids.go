@@ -35,19 +35,49 @@ type made struct {
 // once makes a thing the first time it is asked for. A failure is not kept, since
 // it may be that of a context.
 type once[T any] struct {
-	mutex sync.Mutex
-	done  bool
-	value T
+	mutex  sync.Mutex    // of what follows, not of the making
+	making chan struct{} // closed once made or given up; nil if nobody makes it
+	done   bool
+	value  T
 }
 
-func (o *once[T]) get(produce func() (T, error)) (T, error) {
-	o.mutex.Lock()
-	defer o.mutex.Unlock()
-	if o.done {
-		return o.value, nil
+// get returns the thing, or makes it. While one caller makes it others wait, until
+// ctx ends their waiting with its error.
+func (o *once[T]) get(ctx context.Context, produce func() (T, error)) (T, error) {
+	for {
+		o.mutex.Lock()
+		value, done, busy := o.value, o.done, o.making
+		if !done && busy == nil {
+			o.making = make(chan struct{})
+			o.mutex.Unlock()
+			return o.make(produce)
+		}
+		o.mutex.Unlock()
+		if done {
+			return value, nil
+		}
+		select {
+		case <-busy:
+		case <-ctx.Done():
+			return value, ctx.Err()
+		}
 	}
-	value, err := produce()
-	o.value, o.done = value, err == nil
+}
+
+// make makes the thing for all who wait, who are let go even if that panics.
+func (o *once[T]) make(produce func() (T, error)) (value T, err error) {
+	made := false
+	defer func() {
+		o.mutex.Lock()
+		defer o.mutex.Unlock()
+		if made {
+			o.value, o.done = value, true
+		}
+		close(o.making)
+		o.making = nil
+	}()
+	value, err = produce()
+	made = err == nil
 	return value, err
 }
 
@@ -57,7 +87,7 @@ func (p *Plan) Solids(ctx context.Context) ([]Solid, error) {
 	if p.made == nil { // put together by hand
 		return p.makeSolids(ctx)
 	}
-	return p.made.solids.get(func() ([]Solid, error) { return p.makeSolids(ctx) })
+	return p.made.solids.get(ctx, func() ([]Solid, error) { return p.makeSolids(ctx) })
 }
 
 func (p *Plan) makeSolids(ctx context.Context) ([]Solid, error) {
@@ -112,7 +142,7 @@ func (p *Plan) Lettered(ctx context.Context) (*Lettered, error) {
 	if p.made == nil {
 		return p.makeLettered(ctx)
 	}
-	return p.made.lettered.get(func() (*Lettered, error) { return p.makeLettered(ctx) })
+	return p.made.lettered.get(ctx, func() (*Lettered, error) { return p.makeLettered(ctx) })
 }
 
 func (p *Plan) makeLettered(ctx context.Context) (*Lettered, error) {
