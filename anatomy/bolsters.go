@@ -23,8 +23,9 @@ type Bolster struct {
 // Length returns the length of the roll with its round ends, mm.
 func (b Bolster) Length() float64 { return lengthOf(b.Along) + b.Diameter }
 
-// Bolsters returns where the plan's bolsters lie: along the middle of a groove, the
-// foot of the rim just off its wall, or the line drawn.
+// Bolsters returns where the plan's bolsters lie: along the middle of a groove where it
+// is no narrower than the roll, the foot of the rim just off its wall, or the line
+// drawn.
 func (p *Places) Bolsters(plan *units.Plan) []Bolster {
 	var all []Bolster
 	for _, given := range plan.Pocket.Bolsters {
@@ -35,7 +36,7 @@ func (p *Places) Bolsters(plan *units.Plan) []Bolster {
 		switch {
 		case groove:
 			b.Name = name
-			b.Along, b.Width = p.MiddleOf(name, b.Swell)
+			b.Along, b.Width = p.MiddleOf(name, given.Diameter/2, plan.Skin.Lateral)
 		case given.Where == units.BolsterRim:
 			const clear = 0.1 // mm
 			b.Name = RimFoot

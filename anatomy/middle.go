@@ -19,9 +19,6 @@ const (
 	middleStep   = 0.4 // mm, of the lattice
 	middleRounds = 12  // of smoothing
 	endRounds    = 6   // of looking for the node farthest from the one before
-	// crack is half the width, mm, below which a groove is a crack, but for grooves
-	// that are hardly wider anywhere; ours, no source.
-	crack = 0.5
 )
 
 // groove is a groove as a roll sees it.
@@ -34,10 +31,11 @@ type groove struct {
 }
 
 // MiddleOf returns the middle of a groove from its superior end to its inferior one,
-// mm: between its edges and what stands on the frame, each end set back by the given
-// length, mm. It is nil if the plan has no such groove, and one place where the groove
-// is shorter than both ends. Width is twice the greatest room on the way.
-func (p *Places) MiddleOf(name string, setBack float64) (line []mgl64.Vec2, width float64) {
+// mm: between its edges and what stands on the frame, as far as there is so much room,
+// mm, on either side, or half the most that there is; each end set back by a length,
+// mm. It is nil if the plan has no such groove, and one place where the groove is
+// shorter than both ends. Width is twice the greatest room on the way.
+func (p *Places) MiddleOf(name string, room, setBack float64) (line []mgl64.Vec2, width float64) {
 	landmark := p.Groove(name)
 	if landmark == nil {
 		return nil, 0
@@ -46,15 +44,15 @@ func (p *Places) MiddleOf(name string, setBack float64) (line []mgl64.Vec2, widt
 	for _, l := range slices.Concat(p.Ridges, p.tragus) {
 		g.stands = append(g.stands, l.Region)
 	}
-	return g.middle(setBack)
+	return g.middle(room, setBack)
 }
 
-func (g *groove) middle(setBack float64) (line []mgl64.Vec2, width float64) {
+func (g *groove) middle(room, setBack float64) (line []mgl64.Vec2, width float64) {
 	widest := g.measure()
 	if !(g.room[widest] > 0) {
 		return nil, 0
 	}
-	least := min(crack, g.room[widest]/2)
+	least := min(room, g.room[widest]/2)
 	first, last := widest, widest
 	for range endRounds {
 		first, last = last, g.ways(last, least, plain).farthest()

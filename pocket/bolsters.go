@@ -176,8 +176,9 @@ func (r *Result) bolsterHelps(ctx context.Context, t *trial, lost membrane.Relie
 	if slices.ContainsFunc(r.bolsters, func(b anatomy.Bolster) bool { return b.Name == name }) {
 		return false, nil
 	}
-	swell := casefile.BolsterDiameter/2 + r.Plan.Skin.Lateral
-	line, _ := r.places.MiddleOf(name, swell)
+	const half = casefile.BolsterDiameter / 2
+	swell := half + r.Plan.Skin.Lateral
+	line, _ := r.places.MiddleOf(name, half, r.Plan.Skin.Lateral)
 	if len(line) < 2 {
 		return false, nil
 	}
