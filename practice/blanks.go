@@ -54,23 +54,37 @@ func (m *maker) makeBlank(ctx context.Context, i int) error {
 		return fmt.Errorf("%s: %w", b.Name, err)
 	}
 	part := mould.Part{Name: b.Name, Label: b.Label, Solid: b.Solid, Mesh: b.Mesh}
-	m.casts[len(m.Framework.Pieces)+i], err = m.cast(ctx, part, step)
+	made, err := m.cast(ctx, part, step)
+	m.casts[len(m.Framework.Pieces)+i] = []cast{made}
 	return err
 }
 
-// castUnit makes the mould of unit i, without letters: a cast is to be carved.
+// castUnit makes the mould of unit i, or of each of its pieces, without letters: a cast
+// is to be carved.
 func (m *maker) castUnit(ctx context.Context, i int) error {
-	p := &m.Framework.Pieces[i]
-	part := mould.Part{Name: p.Name(), Label: p.Unit.Label, Solid: p.Solid, Mesh: p.Mesh}
-	solids, err := m.plan.Solids(ctx)
+	if err := m.settle(ctx); err != nil {
+		return err
+	}
+	solids, err := m.Carved.Plan.Solids(ctx)
 	if err != nil {
 		return err
 	}
-	if plain := solids[i].Field; plain != part.Solid {
-		part.Solid, part.Mesh = plain, nil
+	for k := range m.Carved.Pieces {
+		p := &m.Carved.Pieces[k]
+		if p.Unit.Of().Name != m.Framework.Pieces[i].Name() {
+			continue
+		}
+		part := mould.Part{Name: p.Name(), Label: p.Unit.Label, Solid: p.Solid, Mesh: p.Mesh}
+		if plain := solids[k].Field; plain != part.Solid {
+			part.Solid, part.Mesh = plain, nil
+		}
+		made, err := m.cast(ctx, part, 0)
+		if err != nil {
+			return err
+		}
+		m.casts[i] = append(m.casts[i], made)
 	}
-	m.casts[i], err = m.cast(ctx, part, 0)
-	return err
+	return nil
 }
 
 // cast makes the mould of a part. One that cannot be made as the case asks is

@@ -3,6 +3,7 @@ package practice
 import (
 	"context"
 	"slices"
+	"sync"
 
 	"earframe/assemble"
 	"earframe/field"
@@ -21,13 +22,13 @@ const Caution = "Practice and teaching only: not sterile, not for patients, not 
 // Set is everything for one carving session.
 type Set struct {
 	Framework *assemble.Framework
+	Carved    *assemble.Framework // as it is carved: the same, with cut units in their pieces
 	Blanks    []Blank
 	Moulds    []*mould.Mould // of the units, then of the blanks
 	Mix       []mould.Mix    // one a mould, and all of them in the last row
 	Kit       *kit.Kit
 	Wiring    *fixation.Plan
 	Budget    *budget.Budget
-	Joins     []Join // cuts that the budget had to make, to be wired besides
 	Heights   *assemble.DepthMap
 	Findings  []units.Finding // of all of them, the framework's own left out
 	Values    []units.Value   // that the case does not give, with where they come from
@@ -47,13 +48,14 @@ func Make(ctx context.Context, f *assemble.Framework, progress workers.Progress)
 	if err := m.planBlanks(); err != nil {
 		return nil, err
 	}
-	m.casts = make([]cast, len(f.Pieces)+len(m.Blanks))
-	// What takes longest goes first, so that nothing long is left alone at the end.
-	var jobs []workers.Job
+	m.casts = make([][]cast, len(f.Pieces)+len(m.Blanks))
+	// What the units wait for goes first, then what takes longest, so that nothing long
+	// is left alone at the end.
+	jobs := []workers.Job{m.settle}
 	for i := range m.Blanks {
 		jobs = append(jobs, func(ctx context.Context) error { return m.makeBlank(ctx, i) })
 	}
-	jobs = append(jobs, m.kitAndWiring, m.checkBudget)
+	jobs = append(jobs, m.kitAndWiring)
 	for i := range f.Pieces {
 		jobs = append(jobs, func(ctx context.Context) error { return m.castUnit(ctx, i) })
 	}
@@ -69,7 +71,10 @@ type maker struct {
 	*Set
 	plan  *units.Plan
 	found []units.Finding // about blanks
-	casts []cast          // of the framework's pieces, then of the blanks
+	casts [][]cast        // of the pieces of each of the framework's units, then of the blanks
+
+	settling sync.Mutex
+	cuttings []units.Cutting
 }
 
 // cast is a mould, or why there is none.
@@ -84,16 +89,24 @@ const atOnce = 2
 
 // kitAndWiring plans the wiring, then the kit, whose prints have the pilot holes.
 func (m *maker) kitAndWiring(ctx context.Context) (err error) {
-	if m.Wiring, err = fixation.Make(ctx, m.Framework); err != nil {
+	if err := m.settle(ctx); err != nil {
 		return err
 	}
-	m.Kit, err = kit.Make(ctx, m.Framework, m.Wiring.Holes)
+	if m.Wiring, err = fixation.Make(ctx, m.Carved); err != nil {
+		return err
+	}
+	m.Kit, err = kit.Make(ctx, m.Framework, m.holes, m.cuttings)
 	return err
 }
 
-func (m *maker) checkBudget(ctx context.Context) (err error) {
-	m.Budget, err = budget.Check(ctx, m.plan, stocks(m.Blanks))
-	return err
+// holes returns the pilot holes through a unit, or through its pieces.
+func (m *maker) holes(unit string) (all []field.Field) {
+	for _, p := range m.Carved.Pieces {
+		if p.Unit.Of().Name == unit {
+			all = append(all, m.Wiring.Holes(p.Name())...)
+		}
+	}
+	return all
 }
 
 // readHeights reads the heights of the units as they lie on one another: the
@@ -109,13 +122,12 @@ func (m *maker) readHeights(ctx context.Context) (err error) {
 
 // gather collects what every part has to say, in a fixed order.
 func (m *maker) gather() (err error) {
-	m.Joins = m.joins()
 	m.Findings = slices.Concat(m.found, m.Budget.Findings, m.Wiring.Findings, m.Kit.Findings)
 	m.Values = slices.Concat(m.Wiring.Values, m.Kit.Values, mould.Values(m.plan.Printer))
 	for _, b := range m.Blanks {
 		m.Values = append(m.Values, b.Values...)
 	}
-	for _, c := range m.casts {
+	for _, c := range slices.Concat(m.casts...) {
 		if c.refusal != nil {
 			m.Findings = append(m.Findings, *c.refusal)
 			continue

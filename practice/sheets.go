@@ -16,35 +16,26 @@ import (
 
 // Carving returns the carving sheets.
 func (s *Set) Carving() (*sheet.Document, error) {
-	in := sheet.Input{Plan: s.asCut(), Contacts: s.Framework.Contacts, Heights: s.Heights, Nestings: s.nestings()}
+	in := sheet.Input{Plan: s.asCut(), Contacts: s.Carved.Contacts, Heights: s.Heights, Nestings: s.nestings()}
 	for _, p := range s.Wiring.Points {
 		in.Fixations = append(in.Fixations, sheet.Fixation{Number: p.Number, Upper: p.Upper, Lower: p.Lower, At: p.At})
 	}
 	return sheet.Carving(in)
 }
 
-// asCut returns the plan with the ribs that units are really cut from, where the
-// budget found room for them elsewhere than in those named: what the sheets say
-// is what is drawn on the cartilage.
+// asCut returns the plan in pieces, with the ribs that units are really cut from,
+// where the budget found room for them elsewhere than in those named: what the sheets
+// say is what is drawn on the cartilage.
 func (s *Set) asCut() *units.Plan {
-	plan := *s.Framework.Plan
+	plan := *s.Carved.Plan
 	plan.Units = slices.Clone(plan.Units)
-	ribs := map[string][]int{}
-	for _, p := range s.Budget.Pieces {
-		ribs[p.Name] = p.Ribs
-	}
 	for _, cut := range s.Budget.Units {
 		i := slices.IndexFunc(plan.Units, func(u *units.Unit) bool { return u.Name == cut.Unit })
 		if i < 0 || !cut.Works() {
-			continue
+			continue // in pieces, each with its ribs
 		}
 		unit := *plan.Units[i]
-		unit.Ribs = nil
-		for _, p := range cut.Placements {
-			unit.Ribs = append(unit.Ribs, ribs[p.Piece]...)
-		}
-		slices.Sort(unit.Ribs)
-		unit.Ribs = slices.Compact(unit.Ribs)
+		unit.Ribs = ribsOf(s.Budget, cut, "")
 		plan.Units[i] = &unit
 	}
 	return &plan
@@ -56,10 +47,16 @@ func (s *Set) nestings() []sheet.Nesting {
 	for _, piece := range slices.Concat(s.Budget.Pieces, s.Budget.Casts) {
 		n := sheet.Nesting{Name: piece.Label, Stock: []template.Outline{piece.Outline}, Notes: []string{piece.Text}}
 		for _, p := range piece.Placements {
-			n.Placed = append(n.Placed, sheet.Placed{
+			placed := sheet.Placed{
 				Name: p.Unit, Words: p.Part, Outlines: []template.Outline{p.Outline}, Turn: p.Turn * math.Pi / 180,
 				At: mgl64.Vec2{p.X, p.Y}, Strip: p.Strip,
-			})
+			}
+			for _, u := range s.Carved.Plan.Units {
+				if u.Whole != nil && u.Whole.Name == p.Unit && u.Label == u.Whole.Label+", "+p.Part {
+					placed.Name, placed.Words = u.Name, ""
+				}
+			}
+			n.Placed = append(n.Placed, placed)
 		}
 		all = append(all, n)
 	}
@@ -84,10 +81,6 @@ func (s *Set) Session(picture image.Image) (*sheet.Document, error) {
 	}
 	for i, seam := range s.Wiring.Seams {
 		in.Seams = append(in.Seams, s.seam(i, seam.Name))
-	}
-	for _, j := range s.Joins {
-		in.Joins = append(in.Joins, sheet.Join{Unit: j.Unit, Length: j.Length, Count: j.Count})
-		in.WireLength += j.WireMM
 	}
 	for _, mix := range s.Mix {
 		m := sheet.Mix{Mould: s.castName(mix.Name), Volume: mix.MixedML}

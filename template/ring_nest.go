@@ -21,6 +21,16 @@ func (r Ring) Contains(p mgl64.Vec2) bool {
 	return inside
 }
 
+// Near reports whether a point is nearer to the ring than that, mm.
+func (r Ring) Near(p mgl64.Vec2, distance float64) bool {
+	for i, a := range r {
+		if DistanceToEdge(p, a, r[(i+1)%len(r)]) < distance {
+			return true
+		}
+	}
+	return false
+}
+
 // Bounds returns the lowest and highest coordinates of the ring in mm; the
 // highest is below the lowest for an empty one.
 func (r Ring) Bounds() (lo, hi mgl64.Vec2) {

@@ -16,6 +16,9 @@ import (
 // monotone curve over the nearest place of the centreline, averaged over about
 // a millimetre, and carried by a twice differentiable surface.
 func (u *Unit) Underside() (field.Surface, error) {
+	if u.Whole != nil {
+		return u.Whole.Underside()
+	}
 	return u.undersideShifted(func(z float64) float64 { return z })
 }
 

@@ -24,6 +24,10 @@ type Unit struct {
 	NotchFor   []string           // names of the units that are let into this one
 	Clearance  float64            // room around a unit that is let in
 
+	// Whole is the unit that this is a piece of; nil for a whole one. It gives the
+	// underside of all its pieces.
+	Whole *Unit
+
 	// Centreline runs from the first end to the other, for units of one
 	// outline that is a strip; nil otherwise.
 	Centreline *centreline.Line

@@ -92,10 +92,6 @@ func sayWiring(w io.Writer, set *practice.Set) {
 	for _, s := range p.Seams {
 		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm\n", s.Name, s.Count, s.Length)
 	}
-	for _, j := range set.Joins {
-		fmt.Fprintf(w, "  %-44s %3d over %5.1f mm, besides: %.2f m of wire\n", j.Unit+", along its "+
-			"cut", j.Count, j.Length, j.WireMM/1000)
-	}
 	fmt.Fprintln(w)
 }
 

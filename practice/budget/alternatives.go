@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // tried is an alternative with its layout.
@@ -13,6 +15,7 @@ type tried struct {
 	Alternative
 	layout layout
 	parts  []Part
+	cuts   [][]mgl64.Vec2
 	rank   int
 }
 
@@ -82,7 +85,7 @@ func (c *checker) choose(d *done, all []tried) error {
 	default:
 		d.result.Verdict = FitsElsewhere
 	}
-	d.result.Parts = first.parts
+	d.result.Parts, d.result.Cuts = first.parts, first.cuts
 	c.take(first.layout)
 	return nil
 }
@@ -132,7 +135,8 @@ var ranks = map[Way]int{OtherPiece: 1, BehindUnits: 2, InPieces: 3, FurtherCast:
 // attempt turns a layout into an alternative.
 func (c *checker) attempt(way Way, l layout, cut piecing) tried {
 	a := tried{layout: l, rank: ranks[way]}
-	a.Way, a.Spare, a.Works, a.Length = way, l.spare, l.spare >= 0, cut.length
+	a.Way, a.Spare, a.Works, a.Length = way, l.spare, l.spare >= 0, lengthOf(cut.cuts)
+	a.cuts = cut.cuts
 	for i, part := range cut.parts {
 		a.Seams = i
 		a.parts = append(a.parts, Part{Name: cut.items[i].part, Outline: part})

@@ -14,8 +14,8 @@ import (
 // cutting is one way to cut an outline in two, by one line or, of a ring, two.
 type cutting struct {
 	shapes []*shape // both sides of it
-	length float64  // of the cut, mm
-	cost   float64  // its length, dearer through notches and recesses
+	cuts   [][]mgl64.Vec2
+	cost   float64 // its length, dearer through notches and recesses
 }
 
 // What makes a cut dearer, as a factor on what of it lies there: a cut through a
@@ -44,7 +44,7 @@ func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
 		if err != nil || len(parts) != 2 || min(parts[0].Area(), parts[1].Area()) < leastPart*s.outline.Area() {
 			return
 		}
-		k := cutting{length: lengthOf(stretches)}
+		k := cutting{cuts: stretches}
 		if k.shapes, err = shapesOf(parts); err != nil {
 			return
 		}
@@ -194,13 +194,19 @@ func (c *checker) groundsOf(u *units.Unit) grounds {
 	return g
 }
 
-// groundStep is the spacing, mm, at which a cut is asked what it goes through.
-const groundStep = 0.5
+// A cut is asked what it goes through every groundStep mm; a notch or recess begins
+// groundBeside mm beside its outline, so that no thin wall is left along it.
+const (
+	groundStep   = 0.5
+	groundBeside = 1.0
+)
 
 // cost returns the length of a cut, dearer where it goes through a notch or recess.
 func (g grounds) cost(line []mgl64.Vec2) float64 {
-	in := func(of []template.Outline, p mgl64.Vec2) bool {
-		return slices.ContainsFunc(of, func(o template.Outline) bool { return o.Outer.Contains(p) })
+	near := func(of []template.Outline, p mgl64.Vec2) bool {
+		return slices.ContainsFunc(of, func(o template.Outline) bool {
+			return o.Outer.Contains(p) || o.Outer.Near(p, groundBeside)
+		})
 	}
 	cost := 0.0
 	for i := 1; i < len(line); i++ {
@@ -209,9 +215,9 @@ func (g grounds) cost(line []mgl64.Vec2) float64 {
 		for k := 0.0; k < n; k++ {
 			factor := 1.0
 			switch p := line[i-1].Add(way.Mul((k + 0.5) / n)); {
-			case in(g.notches, p):
+			case near(g.notches, p):
 				factor = notchCost
-			case in(g.recesses, p):
+			case near(g.recesses, p):
 				factor = recessCost
 			}
 			cost += factor * way.Len() / n

@@ -14,9 +14,9 @@ import (
 
 // piecing is a unit cut in pieces.
 type piecing struct {
-	items  []item             // strips are laid out; all else lies where it belongs in the unit
-	parts  []template.Outline // where each item belongs in the unit
-	length float64            // of the cuts, mm
+	items []item             // strips are laid out; all else lies where it belongs in the unit
+	parts []template.Outline // where each item belongs in the unit
+	cuts  [][]mgl64.Vec2     // from edge to edge
 }
 
 // partWidth in mm is how much wider than the unit the line of a cut across a strip
@@ -49,7 +49,7 @@ func (c *checker) stripCut(u *units.Unit, bend *Bend, lines [][]mgl64.Vec2, reac
 		ends = append(ends, f)
 	}
 	slices.Sort(ends)
-	p := piecing{parts: parts, length: lengthOf(stretches)}
+	p := piecing{parts: parts, cuts: stretches}
 	place := func(o template.Outline) float64 {
 		f, _ := u.Centreline.Nearest(middle(o.Outer))
 		return f
@@ -115,7 +115,7 @@ func (c *checker) stripPiecings(u *units.Unit, offers []offer, bend *Bend, count
 }
 
 // planePieces returns the unit as shapes cut out of it, the superior one first.
-func (c *checker) planePieces(whole item, shapes []*shape, length float64) piecing {
+func (c *checker) planePieces(whole item, shapes []*shape, cuts [][]mgl64.Vec2) piecing {
 	height := func(s *shape) float64 {
 		lo, hi := s.outline.Bounds()
 		return (lo[1] + hi[1]) / 2
@@ -127,7 +127,7 @@ func (c *checker) planePieces(whole item, shapes []*shape, length float64) pieci
 		two := c.sides(shapes[0].outline.Outer, shapes[1].outline.Outer)
 		words = two[:]
 	}
-	p := piecing{length: length}
+	p := piecing{cuts: cuts}
 	for k, s := range shapes {
 		i := whole
 		if i.part = words[k]; i.part == "" {
@@ -168,7 +168,7 @@ func (c *checker) drawnPieces(u *units.Unit, whole item, bend *Bend) ([]piecing,
 		return nil, fmt.Errorf("units[%s].pieces: %w", u.Name, err)
 	}
 	shapes, err := shapesOf(parts)
-	return []piecing{c.planePieces(whole, shapes, lengthOf(stretches))}, err
+	return []piecing{c.planePieces(whole, shapes, stretches)}, err
 }
 
 func shapesOf(outlines []template.Outline) ([]*shape, error) {

@@ -1,6 +1,8 @@
 package budget
 
 import (
+	"github.com/go-gl/mathgl/mgl64"
+
 	"earframe/template"
 	"earframe/units"
 )
@@ -45,11 +47,12 @@ type Unit struct {
 	Height       float64 // of the slab it is carved from
 	HeightSpare  float64 // of the piece's thickness
 	Bend         *Bend
-	Alternatives []Alternative // the best first
-	Taken        int           // the alternative that is laid; -1: none
-	Parts        []Part        // that it is cut in, in the order in which they are put together; none: whole
-	Placements   []Placement   // of the whole unit or of its parts
-	Drawn        bool          // over what is laid: it takes nothing away
+	Alternatives []Alternative  // the best first
+	Taken        int            // the alternative that is laid; -1: none
+	Parts        []Part         // that it is cut in, in the order in which they are put together; none: whole
+	Cuts         [][]mgl64.Vec2 // between them, from edge to edge of the unit
+	Placements   []Placement    // of the whole unit or of its parts
+	Drawn        bool           // over what is laid: it takes nothing away
 }
 
 // Works reports whether the unit comes out of the pieces at hand, or of those and

@@ -7,6 +7,8 @@ import (
 
 	"earframe/template"
 	"earframe/units"
+
+	"github.com/go-gl/mathgl/mgl64"
 )
 
 // halfway is a unit on its way to be cut in pieces.
@@ -14,8 +16,8 @@ type halfway struct {
 	shapes []*shape
 	spares []float64 // of each by itself, at the best of what is at hand beside what is laid
 	alone  []bool    // whether each comes out of an empty piece
-	length float64   // of the cuts so far, mm
-	cost   float64   // see cutting
+	cuts   [][]mgl64.Vec2
+	cost   float64 // see cutting
 }
 
 func (h *halfway) least() float64 { return slices.Min(h.spares) }
@@ -102,10 +104,10 @@ func (c *checker) layMoved(now, later []piecing, offers []offer, best *tried) (*
 func (c *checker) fitting(whole item, all []halfway) (now, alone []piecing) {
 	for i, h := range all {
 		if len(now) < mostLaid && (h.least() >= 0 || i == 0) {
-			now = append(now, c.planePieces(whole, h.shapes, h.length))
+			now = append(now, c.planePieces(whole, h.shapes, h.cuts))
 		}
 		if len(alone) < mostLaid && !slices.Contains(h.alone, false) {
-			alone = append(alone, c.planePieces(whole, h.shapes, h.length))
+			alone = append(alone, c.planePieces(whole, h.shapes, h.cuts))
 		}
 	}
 	return now, alone
@@ -122,7 +124,7 @@ func (c *checker) cutFurther(u *units.Unit, whole item, from []halfway, offers [
 			most = mostFirst
 		}
 		for _, k := range cuttings[:min(len(cuttings), most)] {
-			n := halfway{length: h.length + k.length, cost: h.cost + k.cost,
+			n := halfway{cuts: slices.Concat(h.cuts, k.cuts), cost: h.cost + k.cost,
 				shapes: slices.Concat(h.shapes[:worst], k.shapes, h.shapes[worst+1:]),
 				spares: slices.Concat(h.spares[:worst], []float64{0, 0}, h.spares[worst+1:]),
 				alone:  slices.Concat(h.alone[:worst], []bool{false, false}, h.alone[worst+1:]),

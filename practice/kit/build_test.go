@@ -73,7 +73,7 @@ func withPlan(f *assemble.Framework) *assemble.Framework {
 
 func made(t testing.TB, f *assemble.Framework) *kit.Kit {
 	t.Helper()
-	k, err := kit.Make(context.Background(), f, nil)
+	k, err := kit.Make(context.Background(), f, nil, nil)
 	require.NoError(t, err)
 	return k
 }

@@ -18,7 +18,7 @@ import (
 // x or y axis, with a dovetail wherever the cut crosses material broad enough:
 // the parts are laid into one another from above.
 type Cut struct {
-	Axis string  // x or y, of the framework
+	Axis string  // x or y, of the framework; empty for the cuts that a unit is carved with
 	At   float64 // coordinate along it
 	Keys int     // dovetails across it
 }
@@ -43,7 +43,7 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 		if len(parts) > 1 {
 			err = workers.Each(ctx, "", len(parts), func(i int) error {
 				parts[i].Name = fmt.Sprintf("%s, part %d of %d", whole.Name, i+1, len(parts))
-				parts[i].part = string(rune('A' + i))
+				parts[i].part = whole.part + string(rune('A'+i))
 				return parts[i].letterPart(ctx, plan)
 			})
 			if err != nil {
@@ -59,12 +59,7 @@ func (k *Kit) cutToFit(ctx context.Context, plan *units.Plan) error {
 // parts cuts a piece until its parts fit; it is the piece alone where no cut
 // helps.
 func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Print) ([]Print, error) {
-	bare := whole // each part has a letter of its own
-	bare.Solid, bare.Letter, bare.letters, bare.refused = bare.plain, "", nil, nil
-	if bare.drill != nil {
-		bare.Solid = field.Difference(bare.plain, bare.drill)
-	}
-	parts := []Print{bare}
+	parts := []Print{whole.bare()}
 	for i := 0; i < len(parts); {
 		if _, ok := k.fitting(&parts[i]); ok {
 			i++
@@ -80,6 +75,15 @@ func (k *Kit) parts(ctx context.Context, plan *units.Plan, whole Print) ([]Print
 		parts = slices.Replace(parts, i, i+1, of...)
 	}
 	return parts, nil
+}
+
+// bare returns the print without letters: each part of it has its own.
+func (p Print) bare() Print {
+	p.Solid, p.Letter, p.letters, p.refused = p.plain, "", nil, nil
+	if p.drill != nil {
+		p.Solid = field.Difference(p.plain, p.drill)
+	}
+	return p
 }
 
 // tooLarge says that a piece does not fit the bed, and how it was cut.

@@ -25,7 +25,8 @@ type Kit struct {
 	Values    []units.Value   // likewise: limits that the case does not give
 }
 
-// Print is one print: a unit, or a part of one that was cut to fit the bed.
+// Print is one print: a unit, a piece of one that is carved in pieces, or a part of
+// one that was cut to fit the bed.
 type Print struct {
 	Order int    // 1 is laid down first
 	Name  string // the unit's, with the part if it was cut: "base, part 1 of 2"
@@ -67,10 +68,13 @@ var ErrBad = errors.New("kit")
 
 // Make makes the kit of a framework as its plan's case asks; holes, which may be
 // nil, tells what is to be taken away from the unit of a name, such as the pilot
-// holes of its fixations. It is an error if the clearance or the gap is negative,
+// holes of its fixations. Units that are carved in pieces are printed in the same, with
+// a dovetail across each cut where it is broad enough. It is an error if the clearance or the gap is negative,
 // the bed has no size, or a mesh is unsound; what merely ought to be looked at is
 // a finding. ctx ends the work early with its error.
-func Make(ctx context.Context, f *assemble.Framework, holes func(unit string) []field.Field) (*Kit, error) {
+func Make(
+	ctx context.Context, f *assemble.Framework, holes func(unit string) []field.Field, cuttings []units.Cutting,
+) (*Kit, error) {
 	asked := f.Plan.Practice.Kit
 	switch {
 	case !(asked.Clearance >= 0):
@@ -109,6 +113,9 @@ func Make(ctx context.Context, f *assemble.Framework, holes func(unit string) []
 		return nil, err
 	}
 	if err := k.inspect(ctx, f); err != nil {
+		return nil, err
+	}
+	if err := k.cutAsCarved(ctx, f.Plan, cuttings); err != nil {
 		return nil, err
 	}
 	if err := k.cutToFit(ctx, f.Plan); err != nil {

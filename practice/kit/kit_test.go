@@ -271,7 +271,7 @@ func TestHolesGoThroughThePrints(t *testing.T) {
 			return []field.Field{hole}
 		}
 		return nil
-	})
+	}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, 1, k.Pieces[0].Verdict.Shells[0].Genus-whole.Pieces[0].Verdict.Shells[0].Genus)
 	assert.InEpsilon(t, math.Pi*3, whole.Pieces[0].Mesh.Volume()-k.Pieces[0].Mesh.Volume(), 0.03)
@@ -290,13 +290,13 @@ func TestNumbersThatNoKitCanBeMadeWithAreErrors(t *testing.T) {
 	} {
 		with := withPlan(f)
 		with.Plan.Practice.Kit = c.asked
-		_, err := kit.Make(context.Background(), with, nil)
+		_, err := kit.Make(context.Background(), with, nil, nil)
 		assert.ErrorIs(t, err, kit.ErrBad)
 		assert.ErrorContains(t, err, c.key)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := kit.Make(ctx, f, nil)
+	_, err := kit.Make(ctx, f, nil, nil)
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
@@ -318,7 +318,7 @@ func BenchmarkDemo(b *testing.B) {
 	f, err := demoFramework()
 	require.NoError(b, err)
 	for b.Loop() {
-		_, err := kit.Make(b.Context(), f, nil)
+		_, err := kit.Make(b.Context(), f, nil, nil)
 		require.NoError(b, err)
 	}
 }

@@ -87,7 +87,7 @@ func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 	drilled := func(radius float64) *kit.Kit {
 		k, err := kit.Make(context.Background(), f, func(string) []field.Field {
 			return []field.Field{tube(t, mgl64.Vec2{6, 3}, radius, radius+0.8)}
-		})
+		}, nil)
 		require.NoError(t, err)
 		return k
 	}
@@ -115,7 +115,7 @@ func TestHolesThatLeaveNothingAreNamedAsTheCause(t *testing.T) {
 	f := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-2, -2, 0}, mgl64.Vec3{2, 2, 3}))
 	_, err := kit.Make(context.Background(), f, func(string) []field.Field {
 		return []field.Field{tube(t, mgl64.Vec2{0.06, 0.07}, 0.01, 4)}
-	})
+	}, nil)
 	assert.ErrorContains(t, err, "kit: base: nothing is left of it between the holes drilled through it: leave out "+
 		"fixation.hole")
 	made(t, f) // it helps

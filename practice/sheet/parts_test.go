@@ -96,15 +96,3 @@ func TestACutIsDrawnWhereItBelongsInTheUnit(t *testing.T) {
 	require.NoError(t, err)
 	assert.False(t, whole.anyParts())
 }
-
-func TestTheSessionSheetSaysThatAUnitIsJoinedFromTwoParts(t *testing.T) {
-	in := demoSession(t, units.Left)
-	in.Joins = []Join{{Unit: "base", Length: 12.3, Count: 4}}
-	d, err := Session(in)
-	require.NoError(t, err)
-	words := allWords(&d.Pages[0])
-	for _, said := range []string{"in two parts, joined along a cut of 12 mm",
-		"Base frame, along its cut: 4 more, from edge to edge, not numbered"} {
-		assert.Contains(t, words, said)
-	}
-}

@@ -15,7 +15,6 @@ type SessionInput struct {
 	Plan       *units.Plan
 	Picture    image.Image // of the assembled frame; nil for none
 	Seams      []Seam      // in the order they are wired
-	Joins      []Join      // cuts along which units of two parts are wired first
 	Wire       string      // its diameter and gauges, as a sentence
 	WireLength float64     // in all, mm
 	Mixes      []Mix
@@ -30,13 +29,6 @@ type Seam struct {
 	Numbers []int    // of its fixations
 	Covered []int    // of those whose wires come out where a unit lies by then
 	Over    []string // the names of those units
-}
-
-// Join is the cut of a unit that comes out of the cartilage in two parts.
-type Join struct {
-	Unit   string
-	Length float64 // mm
-	Count  int     // fixations along it, without numbers
 }
 
 // Mix is what is poured into one mould.

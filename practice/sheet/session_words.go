@@ -16,11 +16,12 @@ func (s *session) steps() []string {
 	if s.together {
 		add("Carve the units in the order of the table; fit each notch to the finished unit that it takes.")
 	}
-	for _, u := range units.InAssembly(s.in.Plan.Units) {
+	ordered := units.InAssembly(s.in.Plan.Units)
+	for i, u := range ordered {
 		if s.together {
 			break
 		}
-		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u)) + s.joinWords(u)
+		words := fmt.Sprintf("Carve the %s from %s", lowered(u.Label), ribWords(u))
 		var carved []string
 		for _, r := range u.Recesses {
 			carved = append(carved, r.Name)
@@ -31,6 +32,7 @@ func (s *session) steps() []string {
 		if len(u.NotchFor) > 0 {
 			words += "; fit its notch to the finished " + and(u.NotchFor)
 		}
+		words += s.pieceWords(ordered, i)
 		add(words + ".")
 	}
 	words := "Lay the units on one another and compare with the sheet of heights."
@@ -44,21 +46,22 @@ func (s *session) steps() []string {
 	return steps
 }
 
-// joinWords says along what cut a unit of two parts is joined.
-func (s *session) joinWords(u *units.Unit) string {
-	for _, j := range s.in.Joins {
-		if j.Unit == u.Name {
-			return fmt.Sprintf(", in two parts, joined along a cut of %.0f mm", j.Length)
+// pieceWords says how what is carved by then is put together: the pieces of a unit,
+// once its last one is carved, and the head of the helix.
+func (s *session) pieceWords(ordered []*units.Unit, i int) string {
+	u := ordered[i]
+	last := i+1 == len(ordered) || ordered[i+1].Of() != u.Of()
+	words := ""
+	if u.Whole != nil && last {
+		words = fmt.Sprintf("; wire the pieces of the %s together", lowered(u.Whole.Label))
+		if u.Part == units.Base {
+			words += ", rigidly"
 		}
 	}
-	return ""
-}
-
-func (s *session) labelOf(unit string) string {
-	if u := s.in.Plan.Unit(unit); u != nil {
-		return u.Label
+	if rise := u.Rise.Profile; u.Part == units.Helix && last && len(rise) > 0 && rise[0].Height < 0 {
+		words += "; the head of its crus goes to the posterior surface of the base frame"
 	}
-	return unit
+	return words
 }
 
 func (s *session) fixations() int {
@@ -115,13 +118,7 @@ func (s *session) fixationLines() []string {
 		lines = append(lines, fmt.Sprintf("On %s: see the wiring sheet for their numbers.",
 			counted(len(s.in.Seams), "seam")))
 	}
-	more := 0
-	for _, j := range s.in.Joins {
-		lines = append(lines, fmt.Sprintf("%s, along its cut: %d more, from edge to edge, not numbered",
-			s.labelOf(j.Unit), j.Count))
-		more += j.Count
-	}
-	total := counted(s.fixations()+more, "fixation") + " in all"
+	total := counted(s.fixations(), "fixation") + " in all"
 	if s.in.WireLength > 0 {
 		total += fmt.Sprintf(", %.1f m of wire", s.in.WireLength/1000)
 	}

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"github.com/go-gl/mathgl/mgl64"
+
 	"earframe/practice/budget"
 )
 
@@ -34,6 +36,7 @@ type BudgetUnit struct {
 	Alternatives []Alternative  `json:"alternatives,omitempty"`
 	Taken        int            `json:"taken"`
 	Parts        []Part         `json:"parts,omitempty"`
+	Cuts         [][]mgl64.Vec2 `json:"cuts_mm,omitempty"`
 	Placements   []Placement    `json:"placements,omitempty"`
 	Drawn        bool           `json:"drawn_only,omitempty"`
 }
@@ -151,7 +154,7 @@ func budgetUnit(u budget.Unit) BudgetUnit {
 		Unit: u.Unit, Label: u.Label, Ribs: u.Ribs, Verdict: u.Verdict, Text: u.Text, Piece: u.Piece, Spare: u.Spare,
 		Gap: u.Gap, Proven: u.Proven, AlongSpare: u.AlongSpare, Slant: u.Slant, Height: u.Height,
 		HeightSpare: u.HeightSpare, Bend: bendOf(u.Bend), Alternatives: each(u.Alternatives, alternative),
-		Taken: u.Taken, Parts: each(u.Parts, func(p budget.Part) Part { return Part{p.Name} }), Placements: each(u.Placements, placement), Drawn: u.Drawn,
+		Taken: u.Taken, Parts: each(u.Parts, func(p budget.Part) Part { return Part{p.Name} }), Cuts: u.Cuts, Placements: each(u.Placements, placement), Drawn: u.Drawn,
 	}
 }
 

@@ -23,7 +23,7 @@ import (
 // drawings, which have files of their own, and what stands elsewhere in the record.
 var unrecorded = map[string][]string{
 	"assemble.Framework": {"Plan", "Pieces", "Joined", "Solid", "Step", "Tolerance"},
-	"practice.Set":       {"Framework", "Heights", "Values"},
+	"practice.Set":       {"Framework", "Carved", "Heights", "Values"},
 	"practice.Blank":     {"Mesh", "Verdict"},
 	"rib.Blank":          {"Outline", "Solid"},
 	"mould.Mould":        {"Cavity", "CavityMesh", "Block"},

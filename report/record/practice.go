@@ -21,7 +21,6 @@ type Practice struct {
 	Kit      *Kit              `json:"kit"`
 	Wiring   *Wiring           `json:"wiring"`
 	Budget   *Budget           `json:"cartilage_budget"`
-	Joins    []Join            `json:"joins"` // cuts that the budget had to make, wired besides
 	Findings []Finding         `json:"findings"`
 	Files    []publish.File    `json:"files,omitempty"`
 	Versions map[string]string `json:"versions"`
@@ -34,7 +33,6 @@ func NewPractice(s *practice.Set, cautions ...string) *Practice {
 		Caution: cautions, Case: plan.ID, Side: plan.Side, Inputs: values(slices.Concat(plan.Values, s.Values)),
 		Blanks: each(s.Blanks, blank), Moulds: each(s.Moulds, mouldOf), Mix: each(s.Mix, mix), Kit: kitOf(s.Kit),
 		Wiring: wiring(s.Wiring), Budget: budgetOf(s.Budget),
-		Joins:    each(s.Joins, func(j practice.Join) Join { return Join(j) }),
 		Findings: findings(slices.Concat(s.Framework.Findings, s.Findings)), Versions: Versions(),
 	}
 }

@@ -60,15 +60,6 @@ type Gauge struct {
 	Diameter float64 `json:"diameter_mm"`
 }
 
-// Join is practice.Join.
-type Join struct {
-	Unit   string  `json:"unit"`
-	Label  string  `json:"label"`
-	Length float64 `json:"length_mm"`
-	Count  int     `json:"count"`
-	WireMM float64 `json:"wire_mm"`
-}
-
 func wiring(p *fixation.Plan) *Wiring {
 	return &Wiring{
 		Seams:  each(p.Seams, func(s fixation.Seam) Seam { return Seam(s) }),
