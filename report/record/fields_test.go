@@ -25,7 +25,7 @@ var unrecorded = map[string][]string{
 	"assemble.Framework": {"Plan", "Pieces", "Joined", "Solid", "Step", "Tolerance"},
 	"practice.Set":       {"Framework", "Carved", "Heights", "Values"},
 	"practice.Blank":     {"Mesh", "Verdict"},
-	"rib.Blank":          {"Outline", "Solid"},
+	"rib.Blank":          {"Outline", "Each", "Solid"},
 	"mould.Mould":        {"Cavity", "CavityMesh", "Block"},
 	"mould.Section":      {"Solid", "Mesh"},
 	"kit.Kit":            {"Findings", "Values"},
