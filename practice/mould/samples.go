@@ -27,9 +27,15 @@ func samplesOf(ctx context.Context, m *mesh.Mesh, f field.Field, spacing float64
 	return samples, ask(ctx, samples, f)
 }
 
+// mostAtOnce is for how many samples room is made before there are any.
+const mostAtOnce = 1 << 19
+
 // piecesOf cuts the mesh's triangles into pieces no longer than the spacing.
 func piecesOf(m *mesh.Mesh, spacing float64) []sample {
-	c := cutter{longest: spacing * spacing, samples: make([]sample, 0, len(m.Triangles))}
+	c := cutter{longest: spacing * spacing}
+	// Pieces of a lattice's right triangles have a quarter of the square's area and less.
+	usual := min(5*m.Area()/c.longest, mostAtOnce)
+	c.samples = make([]sample, 0, max(len(m.Triangles), int(usual)))
 	for _, t := range m.Triangles {
 		a, b, d := m.Vertices[t[0]], m.Vertices[t[1]], m.Vertices[t[2]]
 		normal := b.Sub(a).Cross(d.Sub(a))
