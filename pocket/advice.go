@@ -211,23 +211,22 @@ func bringFlaps(more float64) string {
 
 // areaAt returns the area of the drape, mm², where flaps have brought the stretch to
 // the limit: less tension lets the skin lie closer.
-func (r *Result) areaAt(ctx context.Context, limit float64) (float64, error) {
+func (r *Result) areaAt(ctx context.Context, t *trial, limit float64) (float64, error) {
 	s := r.suction()
 	if r.radiusGiven() || s.Pressure == 0 {
 		return r.Drape.DrapeArea, nil
 	}
-	s.Natural, s.Modulus = s.Natural+s.Modulus*(limit-1), 0
-	drape, err := r.Drape.AgainUnder(ctx, s, stateTolerance)
+	drape, err := t.drape.Again(ctx, s.Radius(limit-1))
 	if err != nil {
 		return 0, err
 	}
-	return drape.DrapeArea, nil
+	return r.Drape.DrapeArea * drape.DrapeArea / t.drape.DrapeArea, nil
 }
 
 // moreSkin works out what brings the stretch below the limit: flaps, or a wider
 // pocket.
 func (r *Result) moreSkin(ctx context.Context, t *trial, limit float64) (string, error) {
-	area, err := r.areaAt(ctx, limit)
+	area, err := r.areaAt(ctx, t, limit)
 	if err != nil {
 		return "", err
 	}

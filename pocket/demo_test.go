@@ -101,11 +101,11 @@ func TestMoreSkinIsWorkedOut(t *testing.T) {
 	require.Greater(t, r.Measures.Demand.Sliding, fine)
 	f := finding(t, r, "has to stretch")
 	assert.Contains(t, f.Advice, "mm² more skin with the flaps")
-	area, err := r.areaAt(t.Context(), fine)
+	area, err := r.areaAt(t.Context(), trialOf(t, r), fine)
 	require.NoError(t, err)
 	r.Plan.Pocket.ExtraSkin = r.flapsNeeded(area, fine)
 	again := check(t, r.Plan, Options{NoAdvice: true}).Measures
-	assert.InDelta(t, fine, again.Demand.Sliding, 0.002, "the skin lies closer when it is less tight")
+	assert.InDelta(t, fine, again.Demand.Sliding, 0.004, "worked out at 0.8 mm; the skin lies closer when it is less tight")
 	assert.Less(t, *again.Bridging.Radius, *r.Measures.Bridging.Radius)
 }
 

@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -82,64 +83,84 @@ func finite(radius float64) *float64 {
 	return &radius
 }
 
-// stateTolerance is how closely states are laid, as Options.Tolerance has it: a
-// hundredth of a millimetre on a frame of 10 mm.
-const stateTolerance = 1e-3
-
 // states lays the skin as it lies when the drain has filled, and with the natural
-// tension one standard deviation off its mean.
+// tension one standard deviation off its mean: on the coarse grid that advice is tried
+// on, from which the share that each groove loses is taken.
 func (r *Result) states(ctx context.Context) ([]State, error) {
-	if r.radiusGiven() {
+	if r.radiusGiven() || r.Plan.Pocket.Suction == 0 {
 		return nil, nil
 	}
-	sd := r.Plan.Skin.TensionSD
 	var names []string
 	var under []membrane.Suction
 	add := func(name string, change func(s *membrane.Suction)) {
 		s := r.suction()
-		change(&s)
-		names, under = append(names, name), append(under, s)
+		if change(&s); s.Natural > 0 {
+			names, under = append(names, name), append(under, s)
+		}
 	}
-	if r.Plan.Pocket.Suction > 0 {
-		add("drain 1/4 full", func(s *membrane.Suction) { s.Pressure *= quarterFull })
-		add("drain full", func(s *membrane.Suction) { s.Pressure = 0 })
-		if sd > 0 && sd < r.Plan.Skin.Tension {
-			add("tension -1 SD", func(s *membrane.Suction) { s.Natural -= sd })
-		}
-		if sd > 0 {
-			add("tension +1 SD", func(s *membrane.Suction) { s.Natural += sd })
-		}
+	add("drain 1/4 full", func(s *membrane.Suction) { s.Pressure *= quarterFull })
+	add("drain full", func(s *membrane.Suction) { s.Pressure = 0 })
+	if sd := r.Plan.Skin.TensionSD; sd > 0 {
+		add("tension -1 SD", func(s *membrane.Suction) { s.Natural -= sd })
+		add("tension +1 SD", func(s *membrane.Suction) { s.Natural += sd })
+	}
+	t, err := r.try(ctx)
+	if err != nil {
+		return nil, err
+	}
+	now, err := r.shown(ctx, t.drape)
+	if err != nil {
+		return nil, err
 	}
 	states := make([]State, len(under))
-	err := workers.Each(ctx, "skin: states", len(under), func(n int) (err error) {
-		states[n], err = r.state(ctx, names[n], under[n])
+	err = workers.Each(ctx, "skin: states", len(under), func(n int) error {
+		s := under[n]
+		drape, err := t.drape.AgainUnder(ctx, s, trialOptions().Tolerance)
+		if err != nil {
+			return fmt.Errorf("%s: %w", names[n], err)
+		}
+		then, err := r.shown(ctx, drape)
+		states[n] = State{
+			Name: names[n], Suction: s.Pressure, Natural: s.Natural, Radius: finite(drape.BridgingRadius()),
+			Strain: s.Strain(drape), Kept: r.keptThen(now, then),
+		}
 		return err
 	})
 	return states, err
 }
 
-func (r *Result) state(ctx context.Context, name string, s membrane.Suction) (State, error) {
-	drape, err := r.drained, error(nil)
-	if s.Pressure > 0 || drape == nil {
-		if drape, err = r.Drape.AgainUnder(ctx, s, stateTolerance); err != nil {
-			return State{}, fmt.Errorf("%s: %w", name, err)
+// shown returns how deep or high every measured groove and ridge is on the outside of
+// the skin as it lies, mm; not a number for one too small for the drape's grid.
+func (r *Result) shown(ctx context.Context, d *membrane.Drape) ([]float64, error) {
+	shown := make([]float64, len(r.Measures.Relief))
+	for n, g := range r.Measures.Relief {
+		lost, _ := r.groove(g)
+		lost.Feature.Reach = g.Reach
+		var small *membrane.EmptyError
+		var err error
+		switch shown[n], err = d.Shown(ctx, r.Plan.Skin.Lateral, lost.Feature); {
+		case errors.As(err, &small):
+			shown[n] = math.NaN()
+		case err != nil:
+			return nil, err
 		}
 	}
-	outside := &membrane.Skin{Grid: drape.Grid, Heights: drape.Heights}
-	if s.Thickness > 0 {
-		if outside, err = drape.Skin(ctx, s.Thickness); err != nil {
-			return State{}, err
+	return shown, nil
+}
+
+// keptThen returns what shares show where the depths on the coarse grid change so.
+func (r *Result) keptThen(now, then []float64) []KeptShare {
+	var shares []KeptShare
+	for n, g := range r.Measures.Relief {
+		switch {
+		case math.IsNaN(now[n]) || g.OnFrame <= 0:
+		case now[n] > leastRelief/10:
+			shares = append(shares, KeptShare{g.Name, min(g.Kept*then[n]/now[n], 1)})
+		default: // hardly anything shows now
+			shares = append(shares, KeptShare{g.Name, min(then[n]/g.OnFrame, 1)})
 		}
 	}
-	state := State{
-		Name: name, Suction: s.Pressure, Natural: s.Natural, Radius: finite(drape.BridgingRadius()), Strain: s.Strain(drape),
-	}
-	for _, f := range r.features() {
-		if relief, err := drape.Relief(outside, f); err == nil {
-			state.Kept = append(state.Kept, KeptShare{f.Name, relief.Kept})
-		}
-	}
-	return state, nil
+	return shares
 }
 
 // drains are published ones with the suction that they draw at first, mmHg, weakest

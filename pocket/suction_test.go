@@ -45,7 +45,7 @@ func TestReliefFollowsFromSuctionAndGoesAsTheDrainFills(t *testing.T) {
 	for _, s := range []State{quarter, softer, stiffer} {
 		assert.InEpsilon(t, (s.Natural+129*s.Strain)/s.Suction, *s.Radius, 1e-2, s.Name)
 		fresh := check(t, plate{width: 8, depth: 1.5, skin: 1, bridging: fmt.Sprint(*s.Radius)}.plan(t), Options{NoAdvice: true})
-		assert.InDelta(t, fresh.Measures.Relief[0].Kept, s.Kept[0].Kept, 0.01, "%s, as laid anew", s.Name)
+		assert.InDelta(t, fresh.Measures.Relief[0].Kept, s.Kept[0].Kept, 0.02, "%s, as laid anew", s.Name)
 	}
 	assert.Less(t, *softer.Radius, *b.Radius)
 	assert.Less(t, *b.Radius, *stiffer.Radius)
