@@ -83,6 +83,10 @@ func finite(radius float64) *float64 {
 	return &radius
 }
 
+// stateTolerance is how closely skin is laid otherwise than it lies, as
+// Options.Tolerance has it: a hundredth of a millimetre on a frame of 10 mm.
+const stateTolerance = 1e-3
+
 // states lays the skin as it lies when the drain has filled, and with the natural
 // tension one standard deviation off its mean: on the coarse grid that advice is tried
 // on, from which the share that each groove loses is taken.
@@ -115,7 +119,7 @@ func (r *Result) states(ctx context.Context) ([]State, error) {
 	states := make([]State, len(under))
 	err = workers.Each(ctx, "skin: states", len(under), func(n int) error {
 		s := under[n]
-		drape, err := t.drape.AgainUnder(ctx, s, trialOptions().Tolerance)
+		drape, err := t.drape.AgainUnder(ctx, s, stateTolerance)
 		if err != nil {
 			return fmt.Errorf("%s: %w", names[n], err)
 		}

@@ -3,6 +3,7 @@ package casefile
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,7 +82,7 @@ func (k *key) quantityAdvice(words string) string {
 		return "Write the unit: " + strings.Join(ways, " or ")
 	case strings.Contains(words, ","):
 		return "Write a decimal point instead of the comma"
-	case parts != nil:
+	case parts != nil && !slices.Contains(k.unitNames(), parts[2]):
 		return guess(parts[2], k.unitNames())
 	}
 	return ""

@@ -85,7 +85,7 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"bridging radius in words": {"case: a\npocket: {bridging_radius: nonne}\n", `found "nonne", expected a number from 1 to 1000 mm, or the word none`},
 		"suction without its unit": {"case: a\npocket: {suction: 118}\n", `pocket.suction: found "118", expected a number from 0 to 80 kPa with its unit, kPa or mmHg, or the word none. Write the unit: 118 kPa or 118 mmHg`},
 		"suction below zero":       {"case: a\npocket: {suction: -5 mmHg}\n", `pocket.suction: found "-5 mmHg", expected a number from 0 to 80 kPa`},
-		"suction above the air":    {"case: a\npocket: {suction: 601 mmHg}\n", `pocket.suction: found "601 mmHg", expected a number from 0 to 80 kPa`},
+		"suction above the air":    {"case: a\npocket: {suction: 601 mmHg}\n", `pocket.suction: found "601 mmHg", expected a number from 0 to 80 kPa with its unit, kPa or mmHg, or the word none`},
 		"suction in other units":   {"case: a\npocket: {suction: 118 mmhg}\n", "Did you mean mmHg?"},
 		"suction with a comma":     {"case: a\npocket: {suction: '15,7 kPa'}\n", "Write a decimal point instead of the comma"},
 	} {
