@@ -39,6 +39,13 @@ func BenchmarkPocket(b *testing.B) {
 			lay(b, r, 0.2)
 		}
 	})
+	bolstered := check(b, demotest.Plan(b, "side: left\n",
+		"side: left\npocket: {bolsters: [{where: scapha}, {where: concha}, {where: rim}]}\n"), Options{NoAdvice: true})
+	b.Run("drape alone under bolsters, step 0.4", func(b *testing.B) {
+		for b.Loop() {
+			lay(b, bolstered, 0.4)
+		}
+	})
 	b.Run("skin model", func(b *testing.B) {
 		for b.Loop() {
 			_, err := r.SkinModel(context.Background())

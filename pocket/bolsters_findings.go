@@ -89,8 +89,8 @@ func (r *Result) crossing() []units.Finding {
 			}
 			found = append(found, units.Finding{
 				Rule: "bolsters-cross", Severity: units.Warning, At: r.over(at, r.Drape.Height(at)),
-				Message: fmt.Sprintf("%s and %s come within %.1f mm of one another, and their rolls are %.1f mm thick "+
-					"together", other.Key, b.Key, near, 2*room),
+				Message: fmt.Sprintf("%s and %s come within %.1f mm of one another, and their rolls take %.1f mm from middle "+
+					"to middle", other.Key, b.Key, near, room),
 				Value: near, Limit: room, Measure: "mm",
 				Advice: "One would lie on the other: end one of them earlier, or take one bolster for both.",
 			})

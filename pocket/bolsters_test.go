@@ -70,7 +70,7 @@ func TestBolstersThatCannotDoGoodAreFound(t *testing.T) {
 		`<line id="bolster-a" x1="40" y1="20" x2="40" y2="30"/>`, `<line id="bolster-b" x1="36" y1="25" x2="44" y2="25"/>`,
 		`<line id="bolster-out" x1="-90" y1="0" x2="-80" y2="0"/>`)
 	require.NoError(t, err)
-	r := check(t, plan, Options{NoAdvice: true})
+	r := check(t, plan, Options{Step: 0.8, NoAdvice: true})
 	said := map[string][]string{}
 	for _, f := range r.Findings {
 		said[f.Rule] = append(said[f.Rule], f.Message+". "+f.Advice)
@@ -93,7 +93,7 @@ func TestABolsterWhereThereIsNoGrooveIsFound(t *testing.T) {
 	for _, u := range plan.Units {
 		u.Recesses = nil
 	}
-	r := check(t, plan, Options{NoAdvice: true})
+	r := check(t, plan, Options{Step: 0.8, NoAdvice: true})
 	var f units.Finding
 	for _, found := range r.Findings {
 		if found.Rule == "bolster-without-place" {
@@ -145,7 +145,7 @@ func TestSectionsShowRolls(t *testing.T) {
 
 	plan, err := bolsteredDemo(t, "{where: rim}")
 	require.NoError(t, err)
-	r := check(t, plan, Options{NoAdvice: true})
+	r := check(t, plan, Options{Step: 0.8, NoAdvice: true})
 	for _, cut := range r.Sections(0.2, 0.5) {
 		require.NotEmpty(t, cut.Rolls, cut.Label)
 		for _, ring := range cut.Rolls {

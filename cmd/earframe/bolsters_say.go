@@ -16,8 +16,12 @@ func sayBolsters(w io.Writer, r *record.Pocket) {
 		return
 	}
 	const millilitre = 1000 // mm³
-	fmt.Fprintf(w, "\n  Bolsters ask for %.0f mm² more skin; dead space %.2f ml, without them %.2f ml. Kept without them: %s.\n",
-		b.Added, r.Dead.Volume/millilitre, b.Dead/millilitre, keptShares(b.Relief))
+	asks := "no more skin"
+	if b.Added >= 1 {
+		asks = fmt.Sprintf("%.0f mm² more skin", b.Added)
+	}
+	fmt.Fprintf(w, "\n  Bolsters ask for %s; dead space %.2f ml, without them %.2f ml. Kept without them: %s.\n",
+		asks, r.Dead.Volume/millilitre, b.Dead/millilitre, keptShares(b.Relief))
 	fmt.Fprintf(w, "  %-20s %8s %10s %10s %12s %16s %6s\n", "bolster", "roll, mm", "length, mm", "on floor", "force, N/mm",
 		"without suction", "mmHg")
 	for _, roll := range b.Rolls {
