@@ -51,7 +51,7 @@ func (a *Answer) files(to publish.Writer) []workers.Job {
 	}
 	var jobs []workers.Job
 	if a.Skin != nil {
-		jobs = skinFiles(a.Skin, to)
+		jobs = skinFiles(a.Skin, pieces, to)
 	}
 	jobs = append(jobs,
 		func(ctx context.Context) error {

@@ -61,8 +61,8 @@ func TestCreaseLiesWhereTheOffsetsMeet(t *testing.T) {
 			require.NoError(t, verdict.Err())
 			assert.True(t, verdict.Sound())
 			length, off, rise, right := v.compare(m, across)
-			t.Logf("%s at %g°: crease of %.1f mm, off by %.4f mm sideways, %.4f mm in height, %.1f %% with its turn", v.name, degrees,
-				length, off, rise, 100*right)
+			t.Logf("%s at %g°: crease of %.1f mm, off by %.4f mm sideways, %.4f mm in height, %.1f %% with its turn",
+				v.name, degrees, length, off, rise, 100*right)
 			assert.Greater(t, length, 8.3, "all along the line")
 			assert.Less(t, length, 9.1, "once")
 			assert.Less(t, off, 0.005)

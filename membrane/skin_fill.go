@@ -26,7 +26,7 @@ type filling struct {
 // cell fills a cell's two triangles.
 func (f *filling) cell(c int) {
 	one, two := c+1, c+f.columns
-	if f.rising(c) {
+	if f.rises[c] {
 		f.begin(c, sideRight, true)
 		f.turn(one, sideUp, true)
 		f.end(c, sideAcross, false)

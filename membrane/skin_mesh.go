@@ -33,6 +33,7 @@ type meshing struct {
 	vertices      []mgl64.Vec3
 	normals       []mgl64.Vec3 // of the outside at each vertex; none on a crease
 	creased       []bool       // a vertex lies on a crease
+	rises         []bool       // the cell of a corner is cut from corner 0 to corner 3
 	first         []int32      // of each side's points; sides of corner n are 3n … 3n + 2
 }
 
@@ -77,7 +78,7 @@ func (m *meshing) ends(corner, side int) (from, to, step int, ok bool) {
 		return corner, corner + m.columns, m.Grid.Columns, up
 	case !right || !up:
 		return 0, 0, 0, false
-	case m.rising(corner):
+	case m.rises[corner]:
 		return corner, corner + m.columns + 1, m.Grid.Columns + 1, true
 	}
 	return corner + 1, corner + m.columns, m.Grid.Columns - 1, true
@@ -98,6 +99,12 @@ func (m *meshing) rising(corner int) bool {
 // drawSides works out the points of all sides and numbers them: corners first.
 func (m *meshing) drawSides(ctx context.Context) {
 	corners := m.columns * m.rows
+	m.rises = make([]bool, corners)
+	for corner := range corners {
+		if corner%m.columns+1 < m.columns && corner/m.columns+1 < m.rows {
+			m.rises[corner] = m.rising(corner)
+		}
+	}
 	sides := make([][]point, 3*corners)
 	ends := make([][2]float64, 3*corners)
 	overRows(ctx, stageOutside, m.rows, m.columns*m.stride, func(from, to int) {

@@ -29,11 +29,11 @@ func Tabletop(ctx context.Context, objects []Object, options TabletopOptions) (P
 		return Picture{}, err
 	}
 	v := view{
-		name: options.Name, title: options.Title, legend: options.Legend, numbered: true,
+		scene: s, objects: objects, name: options.Name, title: options.Title, legend: options.Legend, numbered: true,
 		camera: render.CameraFrom(tabletopCamera), shifts: make([]mgl64.Vec3, len(objects)),
 	}
 	v.scale = fitScale(s, v.camera, v.shifts)
-	pictures, err := drawViews(ctx, []view{v}, s, objects, ViewOptions{CaseID: options.CaseID})
+	pictures, err := drawViews(ctx, []view{v}, ViewOptions{CaseID: options.CaseID})
 	if err != nil {
 		return Picture{}, err
 	}

@@ -39,6 +39,8 @@ const (
 
 // view is one way of looking at the objects.
 type view struct {
+	scene       *render.Scene
+	objects     []Object // of the scene
 	name, title string
 	legend      string // what the objects are called
 	camera      render.Camera
@@ -67,13 +69,13 @@ func Views(ctx context.Context, objects []Object, options ViewOptions) ([]Pictur
 	for i := range views {
 		views[i].title = options.sideName() + " ear, " + views[i].title
 		views[i].legend = "Units"
+		views[i].scene, views[i].objects = s, objects
 	}
-	return drawViews(ctx, views, s, objects, options)
+	return drawViews(ctx, views, options)
 }
 
-// drawViews draws the views of a scene, one after another.
-func drawViews(ctx context.Context, views []view, s *render.Scene, objects []Object, options ViewOptions) (
-	[]Picture, error) {
+// drawViews draws the views, one after another.
+func drawViews(ctx context.Context, views []view, options ViewOptions) ([]Picture, error) {
 	fonts, err := newTypefaces()
 	if err != nil {
 		return nil, err
@@ -84,7 +86,7 @@ func drawViews(ctx context.Context, views []view, s *render.Scene, objects []Obj
 	encoders.SetLimit(2)
 	for i, v := range views {
 		page := newPage(pageWidth, pageHeight, fonts)
-		if err := v.draw(ctx, page, s, drawn, objects, options); err != nil {
+		if err := v.draw(ctx, page, drawn, options); err != nil {
 			encoders.Wait()
 			return nil, fmt.Errorf("report: %s view: %w", v.name, err)
 		}
@@ -106,8 +108,7 @@ func viewsOf(s *render.Scene, objects int, side units.Side) []view {
 		{name: "lateral", title: "lateral view", camera: render.CameraFrom(render.Lateral), shifts: still},
 		{name: "anterior", title: "anterior view", camera: render.CameraFrom(a), shifts: still},
 		{name: "posterior", title: "posterior view", camera: render.CameraFrom(a.Mul(-1)), shifts: still},
-		{name: "oblique", title: "oblique view, from in front and above",
-			camera: render.CameraFrom(a.Mul(0.62).Add(render.Superior.Mul(0.36)).Add(render.Lateral)), shifts: still},
+		{name: "oblique", title: "oblique view, from in front and above", camera: obliqueCamera(side), shifts: still},
 	}
 	shared := math.Inf(1)
 	for _, v := range views {
@@ -121,6 +122,11 @@ func viewsOf(s *render.Scene, objects int, side units.Side) []view {
 	apart.shifts = s.MoveApart(apart.camera)
 	apart.scale = fitScale(s, apart.camera, apart.shifts)
 	return append(views, apart)
+}
+
+// obliqueCamera looks from in front and above.
+func obliqueCamera(side units.Side) render.Camera {
+	return render.CameraFrom(anterior(side).Mul(0.62).Add(render.Superior.Mul(0.36)).Add(render.Lateral))
 }
 
 // chosen keeps the views that are named, in their own order; no names keep all.
@@ -149,8 +155,8 @@ func fitScale(s *render.Scene, c render.Camera, shifts []mgl64.Vec3) float64 {
 		(viewHeight-2*viewBorder)/max(hi[1]-lo[1], render.MinExtent)))
 }
 
-func (v view) draw(ctx context.Context, page *page, s *render.Scene, drawn *render.Framebuffer, objects []Object,
-	options ViewOptions) error {
+func (v view) draw(ctx context.Context, page *page, drawn *render.Framebuffer, options ViewOptions) error {
+	s, objects := v.scene, v.objects
 	shot := render.Shot{Scene: s, Camera: v.camera, Framing: drawn.Centre(s, v.camera, v.shifts, v.scale),
 		Shifts: v.shifts,
 		Colors: make([]color.RGBA, len(objects)), Paper: paper, Ink: ink}

@@ -83,6 +83,7 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 		"views/lateral.png", "views/anterior.png", "views/posterior.png", "views/oblique.png", "views/exploded.png",
 		"pocket.json", "skin.stl", "skin.3mf", "depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
 		"views/pocket-depth.png", "views/pocket-stretch.png", "views/pocket-gap.png", "views/pocket-section.png",
+		"views/skin-lateral.png", "views/skin-oblique.png", "views/framework-and-skin.png",
 		"record.json",
 	}, files(t, dir))
 	for name, objects := range map[string]int{

@@ -27,7 +27,7 @@ func newPocket(s streams) *cobra.Command {
 		Short: "Lay the skin over the framework: depth, skin demand, dead space, relief",
 		Long: "pocket lays the skin over the framework inside its pocket and says how deep the frame is and whether the\n" +
 			"pocket takes it, how much skin it asks for and how tight that is where, where the skin bridges, and which\n" +
-			"groove will still be seen. It writes pocket.json, views/pocket-*.png, the healed skin on a base plate as\n" +
+			"groove will still be seen. It writes pocket.json, views/*.png, the healed skin on a base plate as\n" +
 			"skin.stl and skin.3mf, and the framework's depth map as depth/*.\n\n" +
 			"With --vary it does so for several values of one number of the case, and writes a table and a plot.\n\n" +
 			"Exit code 0: good; 1: done, with findings of severity error; 2: bad input, nothing written.\n\n" +

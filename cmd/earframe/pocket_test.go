@@ -34,6 +34,7 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 		"pocket.json", "skin.stl", "skin.3mf",
 		"depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
 		"views/pocket-depth.png", "views/pocket-stretch.png", "views/pocket-gap.png", "views/pocket-section.png",
+		"views/skin-lateral.png", "views/skin-oblique.png",
 	}, files(t, dir))
 	assert.NoDirExists(t, filepath.Join(dir, "units"))
 	for _, name := range []string{"skin.stl", "skin.3mf"} {
