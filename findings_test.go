@@ -37,9 +37,9 @@ func TestRulesAreWellFormed(t *testing.T) {
 		assert.True(t, strings.HasSuffix(r.Says, "."), "%s says no sentence", r.ID)
 		assert.Contains(t, units.Questions(), r.Question, "%s: which question does it answer?", r.ID)
 		if r.Severity != units.Note || r.Or != "" {
-			assert.NotEmpty(t, r.Short, "%s: what to do, in one line?", r.ID)
+			assert.NotEmpty(t, r.Fault, "%s: what is wrong, in a few words?", r.ID)
 		}
-		assert.False(t, strings.HasSuffix(r.Short, "."), "%s: a line of a list", r.ID)
+		assert.False(t, strings.HasSuffix(r.Fault+r.Do, "."), "%s: a line of a list", r.ID)
 	}
 }
 

@@ -15,7 +15,7 @@ var floors = [][]string{
 	{"cmd/earframe"},
 	{"engine"},
 	{"report", "report/record"},
-	{"report/render"},
+	{"report/render", "report/verdict"},
 	{"pocket", "practice"},
 	{"membrane", "practice/sheet"},
 	{"practice/rib", "practice/mould", "practice/kit", "practice/fixation", "practice/budget"},

@@ -22,8 +22,7 @@ var BuildMakes = append([]string{
 // Write writes all that a fine answer gives to the place and concludes it:
 // meshes, pictures, the skin and the record, which it returns.
 func (a *Answer) Write(ctx context.Context, to publish.Place, tell workers.Progress) (*record.Build, error) {
-	taken := record.NewBuild(a.Framework, Caution)
-	taken.Lay(a.Skin, a.Refused)
+	taken := record.NewBuild(a.Framework, a.Skin, a.Refused, Caution)
 	if err := workers.Jobs(ctx, len(a.Framework.Pieces)+8, tell, a.files(to)...); err != nil {
 		return nil, err
 	}

@@ -62,3 +62,14 @@ func measuredRelief(relief membrane.Relief) Relief {
 		Kept: relief.Kept, Lost: relief.LostPart, Width: relief.Width, Reach: relief.Reach, At: relief.Where,
 	}
 }
+
+// Least returns the groove or ridge of which the least shows; ok is false if none
+// is deep enough on the frame to be one.
+func (m *Measures) Least() (least Relief, ok bool) {
+	for _, g := range m.Relief {
+		if g.OnFrame >= leastRelief && (!ok || g.Kept < least.Kept) {
+			least, ok = g, true
+		}
+	}
+	return least, ok
+}

@@ -22,7 +22,7 @@ import (
 // buildOptions is what the command line says beyond the case file.
 type buildOptions struct {
 	out             string
-	json            bool
+	json, all       bool
 	step, tolerance *float64 // mm; nil if not given
 }
 
@@ -46,6 +46,7 @@ func (o *buildOptions) command(
 
 func (o *buildOptions) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the record as JSON instead of the report in words")
+	cmd.Flags().BoolVar(&o.all, allFlag, false, allFlagSays)
 	cmd.Flags().Float64("step", contour.DefaultStep, "sampling step in mm, in place of the case file's")
 	cmd.Flags().Float64("tolerance", simplify.DefaultTolerance,
 		"how far in mm simplification may move the surface, in place of the case file's")
@@ -135,7 +136,7 @@ func build(ctx context.Context, s streams, path string, o buildOptions) error {
 	}
 	bar.clear()
 	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
-		sayBuild(s.out, answer.Framework, taken, o.out)
+		sayBuild(s.out, taken, o.out, o.all)
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"image/png"
 	"io/fs"
 	"os"
@@ -18,6 +19,7 @@ import (
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/report/record"
+	"earframe/units"
 	"earframe/units/demo"
 
 	"github.com/go-gl/mathgl/mgl64"
@@ -73,8 +75,7 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "demo")
 	got := earframe(t, "demo", dir, "--step", "0.4")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
-	assert.Contains(t, got.out, "5 units, joined into one framework")
-	assert.Contains(t, got.out, engine.Caution)
+	assert.Contains(t, got.out, "5 units")
 	assert.Empty(t, got.err, "no progress bar where nobody looks")
 	assert.ElementsMatch(t, []string{
 		"case/case.schema.json", "case/case.yaml", "case/template.svg",
@@ -98,7 +99,8 @@ func TestDemoGivesEveryFileSoundAndNothingElse(t *testing.T) {
 			requireSoundByAnother(t, o.Mesh)
 		}
 	}
-	requireRecord(t, filepath.Join(dir, "record.json"), dir)
+	taken := requireRecord(t, filepath.Join(dir, "record.json"), dir)
+	requireBuildInWords(t, taken, dir, got.out)
 	requirePicture(t, filepath.Join(dir, "views", "oblique.png"))
 	inspected := earframe(t, "inspect", filepath.Join(dir, "framework.3mf"), filepath.Join(dir, "case", "template.svg"))
 	require.Equal(t, exitGood, inspected.code, inspected.err)
@@ -123,7 +125,7 @@ func requireSoundByAnother(t *testing.T, m *mesh.Mesh) {
 }
 
 // requireRecord holds the record against the files it names.
-func requireRecord(t *testing.T, path, dir string) {
+func requireRecord(t *testing.T, path, dir string) *record.Build {
 	t.Helper()
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -145,6 +147,29 @@ func requireRecord(t *testing.T, path, dir string) {
 		sum += u.Volume
 	}
 	assert.InEpsilon(t, sum, taken.Framework.Volume, 0.01, "units that only touch add up")
+	return &taken
+}
+
+// requireBuildInWords holds what was said against the record: the verdict, its
+// numbers, and what --all says.
+func requireBuildInWords(t *testing.T, taken *record.Build, dir, said string) {
+	t.Helper()
+	requireBrief(t, said, taken.Verdicts, taken.ToDo, taken.Findings)
+	for _, caution := range []string{taken.Caution, taken.Pocket.Caution} {
+		assert.Contains(t, strings.Join(strings.Fields(said), " "), caution)
+	}
+	least := taken.Units[0]
+	for _, u := range taken.Units {
+		if u.Thinnest.Thickness < least.Thinnest.Thickness {
+			least = u
+		}
+	}
+	assert.Contains(t, saysOf(t, taken.Verdicts, units.AboutPrint),
+		fmt.Sprintf("thinnest wall %.2f mm (%s), a filament printer makes 0.90 mm", least.Thinnest.Thickness, least.Name))
+	requireSkinInWords(t, taken.Pocket, taken.Verdicts)
+	var all bytes.Buffer
+	sayBuild(&all, taken, dir, true)
+	requireAll(t, all.String(), taken.Findings, unsourced(taken.Inputs, false))
 }
 
 // requirePicture fails on a blank picture.
@@ -200,10 +225,15 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 			out := filepath.Join(t.TempDir(), "out")
 			got := earframe(t, "build", filepath.Join("..", "..", "testdata", "cases", name+".yaml"), "--out", out, "--step", "0.4")
 			require.NotEqual(t, exitBad, got.code, got.err)
-			units, err := filepath.Glob(filepath.Join(out, "units", "*.stl"))
+			data, err := os.ReadFile(filepath.Join(out, engine.RecordName))
 			require.NoError(t, err)
-			require.GreaterOrEqual(t, len(units), 2)
-			for _, path := range append(units, filepath.Join(out, "framework.stl")) {
+			var taken record.Build
+			require.NoError(t, json.Unmarshal(data, &taken))
+			requireBrief(t, got.out, taken.Verdicts, taken.ToDo, taken.Findings)
+			solids, err := filepath.Glob(filepath.Join(out, "units", "*.stl"))
+			require.NoError(t, err)
+			require.GreaterOrEqual(t, len(solids), 2)
+			for _, path := range append(solids, filepath.Join(out, "framework.stl")) {
 				objects, err := meshfile.ReadFile(context.Background(), path)
 				require.NoError(t, err)
 				verdict := mesh.Judge(objects[0].Mesh)
@@ -249,7 +279,8 @@ func TestFindingsOfSeverityErrorSetTheExitCode(t *testing.T) {
 	edit(t, path, "rise: 3\n    thickness: 3.5", "rise: 4.5\n    thickness: 3.5") // the tragus floats
 	got := earframe(t, "build", path, "--step", "0.5")
 	assert.Equal(t, exitFindings, got.code)
-	assert.Contains(t, got.out, "tragus: it touches nothing; base is nearest, 1.")
+	assert.Regexp(t, `✗ sound +stop +every mesh is closed[^✓!?]*; tragus: it touches nothing, the\s+nearest`, got.out)
+	assert.Regexp(t, `To do, worst first:\n✗ stop +tragus: it touches nothing, the nearest unit is 1\.\d mm away: change`, got.out)
 	assert.FileExists(t, filepath.Join(filepath.Dir(path), "build", "record.json"), "it is built all the same")
 }
 

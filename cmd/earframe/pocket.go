@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"path/filepath"
 
 	"earframe/engine"
@@ -15,9 +14,9 @@ import (
 
 // pocketOptions is what the command line says beyond the case file.
 type pocketOptions struct {
-	out  string
-	json bool
-	vary string
+	out       string
+	json, all bool
+	vary      string
 }
 
 func newPocket(s streams) *cobra.Command {
@@ -48,6 +47,7 @@ func newPocket(s streams) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&o.out, "out", "", "folder for the output (default: pocket beside the case file)")
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the result as JSON instead of words")
+	cmd.Flags().BoolVar(&o.all, allFlag, false, allFlagSays)
 	cmd.Flags().StringVar(&o.vary, "vary", "", "a value of the case to vary: PATH=FROM:TO:STEP, such as "+
 		"skin.lateral=1.0:3.0:0.5")
 	return cmd
@@ -74,9 +74,6 @@ func checkPocket(ctx context.Context, s streams, path string, o pocketOptions) e
 	}
 	taken := record.NewPocket(result)
 	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
-		sayPocket(s.out, taken)
-		sayFindings(s.out, taken.Findings)
-		fmt.Fprintf(s.out, "Wrote pocket.json, skin.stl, skin.3mf, views and depth to %s\n%s\n%s\n",
-			o.out, engine.Caution, pocket.Caution)
+		sayPocketCheck(s.out, taken, o.out, o.all)
 	})
 }

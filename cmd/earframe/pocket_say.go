@@ -5,9 +5,22 @@ import (
 	"io"
 	"strings"
 
+	"earframe/engine"
+	"earframe/pocket"
 	"earframe/report/record"
 	"earframe/units/casefile"
 )
+
+// sayPocketCheck says what came of laying the skin: the verdict, or all.
+func sayPocketCheck(w io.Writer, r *record.Pocket, dir string, all bool) {
+	brief{
+		title:    fmt.Sprintf("%s, %s ear: the skin over the framework", r.Case, r.Side),
+		verdicts: r.Verdicts, todo: r.ToDo, findings: r.Findings, unsourced: unsourced(r.Inputs, false),
+		record: "pocket.json", wrote: "Wrote pocket.json, skin.stl, skin.3mf, views and depth to " + dir,
+		cautions: []string{engine.Caution, pocket.Caution},
+		rest:     func(w io.Writer) { sayPocket(w, r) },
+	}.say(w, all)
+}
 
 // sayPocket tells in plain words what the pocket check found.
 func sayPocket(w io.Writer, r *record.Pocket) {

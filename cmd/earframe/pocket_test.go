@@ -1,11 +1,16 @@
 package main
 
 import (
+	"bytes"
+	"cmp"
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"earframe/engine"
@@ -23,13 +28,6 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
 	got := earframe(t, "pocket", quickCase(t), "--out", dir)
 	require.Equal(t, exitGood, got.code, got.err+got.out)
-	for _, words := range []string{
-		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
-		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of", "To " +
-			"mind:", engine.Caution, pocket.Caution,
-	} {
-		assert.Contains(t, got.out, words)
-	}
 	assert.ElementsMatch(t, []string{
 		"pocket.json", "skin.stl", "skin.3mf",
 		"depth/top.png", "depth/underside.png", "depth/depth.csv", "depth/scale.json",
@@ -53,7 +51,39 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 	assert.Equal(t, "demo-01", taken.Case)
 	assert.InDelta(t, 10, taken.Depth.Peak.Height, 1e-6)
 	assert.NotEmpty(t, taken.Findings)
+	requireBrief(t, got.out, taken.Verdicts, taken.ToDo, taken.Findings)
+	requireSkinInWords(t, &taken, taken.Verdicts)
+	for _, caution := range []string{engine.Caution, pocket.Caution} {
+		assert.Contains(t, strings.Join(strings.Fields(got.out), " "), caution)
+	}
+	var all bytes.Buffer
+	sayPocketCheck(&all, &taken, dir, true)
+	requireAll(t, all.String(), taken.Findings, unsourced(taken.Inputs, false))
+	for _, words := range []string{
+		"the frame stands 10.0 mm over the bed at its highest (helix)", "times the pocket's area",
+		"Dead space:", "triangular fossa", "antihelix fold", "Worked out on a grid of",
+	} {
+		assert.Contains(t, all.String(), words)
+	}
 	assert.NotContains(t, string(data), dir, "no path of the machine")
+}
+
+// requireSkinInWords holds the numbers of what is said of the skin against the record.
+func requireSkinInWords(t *testing.T, taken *record.Pocket, verdicts []record.Answer) {
+	t.Helper()
+	assert.Contains(t, saysOf(t, verdicts, units.AboutPocket), fmt.Sprintf("%.1f mm high", taken.Depth.Frame.Height))
+	assert.Contains(t, saysOf(t, verdicts, units.AboutSkin), fmt.Sprintf("%.0f mm² asked for, %.0f mm² there: stretched %.2f",
+		taken.Demand.Drape, taken.Pocket.Area+taken.Demand.Extra, taken.Demand.Sliding))
+	require.NotEmpty(t, taken.Relief)
+	least := slices.MinFunc(taken.Relief, func(a, b record.Relief) int { return cmp.Compare(a.Kept, b.Kept) })
+	says := saysOf(t, verdicts, units.AboutRelief)
+	assert.Contains(t, says, fmt.Sprintf("least shows of the %s: %.0f %%", least.Name, 100*least.Kept))
+	full := taken.Bridging.States[slices.IndexFunc(taken.Bridging.States, func(s record.SuctionState) bool {
+		return s.Name == "drain full"
+	})]
+	n := slices.IndexFunc(full.Kept, func(k record.KeptShare) bool { return k.Name == least.Name })
+	assert.Contains(t, says, fmt.Sprintf("drain full %.0f %%", 100*full.Kept[n].Kept))
+	assert.NotContains(t, says, "tension")
 }
 
 func TestPocketTooShallowIsAFindingAndAnExitCode(t *testing.T) {
@@ -66,6 +96,12 @@ func TestPocketTooShallowIsAFindingAndAnExitCode(t *testing.T) {
 	require.NotNil(t, taken.Depth.Room)
 	assert.InDelta(t, -1.5, *taken.Depth.Room, 1e-6)
 	assert.Contains(t, got.out, "Take 1.5 mm off helix")
+	assert.Equal(t, "the frame is 10.0 mm high, the pocket takes 8.5 mm: 1.5 mm too little",
+		saysOf(t, taken.Verdicts, units.AboutPocket))
+	var said bytes.Buffer
+	sayPocketCheck(&said, &taken, "out", false)
+	requireBrief(t, said.String(), taken.Verdicts, taken.ToDo, taken.Findings)
+	assert.Regexp(t, `To do, worst first:\n✗ stop +helix: it stands 10.0 mm high, the pocket takes 8.5 mm: take 1.5`, said.String())
 }
 
 func TestBadPocketWritesNothing(t *testing.T) {
@@ -140,7 +176,8 @@ func TestBuildWithoutAPocketSaysSo(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
 	got := earframe(t, "build", path, "--out", dir, "--step", "0.5")
 	require.Equal(t, exitGood, got.code, got.err)
-	assert.Contains(t, got.out, "no outline named ear or pocket")
+	assert.Regexp(t, `\? pocket +not known +neither ear nor pocket is drawn`, got.out)
+	assert.Regexp(t, `\? skin +not known +no skin was laid`, got.out)
 	assert.NotContains(t, files(t, dir), "pocket.json")
 }
 

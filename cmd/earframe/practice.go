@@ -51,6 +51,6 @@ func makePractice(ctx context.Context, s streams, path string, o buildOptions) e
 	}
 	bar.clear()
 	return conclude(s, o.json, taken.JSON, taken.Findings, func() {
-		sayPractice(s.out, set, taken, o.out)
+		sayPractice(s.out, set, taken, o.out, o.all)
 	})
 }

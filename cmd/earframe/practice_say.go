@@ -3,29 +3,29 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 	"unicode/utf8"
 
 	"earframe/engine"
 	"earframe/practice"
 	"earframe/practice/mould"
 	"earframe/report/record"
-	"earframe/units"
 )
 
-// sayPractice tells in plain words what the practice set holds and what to mind.
-func sayPractice(w io.Writer, set *practice.Set, r *record.Practice, dir string) {
-	fmt.Fprintf(w, "%s, %s ear: the practice set\n\n", r.Case, r.Side)
-	sayBlanks(w, set)
-	sayMoulds(w, set)
-	sayKit(w, set)
-	sayWiring(w, set)
-	sayBudget(w, set)
-	sayUnsourced(w, r.Inputs)
-	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: "+
-		"%s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.PracticeRecordName), ", "))
-	fmt.Fprintf(w, "%s\n%s\n", engine.Caution, practice.Caution)
+// sayPractice says what the practice set holds: the verdict, or all.
+func sayPractice(w io.Writer, set *practice.Set, r *record.Practice, dir string, all bool) {
+	brief{
+		title:    fmt.Sprintf("%s, %s ear: the practice set", r.Case, r.Side),
+		verdicts: r.Verdicts, todo: r.ToDo, findings: r.Findings, unsourced: unsourced(r.Inputs, true),
+		record: engine.PracticeRecordName, wrote: wrote(r.Files, engine.PracticeRecordName, dir),
+		cautions: []string{engine.Caution, practice.Caution},
+		rest: func(w io.Writer) {
+			sayBlanks(w, set)
+			sayMoulds(w, set)
+			sayKit(w, set)
+			sayWiring(w, set)
+			sayBudget(w, set)
+		},
+	}.say(w, all)
 }
 
 func sayBlanks(w io.Writer, set *practice.Set) {
@@ -101,18 +101,4 @@ func sayBudget(w io.Writer, set *practice.Set) {
 		fmt.Fprintf(w, "  %s: %s\n", u.Label, u.Text)
 	}
 	fmt.Fprintln(w)
-}
-
-// sayUnsourced names the values of the practice set for which no published number
-// was found.
-func sayUnsourced(w io.Writer, values []record.Value) {
-	var names []string
-	for _, v := range values {
-		if v.Origin == units.UnsourcedDefault {
-			names = append(names, v.Path)
-		}
-	}
-	if len(names) > 0 {
-		fmt.Fprintf(w, "Unsourced defaults, to be replaced by your own: %s\n\n", strings.Join(names, ", "))
-	}
 }

@@ -1,11 +1,15 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -14,6 +18,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/practice"
 	"earframe/report/record"
+	"earframe/units"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -21,11 +26,11 @@ import (
 
 func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
-	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4")
+	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4", "--all")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
 		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 " +
-			"prints", "Wiring:", "gauge", "Cartilage:", engine.Caution, practice.Caution,
+			"prints", "Wiring:", "gauge", "Cartilage:",
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -49,7 +54,57 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	require.NoError(t, json.Unmarshal(data, &taken))
 	assert.Equal(t, []string{engine.Caution, practice.Caution}, taken.Caution)
 	assert.Len(t, taken.Files, len(made)-1)
+	requireAll(t, got.out, taken.Findings, unsourced(taken.Inputs, true))
+	requirePracticeInWords(t, &taken)
 	assert.Len(t, taken.Mix, 9, "five units, three blanks, all of them")
+}
+
+// requirePracticeInWords holds the report's own words and numbers against the record.
+func requirePracticeInWords(t *testing.T, taken *record.Practice) {
+	t.Helper()
+	var said bytes.Buffer
+	sayPractice(&said, nil, taken, "out", false)
+	requireBrief(t, said.String(), taken.Verdicts, taken.ToDo, taken.Findings)
+	for _, caution := range taken.Caution {
+		assert.Contains(t, strings.Join(strings.Fields(said.String()), " "), caution)
+	}
+	assert.Contains(t, said.String(), count(len(unsourced(taken.Inputs, true)), "unsourced default"))
+	fixations, wire := taken.Wiring.Count, taken.Wiring.WireMM
+	for _, j := range taken.Joins {
+		fixations, wire = fixations+j.Count, wire+j.WireMM
+	}
+	assert.Contains(t, saysOf(t, taken.Verdicts, units.AboutWiring),
+		fmt.Sprintf("%d fixations with %.1f m of wire", fixations, wire/1000))
+	cartilage := saysOf(t, taken.Verdicts, units.AboutCartilage)
+	had := 0
+	for _, u := range taken.Budget.Units {
+		if len(u.Placements) > 0 && !u.Drawn {
+			had++
+		}
+		if len(u.Parts) > 1 {
+			assert.Contains(t, cartilage, fmt.Sprintf("%s in %d pieces", strings.ToLower(u.Label), len(u.Parts)))
+		}
+	}
+	assert.Regexp(t, fmt.Sprintf(`^(all )?%d (of 5 )?units come out of ribs 6 to 9`, had), cartilage)
+	prints := saysOf(t, taken.Verdicts, units.AboutPrint)
+	assert.Contains(t, prints, count(len(taken.Kit.Pieces), "print"))
+	assert.Contains(t, prints, count(len(taken.Moulds), "mould"))
+	thinnest := regexp.MustCompile(`thinnest wall (\S+) mm`).FindStringSubmatch(prints)
+	require.NotNil(t, thinnest, prints)
+	least, err := strconv.ParseFloat(thinnest[1], 64)
+	require.NoError(t, err)
+	for _, p := range taken.Kit.Pieces {
+		if p.Thinnest != nil {
+			assert.GreaterOrEqual(t, p.Thinnest.Thickness, least-0.005, p.Name)
+		}
+	}
+	for _, m := range taken.Moulds {
+		for _, p := range m.Pieces {
+			if p.Thinnest != nil {
+				assert.GreaterOrEqual(t, p.Thinnest.Thickness, least-0.005, m.Name)
+			}
+		}
+	}
 }
 
 // requireSoundMeshes reads every mesh file back.
@@ -120,11 +175,17 @@ func TestAShortRibASmallBedAndAMouldThatCannotBeAreFindingsWithNumbers(t *testin
 	path := quickCase(t)
 	appendTo(t, path, "casting: {mould: open}\nkit: {bed: {width: 40, depth: 40}}")
 	edit(t, path, "length: 102", "length: 60")
-	got := earframe(t, "practice", path, "--out", filepath.Join(t.TempDir(), "out"), "--step", "0.8")
+	dir := filepath.Join(t.TempDir(), "out")
+	got := earframe(t, "practice", path, "--out", dir, "--step", "0.8", "--all")
 	require.Equal(t, exitFindings, got.code, got.err+got.out)
 	assert.Regexp(t, `helix: rib 8 is \d+\.\d mm too short: .* to trim, .*between the margins`, got.out)
 	assert.Regexp(t, `base: its print of .* does not fit a bed of 40 × 40 mm; it is cut in 2 parts`, got.out)
 	assert.Regexp(t, `error: rib-8: no mould was made: .*flat face`, got.out)
+	data, err := os.ReadFile(filepath.Join(dir, engine.PracticeRecordName))
+	require.NoError(t, err)
+	var taken record.Practice
+	require.NoError(t, json.Unmarshal(data, &taken))
+	requirePracticeInWords(t, &taken)
 }
 
 func TestAFolderThatCannotBeWrittenIsRefusedBeforeTheWork(t *testing.T) {

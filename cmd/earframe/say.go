@@ -6,17 +6,33 @@ import (
 	"slices"
 	"strings"
 
-	"earframe/assemble"
 	"earframe/engine"
 	"earframe/publish"
 	"earframe/report/record"
 	"earframe/units"
-	"earframe/units/casefile"
 )
 
-// sayBuild tells in plain words what was made and what to mind.
-func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
-	fmt.Fprintf(w, "%s, %s ear: %d units, joined into one framework\n\n", r.Case, r.Side, len(r.Units))
+// sayBuild says what was made: the verdict, or all.
+func sayBuild(w io.Writer, r *record.Build, dir string, all bool) {
+	b := brief{
+		title:    fmt.Sprintf("%s, %s ear: %s, %.1f mm deep", r.Case, r.Side, count(len(r.Units), "unit"), r.Framework.Size[2]),
+		verdicts: r.Verdicts, todo: r.ToDo, findings: r.Findings, unsourced: unsourced(r.Inputs, false),
+		record: engine.RecordName, wrote: wrote(r.Files, engine.RecordName, dir), cautions: []string{engine.Caution},
+		rest: func(w io.Writer) { sayFramework(w, r) },
+	}
+	if r.Pocket != nil {
+		b.cautions = append(b.cautions, r.Pocket.Caution)
+	}
+	b.say(w, all)
+}
+
+// wrote says what was written where.
+func wrote(files []publish.File, record, dir string) string {
+	return fmt.Sprintf("Wrote %d files to %s: %s", len(files)+1, dir, strings.Join(append(contents(files), record), ", "))
+}
+
+// sayFramework says in tables what the framework and the skin over it are.
+func sayFramework(w io.Writer, r *record.Build) {
 	fmt.Fprintf(w, "  %-18s %-10s %22s %10s %10s\n", "unit", "rib", "size, mm", "mm³", "thinnest")
 	for _, u := range r.Units {
 		saySolid(w, u.Label, ribs(u.Ribs), u.Solid)
@@ -26,16 +42,10 @@ func sayBuild(w io.Writer, f *assemble.Framework, r *record.Build, dir string) {
 	fmt.Fprintf(w, "\n  It is %.1f mm deep, from its lowest to its highest point.\n", r.Framework.Size[2])
 	fmt.Fprintf(w, "  Every mesh is %s; each file was read back and compared.\n\n", r.Framework.Soundness)
 	sayContacts(w, r.Contacts)
-	sayHeights(w, f.Plan)
+	fmt.Fprint(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced "+
+		"defaults.\n\n")
 	if r.Pocket != nil {
 		sayPocket(w, r.Pocket)
-	}
-	sayFindings(w, r.Findings)
-	fmt.Fprintf(w, "Wrote %d files to %s: "+
-		"%s\n", len(r.Files)+1, dir, strings.Join(append(contents(r.Files), engine.RecordName), ", "))
-	fmt.Fprintln(w, engine.Caution)
-	if r.Pocket != nil {
-		fmt.Fprintln(w, r.Pocket.Caution)
 	}
 }
 
@@ -89,30 +99,16 @@ func sayContacts(w io.Writer, contacts []record.Contact) {
 	fmt.Fprintln(w)
 }
 
-// sayHeights reminds that no source is known for layer heights, and names the
-// values that stand in for one.
-func sayHeights(w io.Writer, plan *units.Plan) {
-	fmt.Fprintln(w, "No published table of layer heights is known: thickness and rise are the case file's own, or "+
-		"unsourced defaults.")
-	var defaults []string
-	for _, v := range plan.Values {
-		if v.Origin == units.UnsourcedDefault && !casefile.OfPractice(v.Path) {
-			defaults = append(defaults, v.Path)
-		}
-	}
-	if len(defaults) > 0 {
-		fmt.Fprintf(w, "Unsourced defaults, to be replaced by your own: %s\n", strings.Join(defaults, ", "))
-	}
-	fmt.Fprintln(w)
-}
-
 func sayFindings(w io.Writer, findings []record.Finding) {
 	if len(findings) == 0 {
-		fmt.Fprint(w, "Nothing to mind.\n\n")
+		fmt.Fprint(w, "No findings.\n\n")
 		return
 	}
-	fmt.Fprintln(w, "To mind:")
-	for _, f := range findings {
+	fmt.Fprintln(w, "All findings, worst first:")
+	rank := map[units.Severity]int{units.Error: 0, units.Warning: 1, units.Note: 2}
+	for _, f := range slices.SortedStableFunc(slices.Values(findings), func(a, b record.Finding) int {
+		return rank[a.Severity] - rank[b.Severity]
+	}) {
 		fmt.Fprintf(w, "  %s\n", f)
 	}
 	fmt.Fprintln(w)

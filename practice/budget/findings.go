@@ -61,6 +61,9 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 	case r.Taken >= 0:
 		a := r.Alternatives[r.Taken]
 		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
+		if a.Seams > 0 {
+			f.Advice = fmt.Sprintf("Carve it in %s pieces (%s). That is %s", number(a.Seams+1), a.Cost, a.Text)
+		}
 	case r.Bend != nil && r.Bend.LengthSpare < 0 && -r.Bend.LengthSpare <= r.Bend.Reserve:
 		f.Advice = fmt.Sprintf("Trim less: give cartilage.helix_reserve at most %.1f mm",
 			r.Bend.Reserve-lack(r.Bend.LengthSpare))

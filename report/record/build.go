@@ -10,6 +10,7 @@ import (
 	"earframe/assemble"
 	"earframe/pocket"
 	"earframe/publish"
+	"earframe/report/verdict"
 	"earframe/units"
 )
 
@@ -19,7 +20,9 @@ type Build struct {
 	Caution   string            `json:"caution"`
 	Case      string            `json:"case"`
 	Side      units.Side        `json:"side"`
-	Inputs    []Value           `json:"inputs"` // every value with where it came from
+	Verdicts  []Answer          `json:"verdicts"` // one a question
+	ToDo      []Task            `json:"to_do"`    // worst first
+	Inputs    []Value           `json:"inputs"`   // every value with where it came from
 	Units     []Unit            `json:"units"`
 	Framework Solid             `json:"framework"` // the joined one
 	Contacts  []Contact         `json:"contacts"`
@@ -53,13 +56,15 @@ type Contact struct {
 	Permitted bool        `json:"notch"`
 }
 
-// NewBuild takes down the framework; one whose units were left apart has no measures
-// of its own. Caution is the sentence that stands on top of it.
-func NewBuild(f *assemble.Framework, caution string) *Build {
+// NewBuild takes down the framework and the skin laid over it; laid is nil where that
+// could not be done, which refused then says. A framework whose units were left apart
+// has no measures of its own. Caution is the sentence that stands on top of it.
+func NewBuild(f *assemble.Framework, laid *pocket.Result, refused []units.Finding, caution string) *Build {
 	r := &Build{
 		Caution: caution, Case: f.Plan.ID, Side: f.Plan.Side, Inputs: values(f.Plan.Values),
+		Verdicts: answers(verdict.OfBuild(f, laid, refused)),
 		Contacts: each(f.Contacts, func(c assemble.Contact) Contact { return Contact(c) }),
-		Findings: findings(f.Findings), Versions: Versions(),
+		Versions: Versions(),
 	}
 	if f.Joined != nil {
 		r.Framework = solidOf(f.Joined.Verdict, nil)
@@ -75,18 +80,15 @@ func NewBuild(f *assemble.Framework, caution string) *Build {
 		}
 		r.Units = append(r.Units, u)
 	}
-	return r
-}
-
-// Lay adds what came of laying the skin over the framework; laid is nil where that
-// could not be done, which findings then say.
-func (r *Build) Lay(laid *pocket.Result, refused []units.Finding) {
-	r.Findings = slices.Concat(r.Findings, findings(refused))
+	all := slices.Concat(f.Findings, refused)
 	if laid != nil {
+		all = append(all, laid.Findings...)
+		// What stands in the record of the whole stands there alone.
 		r.Pocket = NewPocket(laid)
-		r.Findings = append(r.Findings, r.Pocket.Findings...)
-		r.Pocket.Findings = nil
+		r.Pocket.Findings, r.Pocket.Verdicts, r.Pocket.ToDo = nil, nil, nil
 	}
+	r.Findings, r.ToDo = findings(all), tasks(all)
+	return r
 }
 
 // Versions returns what the program was built from.

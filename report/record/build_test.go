@@ -34,6 +34,44 @@ const slabRecord = `{
   "caution": "Mind.",
   "case": "slab",
   "side": "left",
+  "verdicts": [
+    {
+      "question": "sound",
+      "state": "good",
+      "says": "every mesh is closed, none crosses itself; one unit stands as one framework"
+    },
+    {
+      "question": "pocket",
+      "state": "not known",
+      "says": "neither ear nor pocket is drawn"
+    },
+    {
+      "question": "skin",
+      "state": "not known",
+      "says": "no skin was laid"
+    },
+    {
+      "question": "relief",
+      "state": "not known",
+      "says": "no skin was laid"
+    },
+    {
+      "question": "print",
+      "state": "to mind",
+      "says": "thinnest wall 3.00 mm (base), a filament printer makes 0.90 mm"
+    }
+  ],
+  "to_do": [
+    {
+      "severity": "warning",
+      "question": "print",
+      "where": [
+        "base"
+      ],
+      "do": "a wall of 0.70 mm, the printer makes 0.90 mm: widen or thicken it there",
+      "count": 1
+    }
+  ],
   "inputs": [
     {
       "path": "units[base].rise",
@@ -143,7 +181,7 @@ func TestASlabIsRecordedAsWorkedByHand(t *testing.T) {
 	verdict := mesh.Judge(m)
 	require.NoError(t, verdict.Err())
 	unit := units.Unit{Name: "base", Part: units.Base, Label: "Base frame", Ribs: []int{6, 7}}
-	plan := &units.Plan{ID: "slab", Side: units.Left, Values: []units.Value{{
+	plan := &units.Plan{ID: "slab", Side: units.Left, Printer: units.Printer{Name: "filament", Wall: 0.9}, Values: []units.Value{{
 		Path: "units[base].rise", Value: []units.RisePoint{{At: 0, Height: 1.5}, {At: 1, Height: 1.0 / 3}},
 		Unit: "mm", Origin: units.Given, Note: "case.yaml:3",
 	}}}
@@ -158,7 +196,7 @@ func TestASlabIsRecordedAsWorkedByHand(t *testing.T) {
 			Rule: "wall-too-thin", Severity: units.Warning, Unit: "base", Message: "too thin", At: &mgl64.Vec3{1, 2, 3},
 			Value: 0.7, Limit: 0.9, Measure: "mm", Advice: "Make it thicker",
 		}},
-	}, "Mind.")
+	}, nil, nil, "Mind.")
 	assert.Contains(t, taken.Versions, "go")
 	taken.Versions = nil // they change with the program
 	data, err := taken.JSON()
@@ -171,14 +209,17 @@ func TestTheBuildsRecordHoldsThePocketAndItsFindingsOnce(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, laid.Findings)
 	alone := record.NewPocket(laid)
-	var taken record.Build
-	taken.Lay(laid, nil)
+	bare := &assemble.Framework{Plan: laid.Plan}
+	taken := record.NewBuild(bare, laid, nil, "")
 	assert.Equal(t, alone.Findings, taken.Findings)
+	assert.Equal(t, alone.ToDo, taken.ToDo)
+	assert.Subset(t, taken.Verdicts, alone.Verdicts)
 	assert.Empty(t, taken.Pocket.Findings)
+	assert.Empty(t, taken.Pocket.Verdicts)
+	assert.Empty(t, taken.Pocket.ToDo)
 	assert.Equal(t, alone.Pocket, taken.Pocket.Pocket)
 
-	taken = record.Build{}
-	taken.Lay(nil, []units.Finding{pocket.Refusal(pocket.ErrNoPocket)})
+	taken = record.NewBuild(bare, nil, []units.Finding{pocket.Refusal(pocket.ErrNoPocket)}, "")
 	assert.Nil(t, taken.Pocket)
 	require.Len(t, taken.Findings, 1)
 	assert.Equal(t, units.Note, taken.Findings[0].Severity)

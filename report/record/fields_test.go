@@ -29,7 +29,7 @@ var unrecorded = map[string][]string{
 	"mould.Mould":        {"Cavity", "CavityMesh", "Block"},
 	"mould.Section":      {"Solid", "Mesh"},
 	"kit.Kit":            {"Findings", "Values"},
-	"kit.Print":          {"Unit", "Solid", "Mesh", "Verdict", "Thinnest", "Printed", "OnBed"},
+	"kit.Print":          {"Unit", "Solid", "Mesh", "Verdict", "Printed", "OnBed"},
 	"kit.Plate":          {"Objects"},
 	"fixation.Plan":      {"Findings", "Values"},
 	"budget.Part":        {"Outline"},
@@ -124,7 +124,7 @@ func TestRecordsHoldEveryFieldOfTheirResults(t *testing.T) {
 	framework := &assemble.Framework{Plan: &units.Plan{}}
 	filled(t, func(f *assemble.Framework) *record.Build {
 		f.Plan = framework.Plan
-		return record.NewBuild(f, "")
+		return record.NewBuild(f, nil, nil, "")
 	})
 	filled(t, func(s *practice.Set) *record.Practice {
 		s.Framework = framework
@@ -140,7 +140,7 @@ func TestRecordsHoldEveryFieldOfTheirResults(t *testing.T) {
 	filled(t, record.NewVariation)
 	filled(t, func(v *units.Value) record.Value {
 		plan := units.Plan{Values: []units.Value{*v}}
-		return record.NewBuild(&assemble.Framework{Plan: &plan}, "").Inputs[0]
+		return record.NewBuild(&assemble.Framework{Plan: &plan}, nil, nil, "").Inputs[0]
 	})
 }
 

@@ -43,7 +43,7 @@ type Shape struct {
 // NewMesh takes down what the judge found in a mesh, and its thinnest wall where it
 // has one.
 func NewMesh(name string, v mesh.Verdict, thinnest *wall.Wall) InspectedMesh {
-	return InspectedMesh{Name: name, Sound: v.Sound(), Verdict: verdict(v), Thinnest: (*Wall)(thinnest)}
+	return InspectedMesh{Name: name, Sound: v.Sound(), Verdict: meshVerdict(v), Thinnest: (*Wall)(thinnest)}
 }
 
 // NewShapes takes down the shapes of a drawing.

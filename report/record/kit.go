@@ -20,6 +20,7 @@ type Print struct {
 	Letter    string     `json:"letter"`
 	GivesWay  []string   `json:"gives_way_to,omitempty"`
 	Removed   float64    `json:"removed_mm3"`
+	Thinnest  *Wall      `json:"thinnest_wall,omitempty"` // beside room for neighbours
 	Pose      Pose       `json:"pose"`
 	Footprint [2]float64 `json:"footprint_mm"`
 	Height    float64    `json:"height_mm"`
@@ -57,6 +58,7 @@ func kitOf(k *kit.Kit) *Kit {
 func printed(p kit.Print) Print {
 	return Print{
 		Order: p.Order, Name: p.Name, Letter: p.Letter, GivesWay: p.GivesWay, Removed: p.Removed,
+		Thinnest:  (*Wall)(p.Thinnest),
 		Pose:      Pose{p.Pose.Text, p.Pose.Tilt, p.Pose.Overhang, p.Pose.Supports, p.Pose.Rests},
 		Footprint: p.Footprint, Height: p.Height, Cut: (*Cut)(p.Cut),
 	}

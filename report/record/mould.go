@@ -91,7 +91,7 @@ func mouldOf(m *mould.Mould) *Mould {
 		Step: m.Step, CavityML: m.CavityML, ChannelsML: m.ChannelsML, BlockML: m.BlockML, Size: m.Size, Turned: m.Turned,
 		FlatShare: m.FlatShare, Funnels: each(m.Funnels, channel), Vents: each(m.Vents, channel),
 		Pieces: each(m.Pieces, func(p mould.Section) MouldPiece {
-			return MouldPiece{p.Name, verdict(p.Verdict), (*Wall)(p.Thinnest)}
+			return MouldPiece{p.Name, meshVerdict(p.Verdict), (*Wall)(p.Thinnest)}
 		}),
 		Keys: each(m.Keys, func(k mould.Key) MouldKey {
 			return MouldKey{k.At, k.Diameter, k.Height, k.Clearance}

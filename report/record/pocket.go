@@ -6,6 +6,7 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 
 	"earframe/pocket"
+	"earframe/report/verdict"
 	"earframe/units"
 )
 
@@ -14,6 +15,8 @@ type Pocket struct {
 	Caution  string        `json:"caution"`
 	Case     string        `json:"case"`
 	Side     units.Side    `json:"side"`
+	Verdicts []Answer      `json:"verdicts,omitempty"` // one a question
+	ToDo     []Task        `json:"to_do,omitempty"`    // worst first
 	Inputs   []Value       `json:"inputs"`
 	Pocket   PocketEdge    `json:"pocket"`
 	Bed      float64       `json:"bed_mm"`
@@ -205,6 +208,7 @@ type Solution struct {
 func NewPocket(r *pocket.Result) *Pocket {
 	m, plan := &r.Measures, r.Plan
 	record := &Pocket{
+		Verdicts: answers(verdict.OfSkin(r)), ToDo: tasks(r.Findings),
 		Caution: pocket.Caution, Case: plan.ID, Side: plan.Side, Bed: m.Bed, Pocket: PocketEdge(m.Pocket),
 		Depth: PocketDepth{
 			Frame: Place(m.Depth.Frame), Unit: m.Depth.Unit, Peak: Place(m.Depth.Peak), Outside: m.Depth.Outside,

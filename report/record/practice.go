@@ -5,6 +5,7 @@ import (
 
 	"earframe/practice"
 	"earframe/publish"
+	"earframe/report/verdict"
 	"earframe/units"
 )
 
@@ -14,7 +15,9 @@ type Practice struct {
 	Caution  []string          `json:"caution"`
 	Case     string            `json:"case"`
 	Side     units.Side        `json:"side"`
-	Inputs   []Value           `json:"inputs"` // every value with where it came from
+	Verdicts []Answer          `json:"verdicts"` // one a question
+	ToDo     []Task            `json:"to_do"`    // worst first
+	Inputs   []Value           `json:"inputs"`   // every value with where it came from
 	Blanks   []Blank           `json:"blanks"`
 	Moulds   []*Mould          `json:"moulds"`
 	Mix      []Mix             `json:"mix"` // one a mould, and all of them in the last row
@@ -30,6 +33,7 @@ type Practice struct {
 func NewPractice(s *practice.Set, cautions ...string) *Practice {
 	plan := s.Framework.Plan
 	return &Practice{
+		Verdicts: answers(verdict.OfPractice(s)), ToDo: tasks(s.Framework.Findings, s.Findings),
 		Caution: cautions, Case: plan.ID, Side: plan.Side, Inputs: values(slices.Concat(plan.Values, s.Values)),
 		Blanks: each(s.Blanks, blank), Moulds: each(s.Moulds, mouldOf), Mix: each(s.Mix, mix), Kit: kitOf(s.Kit),
 		Wiring: wiring(s.Wiring), Budget: budgetOf(s.Budget),

@@ -55,7 +55,7 @@ type Verdict struct {
 	Findings        []MeshFinding `json:"findings"`
 }
 
-func verdict(v mesh.Verdict) Verdict {
+func meshVerdict(v mesh.Verdict) Verdict {
 	return Verdict{
 		Vertices: v.Vertices, Triangles: v.Triangles, Edges: v.Edges,
 		Shells:   each(v.Shells, func(s mesh.Shell) Shell { return Shell(s) }),
