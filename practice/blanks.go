@@ -95,9 +95,13 @@ func (m *maker) cast(ctx context.Context, part mould.Part, step float64) (cast, 
 	options.Step = step
 	made, err := mould.Make(ctx, part, options)
 	if errors.Is(err, mould.ErrDraft) || errors.Is(err, mould.ErrNoFlatFace) || errors.Is(err, mould.ErrLoose) {
+		why, advice, _ := strings.Cut(strings.TrimPrefix(err.Error(), "mould of "+part.Name+": "), "; ")
+		if advice != "" {
+			advice = strings.ToUpper(advice[:1]) + advice[1:]
+		}
 		return cast{refusal: &units.Finding{
 			Rule: "mould-not-made", Severity: units.Error, Unit: part.Name,
-			Message: "no mould was made: " + strings.TrimPrefix(err.Error(), "mould of "+part.Name+": "),
+			Message: "no mould was made: " + why, Advice: advice,
 		}}, nil
 	}
 	return cast{mould: made}, err

@@ -190,7 +190,7 @@ var rules = [...]Rule{
 
 	{ID: "mould-not-made", Question: AboutPrint, Severity: Error, Package: "practice",
 		Says:  "No mould of a part can be made as it is asked for.",
-		Fault: "{message}"},
+		Fault: "no mould of it can be made as asked", Do: "{advice}"},
 	{ID: "cast-locks-in-mould", Question: AboutPrint, Severity: Error, Package: "practice/mould",
 		Says:  "A mould grips a rigid cast from behind.",
 		Fault: "a rigid cast locks in its mould", Do: "{advice}"},
