@@ -77,12 +77,14 @@ func requireSkinInWords(t *testing.T, taken *record.Pocket, verdicts []record.An
 	require.NotEmpty(t, taken.Relief)
 	least := slices.MinFunc(taken.Relief, func(a, b record.Relief) int { return cmp.Compare(a.Kept, b.Kept) })
 	says := saysOf(t, verdicts, units.AboutRelief)
-	assert.Contains(t, says, fmt.Sprintf("least shows of the %s: %.0f %%", least.Name, 100*least.Kept))
-	full := taken.Bridging.States[slices.IndexFunc(taken.Bridging.States, func(s record.SuctionState) bool {
-		return s.Name == "drain full"
-	})]
-	n := slices.IndexFunc(full.Kept, func(k record.KeptShare) bool { return k.Name == least.Name })
-	assert.Contains(t, says, fmt.Sprintf("drain full %.0f %%", 100*full.Kept[n].Kept))
+	assert.Contains(t, says, fmt.Sprintf("the %s shows least: %.0f %%", least.Name, 100*least.Kept))
+	n := slices.IndexFunc(taken.Bridging.States, func(s record.SuctionState) bool { return s.Name == "drain full" })
+	require.Equal(t, taken.Bridging.Given, n < 0, "a radius that is given does not change with the drain")
+	if n >= 0 {
+		kept := taken.Bridging.States[n].Kept
+		n = slices.IndexFunc(kept, func(k record.KeptShare) bool { return k.Name == least.Name })
+		assert.Contains(t, says, fmt.Sprintf("drain full %.0f %%", 100*kept[n].Kept))
+	}
 	assert.NotContains(t, says, "tension")
 }
 

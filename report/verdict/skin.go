@@ -47,7 +47,7 @@ func relief(m *pocket.Measures, findings []units.Finding) Verdict {
 	if !ok {
 		return unknown(units.AboutRelief, findings, "no groove or ridge is deep enough to be measured")
 	}
-	says := fmt.Sprintf("least shows of the %s: %.0f %%", least.Name, percent*least.Kept)
+	says := fmt.Sprintf("the %s shows least: %.0f %%", least.Name, percent*least.Kept)
 	for _, s := range m.Bridging.States {
 		if s.Suction >= m.Bridging.Suction {
 			continue // another tension under the same suction

@@ -71,7 +71,7 @@ func TestVerdictsSayTheNumbersOfTheResult(t *testing.T) {
 			Says: "every mesh is closed, none crosses itself; 2 units hold together as one framework"},
 		units.AboutPocket: {State: verdict.Stop, Says: "the frame is 10.0 mm high, the pocket takes 9.0 mm: 1.0 mm too little"},
 		units.AboutSkin:   {State: verdict.Good, Says: "4200 mm² asked for, 3500 mm² there: stretched 1.20 times (caution)"},
-		units.AboutRelief: {State: verdict.Good, Says: "least shows of the helix: 62 %, drain full 33 %"},
+		units.AboutRelief: {State: verdict.Good, Says: "the helix shows least: 62 %, drain full 33 %"},
 		units.AboutPrint:  {State: verdict.Good, Says: "thinnest wall 1.23 mm (base), a filament printer makes 0.90 mm"},
 	} {
 		want.Question = q
