@@ -100,14 +100,9 @@ func prints(s *practice.Set, findings []units.Finding) Verdict {
 		"print-wall-too-thin", "mould-wall-too-thin")
 }
 
-// wiring answers whether the fixations hold: those of the seams and those along cuts.
+// wiring answers whether the fixations hold.
 func wiring(s *practice.Set, findings []units.Finding) Verdict {
-	count, wire := s.Wiring.Count, s.Wiring.WireMM
-	for _, j := range s.Joins {
-		count += j.Count
-		wire += j.WireMM
-	}
 	const mmPerM = 1000
-	return judge(units.AboutWiring, findings, fmt.Sprintf("%s with %.1f m of wire", many(count, "fixation", "fixations"),
-		wire/mmPerM))
+	return judge(units.AboutWiring, findings, fmt.Sprintf("%s with %.1f m of wire", many(s.Wiring.Count, "fixation",
+		"fixations"), s.Wiring.WireMM/mmPerM))
 }

@@ -120,7 +120,6 @@ func set(findings ...units.Finding) *practice.Set {
 		Kit: &kit.Kit{Pieces: []kit.Print{{Name: "base"}, {Name: "helix", Thinnest: &wall.Wall{Thickness: 0.8}}},
 			Plates: make([]kit.Plate, 1)},
 		Wiring: &fixation.Plan{Count: 20, WireMM: 1400},
-		Joins:  []practice.Join{{Count: 3, WireMM: 200}},
 		Budget: &budget.Budget{
 			Pieces: []budget.Nesting{{Ribs: []int{6, 7}}, {Ribs: []int{8}}, {Ribs: []int{9}}},
 			Casts:  make([]budget.Nesting, 1),
@@ -142,7 +141,7 @@ func TestVerdictsOfAPracticeSet(t *testing.T) {
 		about(t, verdicts, units.AboutCartilage))
 	assert.Equal(t, "2 prints on one plate, 0 moulds; thinnest wall 0.80 mm (print of helix), a filament printer makes 0.90 mm",
 		about(t, verdicts, units.AboutPrint).Says)
-	assert.Equal(t, "23 fixations with 1.6 m of wire", about(t, verdicts, units.AboutWiring).Says)
+	assert.Equal(t, "20 fixations with 1.4 m of wire", about(t, verdicts, units.AboutWiring).Says)
 }
 
 // Whatever kind of error is found, the verdict on its question is to stop: no kind may
