@@ -221,7 +221,7 @@ func (c *checker) castsInPieces(u *units.Unit, items []item, named []offer, _ *B
 			continue
 		}
 		offers := append([]offer{{piece: p.fresh()}}, c.atHand(named)...)
-		found, err := c.layPieces(CastInPieces, c.worth, offers, nil)
+		found, err := c.layPieces(CastInPieces, c.worth, offers, nil, 0)
 		if err != nil {
 			return nil, err
 		}

@@ -61,6 +61,9 @@ func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
 				try(steppedBy, stepped(s, straight, step))
 			}
 		}
+		for _, share := range c.filling(s, s.axis+slant) {
+			try(1, s.cutLine(s.axis+slant, share))
+		}
 	}
 	bars := narrowBars(s)
 	for i, bar := range bars {
@@ -86,15 +89,46 @@ var cutShares = []float64{0.5, 0.4, 0.6, 0.3, 0.7}
 
 const cutStep = 4.0
 
+// filling returns where a cut along a direction, radians, leaves a part that is just as
+// long or as broad as what one of the stocks offers, as shares of the extent across it.
+func (c *checker) filling(s *shape, direction float64) []float64 {
+	low, high := s.extent(direction)
+	var shares []float64
+	for _, p := range c.table.pieces {
+		if p.further {
+			continue
+		}
+		broad := cmp.Or(p.stock.Height, p.shape.breadth)
+		for _, room := range []float64{p.stock.length(), broad} {
+			if share := (room - 2*c.table.margin - fillingSpare) / (high - low); share > 0 && share < 1 {
+				shares = append(shares, share, 1-share)
+			}
+		}
+	}
+	return shares
+}
+
+// fillingSpare is what such a part leaves, mm.
+const fillingSpare = 0.2
+
+// extent returns how far the outline goes to the left of a direction, radians: from low
+// to high, mm.
+func (s *shape) extent(direction float64) (low, high float64) {
+	sin, cos := math.Sincos(direction)
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range s.outline.Outer {
+		left := p.Dot(mgl64.Vec2{-sin, cos})
+		low, high = math.Min(low, left), math.Max(high, left)
+	}
+	return low, high
+}
+
 // cutLine returns a line along a direction, radians, through all of the outline,
 // that has the share of its extent on its right.
 func (s *shape) cutLine(direction, share float64) []mgl64.Vec2 {
 	sin, cos := math.Sincos(direction)
 	along, across := mgl64.Vec2{cos, sin}, mgl64.Vec2{-sin, cos}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range s.outline.Outer {
-		low, high = math.Min(low, p.Dot(across)), math.Max(high, p.Dot(across))
-	}
+	low, high := s.extent(direction)
 	through := across.Mul(low + share*(high-low)).Add(along.Mul(s.centre.Dot(along)))
 	reach := along.Mul(2 * s.reach)
 	return []mgl64.Vec2{through.Sub(reach), through.Add(reach)}

@@ -79,6 +79,35 @@ func (t *table) lay(ctx context.Context, items []item, offers []offer, q goal, w
 	return l, nil
 }
 
+// pushed moves what lies in one piece with an item that lacks room there, if that gives
+// all of it some; the layout itself if not.
+func (t *table) pushed(ctx context.Context, l layout) (layout, error) {
+	moved := l
+	moved.pieces, moved.placed = slices.Clone(l.pieces), slices.Clone(l.placed)
+	for k, p := range l.pieces {
+		last := len(p.laid) - 1
+		if last < 1 || len(p.behind) > 0 || p.laid[last].spare >= 0 {
+			continue
+		}
+		settled, err := t.settle(ctx, p)
+		if err != nil || settled.least() < 0 {
+			return l, err
+		}
+		moved.pieces[k] = settled
+		for i := range moved.placed {
+			if at := &moved.placed[i]; at.piece == p {
+				at.piece = settled
+				at.laid = settled.laid[slices.IndexFunc(settled.laid, func(o laid) bool { return o.shape == at.shape })]
+			}
+		}
+	}
+	moved.spare = math.Inf(1)
+	for _, p := range moved.placed {
+		moved.spare = math.Min(moved.spare, p.spare)
+	}
+	return moved, nil
+}
+
 // choose finds the first offer with room for the item, or the one where it lacks
 // least, and its place there; nil if there is no offer. Where the best place is
 // looked for, the first offer stands for what has no room anywhere.

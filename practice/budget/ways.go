@@ -26,9 +26,9 @@ func (h *halfway) least() float64 { return slices.Min(h.spares) }
 // cheapest first; of those that come out worst alone, beamWidth are cut further, each
 // at its worst piece in mostFurther ways; and layouts are looked for of mostLaid.
 const (
-	mostFirst   = 60
-	mostFurther = 24
-	beamWidth   = 4
+	mostFirst   = 48
+	mostFurther = 16
+	beamWidth   = 3
 	mostLaid    = 24
 )
 
@@ -79,7 +79,7 @@ func (c *checker) inPieces(u *units.Unit, whole item, offers []offer, bend *Bend
 // the later ones once more with what was laid in remainders moved to the ends of its
 // piece.
 func (c *checker) layMoved(now, later []piecing, offers []offer, best *tried) (*tried, error) {
-	best, err := c.layPieces(InPieces, now, offers, best)
+	best, err := c.layPieces(InPieces, now, offers, best, mostPushed)
 	if err != nil || best == nil || best.Works {
 		return best, err
 	}
@@ -91,7 +91,7 @@ func (c *checker) layMoved(now, later []piecing, offers []offer, best *tried) (*
 		for _, p := range variants {
 			moved := slices.Clone(offers)
 			moved[k].piece = p
-			if again, err := c.layPieces(InPieces, later, moved, nil); err != nil || again != nil && again.Works {
+			if again, err := c.layPieces(InPieces, later, moved, nil, 0); err != nil || again != nil && again.Works {
 				return again, err
 			}
 		}
@@ -178,14 +178,18 @@ func (c *checker) comesOut(whole item, s *shape, offers []offer) (spare float64,
 }
 
 // layPieces lays the pieces of each until one comes out whole, and returns that or the
-// best so far.
-func (c *checker) layPieces(way Way, list []piecing, offers []offer, best *tried) (*tried, error) {
+// best so far. Of the first few that lack room, what lies side by side is pushed aside.
+func (c *checker) layPieces(way Way, list []piecing, offers []offer, best *tried, push int) (*tried, error) {
 	for _, p := range list {
 		worst := math.Inf(-1)
 		if best != nil {
 			worst = best.Spare
 		}
 		l, err := c.table.lay(c.ctx, p.items, offers, decide(), worst)
+		if err == nil && l.spare < 0 && len(l.placed) == len(p.items) && push > 0 {
+			push--
+			l, err = c.table.pushed(c.ctx, l)
+		}
 		if err == nil && l.spare < 0 && l.spare > math.Max(-nearly, worst) {
 			l, err = c.table.lay(c.ctx, p.items, offers,
 				goal{floor: math.Inf(-1), enough: math.Inf(1), boxes: nearlyBoxes}, math.Inf(-1))
@@ -202,6 +206,9 @@ func (c *checker) layPieces(way Way, list []piecing, offers []offer, best *tried
 	}
 	return best, nil
 }
+
+// mostPushed is of how many cuts what lies side by side is moved about: it takes long.
+const mostPushed = 4
 
 // A cut that lacks less than nearly mm is looked at again, more closely.
 const (

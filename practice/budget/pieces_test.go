@@ -1,0 +1,109 @@
+package budget
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/go-gl/mathgl/mgl64"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"earframe/internal/demotest"
+	"earframe/template"
+	"earframe/units"
+)
+
+// At six years the mean helix is 90.5 mm long and the mean 8th rib cartilage 75.4 mm
+// (37 microtia patients, PMID 28692518, which found the cartilage of almost all of them
+// enough): it is lengthened by a piece. At 16.5 years the mean 8th, 89.55 mm (both sides
+// of 35 patients, CT), gives it whole. The helix is measured along the rim of the ear;
+// the strip's middle lies within it by the skin, 2 mm, and half the strip's width, and
+// is shorter by that times the turn (Steiner 1840).
+func TestAHelixLongerThanTheEighthRibIsLengthenedByAPiece(t *testing.T) {
+	const radius = 90.5/math.Pi - 2 - 1.5
+	helix := helixOf(t, ellipseStrip(radius, radius, 3))
+	child := check(t, planOf(t, helix), ribPiece("rib-8", []int{8}, 75.4, 9.69, 7, 80),
+		ribPiece("rib-9", []int{9}, 51.1, 9.69, 6.5, 60))
+	u := child.Units[0]
+	assert.Equal(t, FitsInPieces, u.Verdict, u.Text)
+	require.Len(t, u.Parts, 2)
+	assert.True(t, child.Enough, child.Text)
+	assert.NotContains(t, u.Text, "short")
+	assert.NotContains(t, demotest.Kinds(t, child.Findings), "strip-too-long-for-rib")
+	lengths := 0.0
+	for _, p := range u.Placements {
+		assert.True(t, p.Strip)
+		lo, hi := p.Outline.Bounds()
+		lengths += hi.Sub(lo).Len()
+	}
+	assert.Greater(t, lengths, radius*math.Pi*0.95, "both pieces with what is trimmed, seen along their chords")
+
+	grown := check(t, planOf(t, helix), ribPiece("rib-8", []int{8}, 89.55, 14, 9, 95)).Units[0]
+	assert.Equal(t, Fits, grown.Verdict, grown.Text)
+	assert.Empty(t, grown.Parts)
+}
+
+func TestPiecesAreMadeAsTheCaseAsks(t *testing.T) {
+	unit := unitOf(units.Base, rectangle(30, 10), 3, 7)
+	stock := Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(60, 20), Thickness: 5}
+	whole := check(t, planOf(t, unit), stock).Units[0]
+	assert.Empty(t, whole.Parts)
+	for _, count := range []int{2, 3, 4} {
+		unit.Pieces = count
+		b := check(t, planOf(t, unit), stock)
+		u := b.Units[0]
+		assert.Equal(t, FitsInPieces, u.Verdict, u.Text)
+		require.Len(t, u.Parts, count)
+		require.Len(t, u.Placements, count)
+		assert.Len(t, u.Cuts, count-1)
+		assert.Empty(t, b.Findings, "what is planned so is no warning")
+		area := 0.0
+		for _, p := range u.Parts {
+			area += p.Outline.Area()
+		}
+		assert.InDelta(t, 300, area, 1e-3)
+		assert.InDelta(t, 10*float64(count-1), u.Alternatives[u.Taken].Length, 0.1, "across the narrow bar")
+	}
+	unit.Pieces, unit.Cuts = 2, [][]mgl64.Vec2{{{5, -6}, {5, 1}, {8, 1}, {8, 6}}}
+	u := check(t, planOf(t, unit), stock).Units[0]
+	require.Len(t, u.Parts, 2)
+	assert.InDelta(t, 13, u.Alternatives[0].Length, 1e-3, "along the line as it is drawn, step included")
+	unit.Pieces, unit.Cuts = 1, nil
+	small := Stock{Name: "small", Ribs: []int{7}, Outline: rectangle(20, 20), Thickness: 5}
+	other := Stock{Name: "other", Ribs: []int{6}, Outline: rectangle(20, 20), Thickness: 5}
+	b := check(t, planOf(t, unit), small, other)
+	assert.Equal(t, Short, b.Units[0].Verdict, "it must stay whole")
+	unit.Pieces = 0
+	assert.Equal(t, FitsInPieces, check(t, planOf(t, unit), small, other).Units[0].Verdict)
+	unit.Pieces = 2
+	none := check(t, planOf(t, unit), Stock{Name: "tiny", Ribs: []int{7}, Outline: rectangle(9, 9), Thickness: 5})
+	require.NotEmpty(t, none.Findings)
+	assert.Contains(t, none.Findings[0].Message, "no way was found to carve it in two pieces")
+}
+
+// A cut goes over a narrow bar, and beside a notch where there is room beside it.
+func TestACutKeepsToNarrowBarsAndOffNotches(t *testing.T) {
+	// A ring 40 by 30, walls of 10 mm but for two bars of 4 mm.
+	ring := template.Outline{ID: "ring", Outer: template.Ring{{-20, -15}, {20, -15}, {20, 15}, {-20, 15}},
+		Holes: []template.Ring{{{-10, -5}, {-10, 5}, {-3, 5}, {-3, 11}, {3, 11}, {3, 5}, {10, 5}, {10, -5}, {3, -5},
+			{3, -11}, {-3, -11}, {-3, -5}}}}
+	unit := unitOf(units.Base, ring, 3, 7)
+	unit.Pieces = 2
+	stock := Stock{Name: "block", Ribs: []int{7}, Outline: rectangle(100, 60), Thickness: 5}
+	u := check(t, planOf(t, unit), stock).Units[0]
+	require.Len(t, u.Parts, 2, u.Text)
+	assert.InDelta(t, 8, u.Alternatives[0].Length, 0.1, "both bars")
+
+	bar := unitOf(units.Base, rectangle(40, 8), 3, 7)
+	bar.Pieces, bar.NotchFor = 2, []string{"helix"}
+	let := unitOf(units.Helix, rectangle(10, 20), 3, 7) // over the middle
+	let.Centreline = nil
+	for _, u := range check(t, planOf(t, bar, let), stock).Units {
+		for _, cut := range u.Cuts {
+			for _, p := range cut {
+				assert.Greater(t, math.Abs(p[0]), 6.0, "%s: 1 mm beside the notch at least", strings.ToLower(u.Label))
+			}
+		}
+	}
+}
