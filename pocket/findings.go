@@ -14,7 +14,7 @@ import (
 // findings says what is to be minded, one sentence each.
 // Advice that takes more drapes is put off: see Advise.
 func (r *Result) findings() []units.Finding {
-	found := r.depthFindings()
+	found := r.suctionPassedOver(r.depthFindings())
 	found = r.demandFindings(found)
 	found = append(found, r.bolsterFindings()...)
 	found = append(found, r.deadFindings()...)

@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"earframe/internal/workers"
 	"earframe/membrane"
+	"earframe/units"
 	"earframe/units/casefile"
 )
 
@@ -165,6 +167,19 @@ func (r *Result) keptThen(now, then []float64) []KeptShare {
 		}
 	}
 	return shares
+}
+
+// suctionPassedOver notes that a radius is given beside the suction.
+func (r *Result) suctionPassedOver(found []units.Finding) []units.Finding {
+	given := func(v units.Value) bool { return v.Path == "pocket.suction" && v.Origin == units.Given }
+	if !r.radiusGiven() || !slices.ContainsFunc(r.Plan.Values, given) {
+		return found
+	}
+	return append(found, units.Finding{
+		Rule: "suction-passed-over", Severity: units.Note,
+		Message: "both pocket.suction and pocket.bridging_radius are given; the radius is used",
+		Advice:  "Leave pocket.bridging_radius out for the radius that follows from the suction.",
+	})
 }
 
 // drains are published ones with the suction that they draw at first, mmHg, weakest

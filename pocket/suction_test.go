@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"earframe/units"
 	"earframe/units/casefile"
 
 	"github.com/stretchr/testify/assert"
@@ -69,6 +70,7 @@ func TestARadiusThatIsGivenIsUsed(t *testing.T) {
 	states, err := given.states(t.Context())
 	require.NoError(t, err)
 	assert.Empty(t, states, "no suction is known")
+	assert.Equal(t, units.Note, finding(t, given, "pocket.suction and pocket.bridging_radius").Severity)
 	none := check(t, plate{width: 8, depth: 1.5, skin: 1, more: "  suction: none\n"}.plan(t), Options{NoAdvice: true})
 	assert.Nil(t, none.Measures.Bridging.Radius)
 	assert.InDelta(t, 0, none.Measures.Relief[0].Kept, 1e-3)

@@ -149,22 +149,13 @@ func (p *planner) readPocket(s casefile.Section) {
 	p.readSuction(s)
 }
 
-// readSuction reads what draws the skin in. A bridging radius that is given holds;
-// what is then given of suction too is said to be passed over.
+// readSuction reads what draws the skin in; a bridging radius that is given holds.
 func (p *planner) readSuction(s casefile.Section) {
-	radius, suction := s.Entry.Field("bridging_radius"), s.Entry.Field("suction")
-	if radius == nil || suction != nil {
+	radius := s.Entry.Field("bridging_radius")
+	if radius == nil || s.Entry.Field("suction") != nil {
 		p.Pocket.Suction = s.NumberUnless(casefile.NoSuction, "suction", 0)
 	}
-	if radius == nil {
-		return
-	}
-	p.Pocket.BridgingRadius = s.NumberUnless(casefile.NoSuction, "bridging_radius", math.Inf(1))
-	if suction != nil {
-		p.Findings = append(p.Findings, Finding{
-			Rule: "suction-passed-over", Severity: Note,
-			Message: "both pocket.suction and pocket.bridging_radius are given; the radius is used",
-			Advice:  "Leave pocket.bridging_radius out for the radius that follows from the suction.",
-		})
+	if radius != nil {
+		p.Pocket.BridgingRadius = s.NumberUnless(casefile.NoSuction, "bridging_radius", math.Inf(1))
 	}
 }

@@ -94,8 +94,6 @@ var rules = [...]Rule{
 		Says: "The text is not engraved: there is no base frame to carve it into."},
 	{ID: "engraving-names-other-side", Question: AboutDrawing, Severity: Note, Package: "units",
 		Says: "The text to be engraved begins with the letter of the other side."},
-	{ID: "suction-passed-over", Question: AboutRelief, Severity: Note, Package: "units",
-		Says: "Both pocket.suction and pocket.bridging_radius are given, and the radius is used."},
 
 	{ID: "framework-in-pieces", Question: AboutSound, Severity: Error, Package: "assemble",
 		Says:  "The joined framework falls into pieces.",
@@ -138,6 +136,8 @@ var rules = [...]Rule{
 	{ID: "skin-not-laid", Question: AboutSkin, Severity: Error, Package: "pocket",
 		Says:  "The skin cannot be laid over the framework for another reason, which is told.",
 		Fault: "no skin was laid", Do: "{message}"},
+	{ID: "suction-passed-over", Question: AboutRelief, Severity: Note, Package: "pocket",
+		Says: "Both pocket.suction and pocket.bridging_radius are given, and the radius is used."},
 	{ID: "pocket-shallower-than-base", Question: AboutPocket, Severity: Error, Package: "pocket",
 		Says:  "The pocket's depth is less than the base frame's thickness.",
 		Fault: "the pocket takes {value}, this unit alone is {limit} thick", Do: "check pocket.depth"},
