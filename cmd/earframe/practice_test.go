@@ -29,8 +29,7 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	got := earframe(t, "practice", quickCase(t), "--out", dir, "--step", "0.4", "--all")
 	require.Equal(t, exitGood, got.code, got.err+got.out)
 	for _, words := range []string{
-		"Rib blanks:", "Casting moulds", "silicone", "Kit: 5 " +
-			"prints", "Wiring:", "gauge", "Cartilage:",
+		"Rib blanks:", "Casting moulds", "silicone", "Kit: 7 prints", "Wiring:", "gauge", "Cartilage:",
 	} {
 		assert.Contains(t, got.out, words)
 	}
@@ -38,7 +37,8 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	for _, name := range []string{
 		"practice.json", "sheets/carving.pdf", "sheets/carving-1.svg", "sheets/session.pdf", "sheets/session-1.svg",
 		"blanks/ribs-6-7.stl", "blanks/rib-8.stl", "blanks/rib-9.stl", "moulds/rib-8-lower.stl", "moulds/rib-8-upper.stl",
-		"moulds/tragus-open.stl", "moulds/helix.3mf", "kit/1-base.stl", "kit/2-helix.stl", "kit/plate-1.3mf",
+		"moulds/tragus-open.stl", "moulds/helix.3mf", "kit/1-base-anterior-piece.stl", "kit/1-base-posterior-piece.stl",
+		"moulds/base-anterior.3mf", "kit/2-helix.stl", "kit/plate-1.3mf",
 	} {
 		assert.Contains(t, made, name)
 	}
@@ -56,7 +56,7 @@ func TestPracticeGivesEverythingForACarvingSession(t *testing.T) {
 	assert.Len(t, taken.Files, len(made)-1)
 	requireAll(t, got.out, taken.Findings, unsourced(taken.Inputs, true))
 	requirePracticeInWords(t, &taken)
-	assert.Len(t, taken.Mix, 9, "five units, three blanks, all of them")
+	assert.Len(t, taken.Mix, 11, "five units, two of them in two pieces, three blanks, all of them")
 }
 
 // requirePracticeInWords holds the report's own words and numbers against the record.
@@ -126,7 +126,7 @@ func requirePlateFits(t *testing.T, path string, bed float64) {
 	t.Helper()
 	objects, err := meshfile.ReadFile(context.Background(), path)
 	require.NoError(t, err)
-	require.Len(t, objects, 5)
+	require.Len(t, objects, 7)
 	for _, o := range objects {
 		low, high := o.Mesh.Bounds()
 		for axis := range 2 {
