@@ -387,7 +387,7 @@ func TestInspectSaysWhatIsUnsound(t *testing.T) {
 	require.NoError(t, f.Close())
 	got := earframe(t, "inspect", path)
 	assert.Equal(t, exitFindings, got.code)
-	assert.Contains(t, got.out, "NOT sound")
+	assert.Regexp(t, `^✗ stop  1 of 1 meshes NOT sound`, got.out, "the verdict first")
 	asJSON := earframe(t, "inspect", "--json", path)
 	var read []inspected
 	require.NoError(t, json.Unmarshal([]byte(asJSON.out), &read))

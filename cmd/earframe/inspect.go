@@ -14,6 +14,7 @@ import (
 	"earframe/mesh/meshfile"
 	"earframe/mesh/wall"
 	"earframe/report/record"
+	"earframe/report/verdict"
 	"earframe/template"
 
 	"github.com/spf13/cobra"
@@ -58,7 +59,7 @@ type inspectedMesh struct {
 func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error {
 	files := []inspected{}
 	var unread []error
-	sound := true
+	var judged soundness
 	for _, path := range paths {
 		file, err := inspectFile(ctx, path)
 		if ctx.Err() != nil {
@@ -69,14 +70,16 @@ func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error 
 			continue
 		}
 		for _, m := range file.Meshes {
-			sound = sound && m.Sound
+			judged.take(m)
 		}
 		files = append(files, file)
-		if !asJSON {
-			file.say(s.out)
-		}
 	}
-	if asJSON {
+	if !asJSON {
+		judged.say(s.out)
+		for _, f := range files {
+			f.say(s.out)
+		}
+	} else {
 		taken := []record.Inspected{}
 		for _, f := range files {
 			taken = append(taken, f.record())
@@ -92,7 +95,7 @@ func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error 
 	switch {
 	case len(unread) > 0:
 		return errors.Join(unread...)
-	case !sound:
+	case judged.bad > 0:
 		return errFindings
 	}
 	return nil
@@ -133,6 +136,30 @@ func (f inspected) record() record.Inspected {
 		taken.Meshes = append(taken.Meshes, record.NewMesh(m.Name, m.Verdict, m.Thinnest))
 	}
 	return taken
+}
+
+// soundness is the verdict on all meshes that were inspected.
+type soundness struct{ meshes, bad int }
+
+func (s *soundness) take(m inspectedMesh) {
+	s.meshes++
+	if !m.Sound {
+		s.bad++
+	}
+}
+
+// say says the verdict, if there was a mesh to judge.
+func (s soundness) say(w io.Writer) {
+	state, says := verdict.Good, fmt.Sprintf("all %d meshes sound", s.meshes)
+	switch {
+	case s.meshes == 0:
+		return
+	case s.meshes == 1 && s.bad == 0:
+		says = "the mesh is sound"
+	case s.bad > 0:
+		state, says = verdict.Stop, fmt.Sprintf("%d of %d meshes NOT sound; what is wrong is said below", s.bad, s.meshes)
+	}
+	fmt.Fprintf(w, "%s %s  %s\n\n", state.Sign(), state, says)
 }
 
 // say tells of the file in plain words.

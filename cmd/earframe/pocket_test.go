@@ -121,6 +121,7 @@ func TestVaryPrintsATableAndWritesIt(t *testing.T) {
 	got := earframe(t, "pocket", path, "--out", dir, "--vary", "units[helix].thickness=3:4:0.5")
 	require.Equal(t, exitGood, got.code, got.err)
 	assert.Contains(t, got.out, "units[helix].thickness, mm")
+	assert.Regexp(t, `^✓ good  from 3 to 4 the frame is 9\.5 to 10\.0 mm deep`, got.out)
 	assert.ElementsMatch(t, []string{"vary.csv", "vary.json", "views/pocket-vary.png"}, files(t, dir))
 	requirePicture(t, filepath.Join(dir, "views", "pocket-vary.png"))
 	file, err := os.Open(filepath.Join(dir, "vary.csv"))
@@ -133,6 +134,23 @@ func TestVaryPrintsATableAndWritesIt(t *testing.T) {
 		assert.Equal(t, want[0], rows[i+1][0])
 		assert.Equal(t, want[1], rows[i+1][1], "the tragus stands 9.5 mm high, the rim 6 mm and its thickness")
 	}
+}
+
+func TestAVariationGoesOntoOneScreen(t *testing.T) {
+	v := &pocket.Variation{Path: "skin.lateral"}
+	for i := range mostValues {
+		v.Rows = append(v.Rows, pocket.VariationRow{Value: float64(i)})
+	}
+	v.Rows[7].Problem = "no room"
+	var brief, all bytes.Buffer
+	sayVariation(&brief, v, false)
+	sayVariation(&all, v, true)
+	assert.LessOrEqual(t, strings.Count(brief.String(), "\n"), mostLines-6, "cautions follow")
+	assert.Regexp(t, `(?m)^ +0 `, brief.String())
+	assert.Regexp(t, `(?m)^ +199 `, brief.String(), "the last value is not left out")
+	assert.Contains(t, brief.String(), "✗ stop")
+	assert.Contains(t, strings.Join(strings.Fields(brief.String()), " "), "1 of 200 values gave no result")
+	assert.Equal(t, mostValues, strings.Count(all.String(), "\n")-strings.Count(brief.String(), "\n")+mostRows+1)
 }
 
 func TestVarySaysWhatCannotBeVaried(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -13,6 +14,7 @@ import (
 	"earframe/pocket"
 	"earframe/publish"
 	"earframe/report/record"
+	"earframe/report/verdict"
 )
 
 // variation is what --vary asks for.
@@ -97,7 +99,7 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 	if o.json {
 		err = sayJSON(s.out, record.NewVariation(result).JSON)
 	} else {
-		sayVariation(s.out, result)
+		sayVariation(s.out, result, o.all)
 		fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to "+
 			"%s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
 	}
@@ -114,8 +116,42 @@ func variationFindings(v *pocket.Variation) error {
 	return nil
 }
 
-// sayVariation prints the table.
-func sayVariation(w io.Writer, v *pocket.Variation) {
+// mostRows is how many values the table shows, evenly chosen, unless all are asked for.
+const mostRows = 25
+
+// shownRows returns the rows that the table shows, the first and the last among them.
+func shownRows(rows []pocket.VariationRow, all bool) []pocket.VariationRow {
+	if all || len(rows) <= mostRows {
+		return rows
+	}
+	var shown []pocket.VariationRow
+	for i := range mostRows {
+		shown = append(shown, rows[i*(len(rows)-1)/(mostRows-1)])
+	}
+	return shown
+}
+
+// sayVaried says in a line what the first and the last value that gave a result differ in.
+func sayVaried(w io.Writer, v *pocket.Variation) {
+	done := slices.DeleteFunc(slices.Clone(v.Rows), func(row pocket.VariationRow) bool { return row.Problem != "" })
+	if len(done) == 0 {
+		return
+	}
+	state, a, b := verdict.Good, done[0], done[len(done)-1]
+	says := fmt.Sprintf("from %g to %g the frame is %.1f to %.1f mm deep and stretches the skin %.2f to %.2f times",
+		a.Value, b.Value, a.Peak, b.Peak, a.Sliding, b.Sliding)
+	if failed := len(v.Rows) - len(done); failed > 0 {
+		state = verdict.Stop
+		says += fmt.Sprintf("; %d of %d values gave no result", failed, len(v.Rows))
+	}
+	lead := fmt.Sprintf("%s %s  ", state.Sign(), state)
+	fmt.Fprintf(w, "%s\n\n", strings.Join(wrapped(lead, indent(lead), says, widthOf(w)), "\n"))
+}
+
+// sayVariation says the verdict and prints the table.
+func sayVariation(w io.Writer, v *pocket.Variation, all bool) {
+	sayVaried(w, v)
+	rows := shownRows(v.Rows, all)
 	names := v.Names()
 	subject := v.Path
 	if v.Unit != "" {
@@ -127,7 +163,7 @@ func sayVariation(w io.Writer, v *pocket.Variation) {
 		fmt.Fprintf(w, " %*s", max(len(name), 6), name)
 	}
 	fmt.Fprintln(w)
-	for _, row := range v.Rows {
+	for _, row := range rows {
 		if row.Problem != "" {
 			fmt.Fprintf(w, "%*g %s\n", width, row.Value, row.Problem)
 			continue
@@ -139,6 +175,9 @@ func sayVariation(w io.Writer, v *pocket.Variation) {
 			fmt.Fprintf(w, " %*.0f %%", max(len(name), 6)-2, 100*kept)
 		}
 		fmt.Fprintln(w)
+	}
+	if len(rows) < len(v.Rows) {
+		fmt.Fprintf(w, "%d of %d values; the others: --%s, or vary.csv\n", len(rows), len(v.Rows), allFlag)
 	}
 	fmt.Fprintln(w)
 }

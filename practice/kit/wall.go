@@ -11,8 +11,11 @@ import (
 	"earframe/units"
 )
 
+// measured is how well a wall is measured, mm, as package wall has it.
+const measured = 0.05
+
 // thinWall measures the walls that the room for its neighbours leaves a print, and
-// returns a finding if one does not print where the unit as drawn has none. Beside
+// returns a finding if one does not print and the unit as drawn has none as thin. Beside
 // a seat, and between two, the material stands up to a clearance above the seats'
 // floors; nothing hangs on such a ridge. Letters do not count.
 func (k *Kit) thinWall(
@@ -28,7 +31,8 @@ func (k *Kit) thinWall(
 	}
 	p.Thinnest = walls.Least()
 	left, before := walls.Cut, drawnPiece(f, p).Walls.Least()
-	if left == nil || left.Thickness >= limit || before != nil && before.Thickness < limit {
+	if left == nil || left.Thickness >= limit ||
+		before != nil && before.Thickness < limit && left.Thickness > before.Thickness-measured {
 		return nil, nil
 	}
 	at := left.At

@@ -52,6 +52,10 @@ func printed(f *assemble.Framework, findings []units.Finding) Verdict {
 		"wall-too-thin", "notch-leaves-thin-wall", "notch-leaves-crumb")
 }
 
+// measured is how well a wall is measured, mm, as package wall has it: a crumb that
+// lacks less is no finding (assemble).
+const measured = 0.05
+
 // thinnest finds the thinnest of walls.
 type thinnest struct {
 	wall *wall.Wall
@@ -68,6 +72,10 @@ func (t *thinnest) says(printer units.Printer) string {
 	if t.wall == nil {
 		return "no wall is to be measured"
 	}
-	return fmt.Sprintf("thinnest wall %.2f mm (%s), a %s printer makes %.2f mm", t.wall.Thickness, t.of, printer.Name,
+	says := fmt.Sprintf("thinnest wall %.2f mm (%s), a %s printer makes %.2f mm", t.wall.Thickness, t.of, printer.Name,
 		printer.Wall)
+	if short := printer.Wall - t.wall.Thickness; short > 0 && short < measured {
+		says += ", near enough for a crumb"
+	}
+	return says
 }
