@@ -155,10 +155,15 @@ func (u *Unit) fitTo(whole *Plan, names map[string][]string) *Unit {
 
 // over reports whether outlines lie over others, as far as their corners tell.
 func over(a, b []template.Outline) bool {
-	within := func(points, of []template.Outline) bool {
-		return slices.ContainsFunc(of, func(o template.Outline) bool {
-			return slices.ContainsFunc(points, func(q template.Outline) bool { return slices.ContainsFunc(q.Outer, o.Outer.Contains) })
-		})
+	within := func(corners, of []template.Outline) bool {
+		for _, o := range of {
+			for _, q := range corners {
+				if slices.ContainsFunc(q.Outer, o.Outer.Contains) {
+					return true
+				}
+			}
+		}
+		return false
 	}
 	return within(a, b) || within(b, a)
 }

@@ -41,7 +41,7 @@ func (c *checker) stripPieces(u *units.Unit, bend *Bend, shares []float64) (piec
 func (c *checker) stripCut(u *units.Unit, bend *Bend, lines [][]mgl64.Vec2, reach float64) (piecing, error) {
 	parts, stretches, err := u.Outlines[0].Cut(lines, reach)
 	if err != nil || len(parts) != len(lines)+1 {
-		return piecing{}, nil //nolint:nilerr // such a cut is none
+		return piecing{}, nil // such a cut is none
 	}
 	ends := []float64{0, 1}
 	for _, s := range stretches {
