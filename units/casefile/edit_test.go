@@ -105,7 +105,7 @@ func changedLines(before, after string) string {
 	for len(a) > 0 && len(b) > 0 && a[0] == b[0] {
 		a, b = a[1:], b[1:]
 	}
-	for len(a) > 0 && len(b) > 0 && a[len(a)-1] == b[len(b)-1] {
+	for len(a) > 0 && len(b) > 0 && strings.TrimRight(a[len(a)-1], "\n") == strings.TrimRight(b[len(b)-1], "\n") {
 		a, b = a[:len(a)-1], b[:len(b)-1]
 	}
 	var out strings.Builder
