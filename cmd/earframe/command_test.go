@@ -213,6 +213,7 @@ func TestNewStartsACaseThatBuilds(t *testing.T) {
 	got := earframe(t, "build", filepath.Join(dir, engine.CaseFile), "--step", "0.5")
 	require.NotEqual(t, exitBad, got.code, got.err)
 	assert.FileExists(t, filepath.Join(dir, "build", "framework.stl"))
+	requireBuildInWords(t, readRecord(t, filepath.Join(dir, "build")), filepath.Join(dir, "build"), got.out)
 	again := earframe(t, "new", dir)
 	assert.Equal(t, exitBad, again.code)
 	assert.Contains(t, again.err, "is there already")
@@ -225,10 +226,7 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 			out := filepath.Join(t.TempDir(), "out")
 			got := earframe(t, "build", filepath.Join("..", "..", "testdata", "cases", name+".yaml"), "--out", out, "--step", "0.4")
 			require.NotEqual(t, exitBad, got.code, got.err)
-			data, err := os.ReadFile(filepath.Join(out, engine.RecordName))
-			require.NoError(t, err)
-			var taken record.Build
-			require.NoError(t, json.Unmarshal(data, &taken))
+			taken := readRecord(t, out)
 			requireBrief(t, got.out, taken.Verdicts, taken.ToDo, taken.Findings)
 			solids, err := filepath.Glob(filepath.Join(out, "units", "*.stl"))
 			require.NoError(t, err)
@@ -242,6 +240,24 @@ func TestDrawingsOfEarsByOthersBuildToSoundMeshes(t *testing.T) {
 			}
 		})
 	}
+}
+
+// The hard example has more to be minded than any other, and goes onto one screen.
+func TestTheHardExampleInWords(t *testing.T) {
+	dir := t.TempDir()
+	got := earframe(t, "demo", "--hard", dir, "--step", "0.8")
+	require.NotEqual(t, exitBad, got.code, got.err)
+	requireBuildInWords(t, readRecord(t, dir), dir, got.out)
+}
+
+// readRecord reads the record of a build.
+func readRecord(t *testing.T, dir string) *record.Build {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, engine.RecordName))
+	require.NoError(t, err)
+	var taken record.Build
+	require.NoError(t, json.Unmarshal(data, &taken))
+	return &taken
 }
 
 func TestDemoKeepsWhatWasEdited(t *testing.T) {

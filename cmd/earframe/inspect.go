@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,7 +22,7 @@ import (
 )
 
 func newInspect(s streams) *cobra.Command {
-	var asJSON bool
+	var asJSON, all bool
 	cmd := &cobra.Command{
 		Use:   "inspect FILE...",
 		Short: "Judge mesh files, or list the outlines of a drawing",
@@ -32,10 +33,11 @@ func newInspect(s streams) *cobra.Command {
 		Example: "  earframe inspect demo/framework.3mf demo/units/helix.stl\n  earframe inspect tracing.svg",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return inspect(cmd.Context(), s, args, asJSON)
+			return inspect(cmd.Context(), s, args, asJSON, all)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the findings as JSON")
+	cmd.Flags().BoolVar(&all, allFlag, false, "say everything of every mesh, however many there are")
 	return cmd
 }
 
@@ -56,7 +58,7 @@ type inspectedMesh struct {
 
 // inspect looks at all files before it says anything of a bad one, so that one
 // unreadable file does not hide the others.
-func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error {
+func inspect(ctx context.Context, s streams, paths []string, asJSON, all bool) error {
 	files := []inspected{}
 	var unread []error
 	var judged soundness
@@ -76,9 +78,7 @@ func inspect(ctx context.Context, s streams, paths []string, asJSON bool) error 
 	}
 	if !asJSON {
 		judged.say(s.out)
-		for _, f := range files {
-			f.say(s.out)
-		}
+		sayInspected(s.out, files, all || judged.meshes <= fewMeshes)
 	} else {
 		taken := []record.Inspected{}
 		for _, f := range files {
@@ -136,6 +136,24 @@ func (f inspected) record() record.Inspected {
 		taken.Meshes = append(taken.Meshes, record.NewMesh(m.Name, m.Verdict, m.Thinnest))
 	}
 	return taken
+}
+
+// fewMeshes is how many meshes are told of one by one.
+const fewMeshes = 8
+
+// sayInspected tells of every file, or else of drawings and of what is not sound.
+func sayInspected(w io.Writer, files []inspected, all bool) {
+	left := 0
+	for _, f := range files {
+		if !all && f.Shapes == nil && !slices.ContainsFunc(f.Meshes, func(m inspectedMesh) bool { return !m.Sound }) {
+			left += len(f.Meshes)
+			continue
+		}
+		f.say(w)
+	}
+	if left > 0 {
+		fmt.Fprintf(w, "The rest: %d sound meshes, with size and thinnest wall: --%s\n", left, allFlag)
+	}
 }
 
 // soundness is the verdict on all meshes that were inspected.

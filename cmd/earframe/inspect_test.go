@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -89,4 +90,22 @@ func TestInspectEndsWhenAsked(t *testing.T) {
 	assert.Equal(t, exitInterrupted, run(ctx, []string{"inspect", path}, &out, &complaints))
 	assert.Less(t, time.Since(began), time.Minute)
 	assert.Contains(t, complaints.String(), "stopped")
+}
+
+// Of many meshes the verdict is said, and what is not sound.
+func TestInspectingManyMeshesGoesOntoOneScreen(t *testing.T) {
+	var files []inspected
+	for i := range 30 {
+		files = append(files, inspected{
+			File: fmt.Sprintf("%d.stl", i), Meshes: []inspectedMesh{{Name: "mesh", Sound: i != 7}},
+		})
+	}
+	var brief, all bytes.Buffer
+	sayInspected(&brief, files, false)
+	sayInspected(&all, files, true)
+	assert.LessOrEqual(t, strings.Count(brief.String(), "\n"), mostLines-2)
+	assert.Contains(t, brief.String(), "7.stl")
+	assert.NotContains(t, brief.String(), "8.stl")
+	assert.Contains(t, brief.String(), "29 sound meshes")
+	assert.Equal(t, 30, strings.Count(all.String(), ".stl"))
 }

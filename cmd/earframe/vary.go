@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -100,8 +101,10 @@ func varyPocket(ctx context.Context, s streams, path string, o pocketOptions) er
 		err = sayJSON(s.out, record.NewVariation(result).JSON)
 	} else {
 		sayVariation(s.out, result, o.all)
-		fmt.Fprintf(s.out, "Wrote vary.csv, vary.json and views/pocket-vary.png to "+
-			"%s\n%s\n%s\n", o.out, engine.Caution, pocket.Caution)
+		fmt.Fprintln(s.out, strings.Join(brief{
+			wrote:    "Wrote vary.csv, vary.json and views/pocket-vary.png to " + o.out,
+			cautions: []string{engine.Caution, pocket.Caution},
+		}.end(widthOf(s.out)), "\n"))
 	}
 	return errors.Join(err, variationFindings(result))
 }
@@ -140,12 +143,20 @@ func sayVaried(w io.Writer, v *pocket.Variation) {
 	state, a, b := verdict.Good, done[0], done[len(done)-1]
 	says := fmt.Sprintf("from %g to %g the frame is %.1f to %.1f mm deep and stretches the skin %.2f to %.2f times",
 		a.Value, b.Value, a.Peak, b.Peak, a.Sliding, b.Sliding)
+	if len(a.Kept) > 0 && len(b.Kept) > 0 {
+		says += fmt.Sprintf("; of what shows least, %.0f to %.0f %% shows", 100*leastKept(a), 100*leastKept(b))
+	}
 	if failed := len(v.Rows) - len(done); failed > 0 {
 		state = verdict.Stop
 		says += fmt.Sprintf("; %d of %d values gave no result", failed, len(v.Rows))
 	}
 	lead := fmt.Sprintf("%s %s  ", state.Sign(), state)
 	fmt.Fprintf(w, "%s\n\n", strings.Join(wrapped(lead, indent(lead), says, widthOf(w)), "\n"))
+}
+
+// leastKept returns the share that shows of the groove or ridge that shows least.
+func leastKept(row pocket.VariationRow) float64 {
+	return slices.MinFunc(row.Kept, func(a, b pocket.KeptShare) int { return cmp.Compare(a.Kept, b.Kept) }).Kept
 }
 
 // sayVariation says the verdict and prints the table.
