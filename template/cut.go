@@ -135,11 +135,18 @@ func (c *cutting) within(p mgl64.Vec2) bool {
 	return in
 }
 
+// parallel is the sine of the angle below which edges do not cross: rounding of edges
+// in one line makes it about 1e-16, and places would be read out of that.
+const parallel = 1e-12
+
 // crossAt returns where the edge from p to q crosses that from a to b, as shares of
 // both.
 func crossAt(p, q, a, b mgl64.Vec2) (s, t float64, ok bool) {
 	u, v, w := q.Sub(p), b.Sub(a), a.Sub(p)
 	area := u[0]*v[1] - u[1]*v[0]
+	if math.Abs(area) <= parallel*u.Len()*v.Len() {
+		return 0, 0, false
+	}
 	s, t = (w[0]*v[1]-w[1]*v[0])/area, (w[0]*u[1]-w[1]*u[0])/area
 	return s, t, s >= 0 && s < 1 && t >= 0 && t < 1
 }

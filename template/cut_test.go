@@ -153,3 +153,21 @@ func flat(points []mgl64.Vec2) []float64 {
 	}
 	return all
 }
+
+// One line's stretches before and behind a hole lie in one line, up to rounding.
+func TestStretchesInOneLineDoNotCross(t *testing.T) {
+	for degrees := range 360 {
+		turn := mgl64.Rotate2D(float64(degrees) * math.Pi / 180)
+		o := ringPlate()
+		for _, ring := range o.Rings() {
+			for i, p := range ring {
+				ring[i] = turn.Mul2x1(p)
+			}
+		}
+		line := []mgl64.Vec2{turn.Mul2x1(mgl64.Vec2{-40, 0.3}), turn.Mul2x1(mgl64.Vec2{40, 0.3})}
+		parts, stretches, err := o.Cut([][]mgl64.Vec2{line}, 0)
+		require.NoError(t, err, degrees)
+		require.Len(t, stretches, 2, degrees)
+		require.Len(t, parts, 2, degrees)
+	}
+}
