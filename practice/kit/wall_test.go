@@ -31,17 +31,21 @@ func thinWalls(k *kit.Kit) []units.Finding {
 // base that is a wall as high as they are deep; lying on it, a ridge of the
 // seats' depth at the most.
 func TestAWallBetweenDeepSeatsIsFoundAndARidgeBetweenShallowOnesIsNone(t *testing.T) {
-	pair := func(bottom float64) *kit.Kit {
+	pair := func(floor, bottom float64) *kit.Kit {
 		return made(t, stackedAt(t, 0.3,
-			box(units.Base, mgl64.Vec3{-7, -7, 0}, mgl64.Vec3{7, 7, 5}),
+			box(units.Base, mgl64.Vec3{-7, -7, floor}, mgl64.Vec3{7, 7, 5}),
 			box(units.Helix, mgl64.Vec3{-5, -5, bottom}, mgl64.Vec3{-0.5, 5, 7}),
 			box(units.Antihelix, mgl64.Vec3{0.5, -5, bottom}, mgl64.Vec3{5, 5, 7})))
 	}
-	deep := thinWalls(pair(2))
+	deep := thinWalls(pair(0, 2))
 	require.Len(t, deep, 1)
 	assert.InDelta(t, 0.5, deep[0].Value, 0.03)
 	assert.InDelta(t, 0, deep[0].At[0], 0.3, "between the two")
-	assert.Empty(t, thinWalls(pair(5)))
+	assert.Empty(t, thinWalls(pair(0, 5)))
+	// A plate that is a hair too thin as drawn is no excuse for what rooms leave of it.
+	thin := thinWalls(pair(4.43, 4.95))
+	require.Len(t, thin, 1)
+	assert.InDelta(t, 4.95-0.25-4.43, thin[0].Value, 0.03)
 }
 
 // How thin the demo's thinnest wall is, under the helix's tail and over the
