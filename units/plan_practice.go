@@ -91,7 +91,8 @@ func (p *planner) ribMeasure(s casefile.Section, item *casefile.Entry) RibMeasur
 	for _, value := range []struct {
 		name string
 		to   *float64
-	}{{"length", &m.Length}, {"height", &m.Height}, {"thickness", &m.Thickness}, {"radius", &m.Radius}, {"taper", &m.Taper}} {
+	}{{"length", &m.Length}, {"height", &m.Height}, {"thickness", &m.Thickness}, {"radius", &m.Radius}, {"taper", &m.Taper},
+		{"height_taper", &m.HeightTaper}} {
 		*value.to = in.Known(value.name)
 	}
 	return m

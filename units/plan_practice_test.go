@@ -34,7 +34,7 @@ func TestWhatIsMeasuredOfARibIsTakenAndTheRestIsLeftOpen(t *testing.T) {
 	require.NoError(t, err)
 	c := p.Practice.Cartilage
 	assert.Equal(t, []RibMeasure{
-		{Rib: 8, Length: 92, Height: 13, Thickness: 9, Radius: 160, Taper: 0.75},
+		{Rib: 8, Length: 92, Height: 13, Thickness: 9, Radius: 160, Taper: 0.75, HeightTaper: 0.9},
 		{Rib: 7, Length: 118},
 	}, c.Measured)
 	assert.Equal(t, 16.0, c.JointWidth)

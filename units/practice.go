@@ -59,7 +59,9 @@ type RibMeasure struct {
 	Height    float64 // across, at the rib's end
 	Thickness float64 // front to back, at the rib's end
 	Radius    float64 // of the middle line, seen from the front
-	Taper     float64 // height and thickness at the sternal end over those at the rib's end
+	Taper     float64 // thickness at the sternal end over that at the rib's end
+	// HeightTaper is the height at the sternal end over that at the rib's end.
+	HeightTaper float64
 }
 
 // Casting says how moulds are made and what is poured into them.

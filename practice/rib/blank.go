@@ -81,7 +81,7 @@ func (c *chooser) single(rib int, s ribStandard) Blank {
 	}
 	b := Blank{
 		Name: fmt.Sprintf("rib-%d", rib), Label: fmt.Sprintf("%dth rib cartilage", rib), Ribs: []int{rib},
-		Height: size.Height * math.Max(1, size.Taper), Sizes: []Size{size}, Values: c.values,
+		Height: size.Height * math.Max(1, size.HeightTaper), Sizes: []Size{size}, Values: c.values,
 	}
 	b.measure()
 	b.lay(func(shift mgl64.Vec2) field.Field {

@@ -13,7 +13,10 @@
 // the half below, so that a blank turned over serves the other side, and a
 // two-part mould parts in that plane.
 //
-// Limit: a real cartilage is bent in space, twisted and knobbly; this one is
-// an even arc. For practice and teaching only: it is no implant and no measure
+// Ribs 6 and 7 widen evenly from the rib's end toward the sternum, by as much as
+// their mean height, area over length, asks for; thickness changes apart from that.
+//
+// Limit: a real cartilage is bent in space, twisted and knobbly, and broadest where
+// it touches its neighbour; this one is an even arc. For practice and teaching only: it is no implant and no measure
 // of a person.
 package rib

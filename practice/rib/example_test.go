@@ -27,12 +27,13 @@ func ExampleBlanks() {
 		fmt.Printf("%s = %v (%s)\n", v.Path, v.Value, v.Origin)
 	}
 	// Output:
-	// ribs-6-7: 102.6 mm long, 23.3 mm high, 6.4 to 8.8 mm thick, silhouette 1806 mm²
-	// rib-8: 82 mm long, 11 mm high, 4.2 to 7.0 mm thick, silhouette 712 mm²
+	// ribs-6-7: 102.6 mm long, 28.66 mm high, 6.4 to 8.8 mm thick, silhouette 2320 mm²
+	// rib-8: 82 mm long, 11 mm high, 4.2 to 7.0 mm thick, silhouette 888 mm²
 	// rib-9: 51.1 mm long, 9.69 mm high, 3.2 to 6.5 mm thick, silhouette 366 mm²
 	// cartilage.ribs[8].length = 82 (given)
 	// cartilage.ribs[8].height = 11 (given)
 	// cartilage.ribs[8].thickness = 7 (unsourced default)
 	// cartilage.ribs[8].radius = 80 (unsourced default)
 	// cartilage.ribs[8].taper = 0.6 (unsourced default)
+	// cartilage.ribs[8].height_taper = 1 (unsourced default)
 }

@@ -10,8 +10,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// Ribs 6 and 7 as one piece. Both run side by side at the joint's middle, so far
-// apart that both together are as high there as the joint:
+// Ribs 6 and 7 as one piece. The edges they turn to each other run side by side at
+// the joint's middle, so far apart that both together are as high there as the joint:
 //
 //	6  ___                   ___
 //	     ‾‾‾‾-----...-----‾‾‾‾        superior, y
@@ -25,6 +25,7 @@ import (
 type joined struct {
 	sixth, seventh, bridge sweepShape
 	middle                 float64 // angle from the bridge's axis to its middle
+	along6                 float64 // from the 6th's end to the joint's middle, mm
 	fillet                 float64 // its width, mm
 	gap                    float64 // between the ribs at the joint's middle, mm
 }
@@ -52,8 +53,8 @@ type jointPlace struct {
 func placeOn(s sweepShape, share, width float64) jointPlace {
 	room := s.edge + width/2
 	p := jointPlace{along: math.Max(room, math.Min(share*s.length, s.length-room)), ends: s.length - 2*room}
-	p.height = s.across * s.scaleAt(p.along)
-	p.depth = s.depth * math.Min(s.scaleAt(p.along-width/2), s.scaleAt(p.along+width/2))
+	p.height = s.across * s.scalesAt(p.along)[0]
+	p.depth = s.depth * math.Min(s.scalesAt(p.along - width/2)[1], s.scalesAt(p.along + width/2)[1])
 	return p
 }
 
@@ -126,19 +127,23 @@ func (c *chooser) lower(sixth, seventh *Size, at6, at7 jointPlace, j Joint) {
 func join(sixth, seventh Size, j Joint, level, most float64) joined {
 	s6, s7 := shapeOf(sixth), shapeOf(seventh)
 	at6, at7 := placeOn(s6, jointAlongSixth, j.Width), placeOn(s7, jointAlongSeventh, j.Width)
-	w := joined{gap: j.Height - at6.height - at7.height}
+	w := joined{gap: j.Height - at6.height - at7.height, along6: at6.along}
 	s7.level, s7.start = level, levelStart(s7)
-	w.middle = s7.start + at7.along/s7.radius
-	out := mgl64.Vec2{math.Cos(w.middle), math.Sin(w.middle)}
+	at := s7.start + at7.along/s7.radius
+	out := mgl64.Vec2{math.Cos(at), math.Sin(at)}
 	apart := w.gap + (at6.height+at7.height)/2
-	s6.axis = s7.axis.Add(out.Mul(s7.radius - apart - s6.radius))
-	s6.level, s6.start = level, w.middle-at6.along/s6.radius
+	w.middle = at + s7.flare()
+	at += s7.flare() + s6.flare()
+	s6.axis = s7.axis.Add(out.Mul(s7.radius - apart)).Sub(mgl64.Vec2{math.Cos(at), math.Sin(at)}.Mul(s6.radius))
+	s6.level, s6.start = level, at-at6.along/s6.radius
 	w.sixth, w.seventh = s6, s7
 
-	b := sweepShape{level: level, across: w.gap + math.Min(at6.height, at7.height), depth: j.Thickness, taper: 1}
+	b := sweepShape{level: level, across: w.gap + math.Min(at6.height, at7.height), depth: j.Thickness,
+		tapers: mgl64.Vec2{1, 1}}
 	below6, above7 := s6.radius+at6.height/2, s7.radius-at7.height/2
 	b.radius = math.Max(2/(1/below6+1/above7), b.across)
-	b.axis = s7.axis.Add(out.Mul(above7 - w.gap/2 - b.radius))
+	b.axis = s7.axis.Add(out.Mul(above7 - w.gap/2)).
+		Sub(mgl64.Vec2{math.Cos(w.middle), math.Sin(w.middle)}.Mul(b.radius))
 	w.bridge = b
 	w.fillet = math.Min(jointFillet*min(at6.height, at7.height, at6.depth, at7.depth), filletOfGap*w.gap)
 	w.fit(j.Width)
@@ -233,13 +238,12 @@ func zeroBetween(f field.Field, a, b mgl64.Vec3) mgl64.Vec3 {
 func (w *joined) touching(width float64) (length float64, at mgl64.Vec2) {
 	const step = 0.5
 	s, seventh := w.sixth, newSweep(w.seventh)
-	middle := (w.middle - s.start) * s.radius
 	for along := s.edge; along <= s.length-s.edge; along += step {
-		if math.Abs(along-middle) <= width/2 {
+		if math.Abs(along-w.along6) <= width/2 {
 			continue
 		}
 		angle := s.start + along/s.radius
-		edge := s.radius + s.across/2*s.scaleAt(along)
+		edge := s.radius + s.across/2*s.scalesAt(along)[0]
 		p := s.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(edge))
 		if distanceAt(seventh, p.Vec3(s.level)) > 0 {
 			continue

@@ -219,13 +219,13 @@ func runsAlong(segments []segment, at, direction mgl64.Vec2) []run {
 const leastGap = 0.05
 
 // jointOn measures the synchondrosis on the silhouette: its height is the
-// shortest line across both ribs through the joint, its width how far that line
-// can be moved to both sides before it meets a gap.
+// shortest line across both ribs through the joint's middle, its width how far that
+// line can be moved to both sides before it meets a gap.
 func jointOn(m *mesh.Mesh, middle, higher float64) (width, height float64) {
 	segments := cut(m, mgl64.Vec3{0, 0, middle}, mgl64.Vec3{0, 0, 1})
 	lo, hi := m.Bounds()
 	var within []mgl64.Vec2 // the joint, where an upright line meets no gap
-	for x := lo[0]; x < hi[0]; x++ {
+	for x := lo[0]; x < hi[0]; x += 0.25 {
 		for _, r := range runsAlong(segments, mgl64.Vec2{x, 0}, mgl64.Vec2{0, 1}) {
 			if r.length() > 1.5*higher {
 				within = append(within, r.from.Add(r.to).Mul(0.5))
@@ -234,13 +234,12 @@ func jointOn(m *mesh.Mesh, middle, higher float64) (width, height float64) {
 	}
 	var chord run
 	height = math.Inf(1)
-	for _, at := range within[len(within)/4 : 3*len(within)/4] {
-		for degrees := -40.0; degrees <= 40; degrees += 2 {
-			sin, cos := math.Sincos(degrees * math.Pi / 180)
-			for _, r := range runsAlong(segments, at, mgl64.Vec2{-sin, cos}) {
-				if r.length() > 1.5*higher && r.length() < height {
-					chord, height = r, r.length()
-				}
+	at := within[len(within)/2]
+	for degrees := -40.0; degrees <= 40; degrees++ {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		for _, r := range runsAlong(segments, at, mgl64.Vec2{-sin, cos}) {
+			if r.length() > 1.5*higher && r.length() < height {
+				chord, height = r, r.length()
 			}
 		}
 	}

@@ -46,9 +46,6 @@ func newOval(across, through float64) oval {
 	return o
 }
 
-// most returns half the longer extent.
-func (o oval) most() float64 { return o.half[o.long] }
-
 // distance returns the signed distance of p from the oval in mm and its
 // gradient, a unit vector.
 func (o oval) distance(p mgl64.Vec2) (float64, mgl64.Vec2) {
@@ -66,6 +63,26 @@ func (o oval) distance(p mgl64.Vec2) (float64, mgl64.Vec2) {
 	gradient[o.long] = math.Copysign(x/away, p[o.long])
 	gradient[1-o.long] = math.Copysign(y/away, p[1-o.long])
 	return away - radius, gradient
+}
+
+// perExtents returns how the distance of p changes with half the extent across and
+// half the extent through, from its gradient there: 0 to -1 for each, since a larger
+// oval holds the smaller.
+func (o oval) perExtents(p, gradient mgl64.Vec2) mgl64.Vec2 {
+	most, least := o.half[o.long], o.half[1-o.long]
+	along, across := math.Abs(p[o.long]), math.Abs(p[1-o.long])
+	var per mgl64.Vec2
+	if across*o.focus < o.depth*(along-o.focus) {
+		x := math.Abs(gradient[o.long])
+		per[o.long], per[1-o.long] = -x, fullness*(x-1)
+		return per
+	}
+	// Of the faces' radius, as in newOval.
+	perMost := (most - fullness*least) / (least * (1 - fullness))
+	perLeast := 1 + fullness - fullness*perMost - o.face/least
+	y := math.Abs(gradient[1-o.long])
+	per[o.long], per[1-o.long] = perMost*(y-1), perLeast*(y-1)-y
+	return per
 }
 
 // length returns √(x² + y²). Millimetres neither overflow nor vanish when

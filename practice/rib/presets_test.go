@@ -2,6 +2,7 @@ package rib
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"earframe/internal/demotest"
@@ -33,7 +34,7 @@ func measures(age float64) map[string]standard {
 func TestAtAPublishedAgeTheNumbersAreThePublishedOnes(t *testing.T) {
 	for age, want := range map[float64]map[string]float64{
 		6:    {"6 length": 76.1, "7 length": 102.6, "8 length": 75.4},
-		8.4:  {"6 height": 9.69, "7 height": 9.69, "8 height": 9.69, "9 height": 9.69},
+		8.4:  {"8 height": 9.69, "9 height": 9.69},
 		16.5: {"8 length": (88.6 + 90.5) / 2, "9 length": (63.2 + 58.2) / 2, "joint width": 15.05, "joint height": 29.6},
 		18:   {"7 length": (123.4 + 137.5) / 2},
 	} {
@@ -96,6 +97,38 @@ func TestBeyondThePublishedAgesNumbersAreHeldAndSaySo(t *testing.T) {
 	assert.Contains(t, found[0].Advice, "cartilage.age at least 6")
 }
 
+// Published of adults: the mean face height, area over length, of the 5th, 16.1 mm
+// (women) and 19.1 (men), and the 7th, 14.9 and 17.4 (derived from FASEB J 32, suppl
+// 639.7, 2018); the 6th lies between. A child's 7th is scaled by its length; both
+// blanks' faces are measured on their outlines. Adults' grafts for the nose were 14.6
+// mm wide on average (Ann Otol Rhinol Laryngol, October 2017), which nothing here
+// was made to: a fifth more or less is held to agree.
+func TestFacesOfRibsSixAndSevenAreAsHighAsPublished(t *testing.T) {
+	for age, want := range map[float64][2]float64{
+		units.AdultAge: {(16.1 + 19.1 + 14.9 + 17.4) / 4, (14.9 + 17.4) / 2},
+		units.ChildAge: {(16.1 + 19.1 + 14.9 + 17.4) / 4 * 102.6 / 130.45, (14.9 + 17.4) / 2 * 102.6 / 130.45},
+	} {
+		b := blanksOf(t, planOf(units.Cartilage{Age: age}))["ribs-6-7"]
+		for i, o := range b.Each {
+			face := o.Area() / b.Sizes[i].Length
+			assert.InEpsilon(t, want[i], face, 0.01, "rib %d at %g", 6+i, age)
+			if age == units.AdultAge {
+				assert.InEpsilon(t, 14.6, face, 0.2)
+			}
+		}
+	}
+}
+
+// The joint is both ribs' heights and what lies between them, at any age.
+func TestTheJointIsAsHighAsBothRibsWithHardlyAGap(t *testing.T) {
+	for _, age := range []float64{6, 8.4, 10, 12, 16.5, 17, 18} {
+		b := blanksOf(t, planOf(units.Cartilage{Age: age}))["ribs-6-7"]
+		sixth, seventh := heightsAt(b)
+		assert.InEpsilon(t, sixth+seventh, b.Joint.Height, 0.04, "at %g", age)
+		assert.Less(t, sixth+seventh, b.Joint.Height)
+	}
+}
+
 func TestBlanksOfEveryAgeAreWhatIsMeant(t *testing.T) {
 	for _, age := range []float64{6, 7.5, 8.4, 10, 12.3, 14, 16.5, 17.2, 18, 30} {
 		plan := planOf(units.Cartilage{Age: age})
@@ -119,7 +152,9 @@ func TestTheRibsOfAJoinedPieceLieWithinIt(t *testing.T) {
 		}
 		line, err := centreline.New(o)
 		require.NoError(t, err)
-		assert.InDelta(t, []float64{76.1, 102.6}[i], line.Length(), 1)
+		// The line may run into a corner of the end instead of to its middle.
+		corner := (math.Sqrt2 - 1) / 2 * b.Sizes[i].Height * b.Sizes[i].HeightTaper
+		assert.InDelta(t, []float64{76.1, 102.6}[i], line.Length(), 1+corner)
 		both += o.Area()
 	}
 	assert.Less(t, both, b.Outline.Area(), "the joint is between them")

@@ -33,12 +33,13 @@ func drawCartilage(t *rapid.T) units.Cartilage {
 	}
 	for rib := 6; rib <= 9; rib++ {
 		c.Measured = append(c.Measured, units.RibMeasure{
-			Rib:       rib,
-			Length:    measure("length", 10, 250),
-			Height:    measure("height", 3, 60),
-			Thickness: measure("thickness", 2, 40),
-			Radius:    measure("radius", 15, 10000),
-			Taper:     measure("taper", 0.2, 1.5),
+			Rib:         rib,
+			Length:      measure("length", 10, 250),
+			Height:      measure("height", 3, 60),
+			Thickness:   measure("thickness", 2, 40),
+			Radius:      measure("radius", 15, 10000),
+			Taper:       measure("taper", 0.2, 1.5),
+			HeightTaper: measure("height taper", 0.2, 3),
 		})
 	}
 	return c
@@ -81,7 +82,7 @@ func TestAnyMeasurementGivesASoundMeshOrALocatedFault(t *testing.T) {
 func TestBlanksOfBothAgesAreSoundWhenSimplified(t *testing.T) {
 	for _, age := range []float64{units.ChildAge, units.AdultAge} {
 		for name, b := range blanksOf(t, planOf(units.Cartilage{Age: age})) {
-			m, err := simplify.Of(context.Background(), meshOf(t, b, 0.8), simplify.Options{Tolerance: 0.05})
+			m, err := simplify.Of(context.Background(), meshOf(t, b, 0.5), simplify.Options{Tolerance: 0.05})
 			require.NoError(t, err)
 			verdict := mesh.Judge(m)
 			require.NoError(t, verdict.Err(), "%s at %g", name, age)

@@ -13,12 +13,13 @@ import (
 
 // Size is what is known or taken of one rib cartilage. Lengths are mm.
 type Size struct {
-	Rib       int     // 6 to 9
-	Length    float64 // along the middle line, from end to end
-	Height    float64 // across, at the rib's end
-	Thickness float64 // front to back, at the rib's end
-	Radius    float64 // of the middle line, seen from the front
-	Taper     float64 // height and thickness at the sternal end over those at the rib's end
+	Rib         int     // 6 to 9
+	Length      float64 // along the middle line, from end to end
+	Height      float64 // across, at the rib's end
+	Thickness   float64 // front to back, at the rib's end
+	Radius      float64 // of the middle line, seen from the front
+	Taper       float64 // thickness at the sternal end over that at the rib's end
+	HeightTaper float64 // height at the sternal end over that at the rib's end
 }
 
 // Joint is the synchondrosis of ribs 6 and 7, mm.
@@ -96,13 +97,17 @@ func (c *chooser) measured(rib int) units.RibMeasure {
 // size returns the size of a rib and checks it.
 func (c *chooser) size(rib int, s ribStandard) Size {
 	m := c.measured(rib)
+	if m.Height != 0 && rib < 8 {
+		s.heightTaper = guessed(1, evenFace)
+	}
 	size := Size{
-		Rib:       rib,
-		Length:    c.choose(pathOf(rib, "length"), "mm", m.Length, s.length),
-		Height:    c.choose(pathOf(rib, "height"), "mm", m.Height, s.height),
-		Thickness: c.choose(pathOf(rib, "thickness"), "mm", m.Thickness, s.thickness),
-		Radius:    c.choose(pathOf(rib, "radius"), "mm", m.Radius, s.radius),
-		Taper:     c.choose(pathOf(rib, "taper"), "", m.Taper, s.taper),
+		Rib:         rib,
+		Length:      c.choose(pathOf(rib, "length"), "mm", m.Length, s.length),
+		Height:      c.choose(pathOf(rib, "height"), "mm", m.Height, s.height),
+		Thickness:   c.choose(pathOf(rib, "thickness"), "mm", m.Thickness, s.thickness),
+		Radius:      c.choose(pathOf(rib, "radius"), "mm", m.Radius, s.radius),
+		Taper:       c.choose(pathOf(rib, "taper"), "", m.Taper, s.taper),
+		HeightTaper: c.choose(pathOf(rib, "height_taper"), "", m.HeightTaper, s.heightTaper),
 	}
 	c.check(size)
 	return size
@@ -114,14 +119,14 @@ func (c *chooser) size(rib int, s ribStandard) Size {
 const leastInside = 0.2
 
 func (c *chooser) check(s Size) {
-	broadest := math.Max(1, s.Taper) * math.Max(s.Height, s.Thickness)
+	broadest := math.Max(math.Max(1, s.HeightTaper)*s.Height, math.Max(1, s.Taper)*s.Thickness)
 	if s.Length <= broadest {
 		c.fault(pathOf(s.Rib, "length"), fmt.Sprintf("Give a length of more than %.1f mm, or a smaller height, "+
 			"thickness or taper", broadest),
 			"a length of %g mm is not more than the rib is broad, %.1f mm", s.Length, broadest)
 		return
 	}
-	half := math.Max(1, s.Taper) * s.Height / 2
+	half := math.Max(1, s.HeightTaper) * s.Height / 2
 	if least := half * (1 + leastInside); s.Radius < least {
 		c.fault(pathOf(s.Rib, "radius"), fmt.Sprintf("Give a radius of at least %.1f mm, or a smaller height", least),
 			"at a radius of %g mm a rib %.1f mm high folds over itself on its concave side", s.Radius, 2*half)
@@ -149,7 +154,7 @@ func endGap(s Size) float64 {
 		out := mgl64.Vec2{math.Cos(angle), math.Sin(angle)}
 		return [2]mgl64.Vec2{out.Mul(s.Radius - half), out.Mul(s.Radius + half)}
 	}
-	a, b := flat(0, s.Height/2-shape.edge), flat(turn, s.Taper*s.Height/2-last)
+	a, b := flat(0, s.Height/2-shape.edge), flat(turn, s.HeightTaper*s.Height/2-last)
 	between := min(template.DistanceToEdge(a[0], b[0], b[1]), template.DistanceToEdge(a[1], b[0], b[1]),
 		template.DistanceToEdge(b[0], a[0], a[1]), template.DistanceToEdge(b[1], a[0], a[1]))
 	return between - shape.edge - last
@@ -167,11 +172,12 @@ func longest(s Size) float64 {
 // a free tip, 6 and 7 at the sternum.
 func shapeOf(s Size) sweepShape {
 	shape := sweepShape{
-		radius: s.Radius, length: s.Length, across: s.Height, depth: s.Thickness, taper: s.Taper,
-		edge: blunting * newOval(s.Height, s.Thickness).end, tip: s.Rib > 7,
+		radius: s.Radius, length: s.Length, across: s.Height, depth: s.Thickness,
+		tapers: mgl64.Vec2{s.HeightTaper, s.Taper}, tip: s.Rib > 7,
 	}
-	if !shape.tip {
-		shape.edge *= math.Min(1, s.Taper)
+	first, last := shape.ovalOf(shape.scalesOf(0)).end, shape.ovalOf(shape.scalesOf(1)).end
+	if shape.edge = blunting * first; !shape.tip {
+		shape.edge = blunting * math.Min(first, last)
 	}
 	return shape
 }

@@ -8,30 +8,29 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// A sweep is an oval drawn along a level circular arc, growing or shrinking
-// evenly on the way, its ends rounded. With
+// A sweep is an oval drawn along a level circular arc, each of its extents growing
+// or shrinking evenly on the way, its ends rounded. With
 //
 //	ρ, θ   polar coordinates about the arc's axis, θ from its start
 //	u, w   ρ - radius and the height over the arc: the oval's plane
-//	κ(θ)   the oval's scale there
+//	κ(θ)   the scales of the oval's two extents there
 //
-// the distance is κ·oval(u/κ, w/κ), which is exact where κ does not change: the
-// nearest point of a body of revolution lies at the same θ. Beyond a blunt end
+// the distance is that of (u, w) from the oval of those extents, which is exact
+// where κ does not change: the nearest point of a body of revolution lies at the same θ. Beyond a blunt end
 // it is the distance from the end's flat face. Both are taken of the core, the
 // sweep less the width edge all round, and edge is then taken off again, which
 // rounds the end as a ball of that radius would. A tip is round instead: the
 // oval revolved about its short way, exact as well.
 //
 // At the axis κ would take all its values in one point. So within the radius
-// calm, which no part of the solid reaches, κ goes over to its largest value,
+// calm, which no part of the solid reaches, κ goes over to its largest values,
 // evenly toward the axis: the field stays continuous, and short of the distance
 // there rather than beyond it.
 type sweep struct {
 	sweepShape
-	oval      oval
 	turn      float64    // angle between the core's ends
 	ends      [2]endFace // first and last
-	most      float64    // largest scale
+	most      mgl64.Vec2 // largest scales
 	calm      float64
 	lipschitz float64
 	bounds    field.Box
@@ -46,7 +45,7 @@ type sweepShape struct {
 	length float64    // along the arc, ends included, more than both reach
 	across float64    // extents of the oval in the arc's plane
 	depth  float64    // and square to it
-	taper  float64    // scale where the last end begins, 1 where the first does
+	tapers mgl64.Vec2 // scales of both where the last end begins, 1 where the first does
 	edge   float64    // radius that blunt ends are rounded with, at most that of the oval's ends there
 	tip    bool       // the last end is round as seen from the front, not blunt
 }
@@ -55,28 +54,46 @@ type sweepShape struct {
 // the first goes as far as the edge.
 func (s sweepShape) reach() float64 {
 	if s.tip {
-		return s.taper * s.across / 2
+		return s.tapers[0] * s.across / 2
 	}
 	return s.edge
 }
 
-// scaleAt returns the scale at the length along the arc from its start.
-func (s sweepShape) scaleAt(along float64) float64 {
+// scalesAt returns the scales at the length along the arc from its start.
+func (s sweepShape) scalesAt(along float64) mgl64.Vec2 {
 	share := (along - s.edge) / (s.length - s.edge - s.reach())
-	return 1 + (s.taper-1)*math.Min(math.Max(share, 0), 1)
+	return s.scalesOf(math.Min(math.Max(share, 0), 1))
+}
+
+// scalesOf returns the scales at the share of the way between the ends.
+func (s sweepShape) scalesOf(share float64) mgl64.Vec2 {
+	return mgl64.Vec2{1 + (s.tapers[0]-1)*share, 1 + (s.tapers[1]-1)*share}
+}
+
+// flare returns the angle at which each edge of the sweep runs away from its middle
+// line, toward the last end.
+func (s sweepShape) flare() float64 {
+	return math.Atan((s.tapers[0] - 1) * s.across / 2 / (s.length - s.edge - s.reach()))
+}
+
+// ovalOf returns the section of the scales.
+func (s sweepShape) ovalOf(scales mgl64.Vec2) oval {
+	return newOval(s.across*scales[0], s.depth*scales[1])
 }
 
 // endFace is the section at the beginning of one end.
 type endFace struct {
 	out   mgl64.Vec2 // from the axis to the arc, a unit vector
 	on    mgl64.Vec2 // square to the face, away from the solid
-	scale float64
+	scale mgl64.Vec2
+	oval  oval
 	tip   bool
 }
 
 // newSweep returns the field of the shape.
 func newSweep(shape sweepShape) *sweep {
-	s := &sweep{sweepShape: shape, oval: newOval(shape.across, shape.depth), most: math.Max(1, shape.taper)}
+	s := &sweep{sweepShape: shape}
+	s.most = mgl64.Vec2{math.Max(1, shape.tapers[0]), math.Max(1, shape.tapers[1])}
 	s.turn = (s.length - s.edge - s.reach()) / s.radius
 	from := s.start + s.edge/s.radius
 	for i, angle := range [2]float64{from, from + s.turn} {
@@ -85,10 +102,12 @@ func newSweep(shape sweepShape) *sweep {
 		if i == 0 {
 			on = on.Mul(-1)
 		}
-		s.ends[i] = endFace{out: out, on: on, scale: [2]float64{1, s.taper}[i], tip: i == 1 && s.tip}
+		scale := s.scalesOf(float64(i))
+		s.ends[i] = endFace{out: out, on: on, scale: scale, oval: s.ovalOf(scale), tip: i == 1 && s.tip}
 	}
-	s.calm = s.radius - s.most*s.across/2
-	change := math.Abs(1-s.taper) * s.oval.most()
+	s.calm = s.radius - s.most[0]*s.across/2
+	// No more than both half extents change together: see oval.perExtents.
+	change := (math.Abs(1-s.tapers[0])*s.across + math.Abs(1-s.tapers[1])*s.depth) / 2
 	s.lipschitz = math.Hypot(1+change/s.calm, change/s.turn/s.calm)
 	s.bounds = s.box(from)
 	return s
@@ -96,10 +115,10 @@ func newSweep(shape sweepShape) *sweep {
 
 // box returns the box of the arc's band, widened by the edge.
 func (s *sweep) box(from float64) field.Box {
-	core := s.most*s.across/2 - s.edge
+	core := s.most[0]*s.across/2 - s.edge
 	box := field.Box{
-		Min: mgl64.Vec3{math.Inf(1), math.Inf(1), s.level - s.most*s.depth/2 + s.edge},
-		Max: mgl64.Vec3{math.Inf(-1), math.Inf(-1), s.level + s.most*s.depth/2 - s.edge},
+		Min: mgl64.Vec3{math.Inf(1), math.Inf(1), s.level - s.most[1]*s.depth/2 + s.edge},
+		Max: mgl64.Vec3{math.Inf(-1), math.Inf(-1), s.level + s.most[1]*s.depth/2 - s.edge},
 	}
 	add := func(angle, radius float64) {
 		p := s.axis.Add(mgl64.Vec2{math.Cos(angle), math.Sin(angle)}.Mul(radius))
@@ -156,7 +175,7 @@ func (s *sweep) at(p mgl64.Vec3) (float64, mgl64.Vec3) {
 	for _, e := range s.ends {
 		reach := 0.0
 		if e.tip {
-			reach = s.most*s.across/2 - s.edge
+			reach = s.most[0]*s.across/2 - s.edge
 		}
 		if math.Abs(v.Dot(e.on))-reach >= distance {
 			continue // the end lies farther off, whatever its section
@@ -179,7 +198,7 @@ func (s *sweep) fromEnd(e endFace, v mgl64.Vec2, w float64) (float64, mgl64.Vec3
 		if away == 0 {
 			away = 1
 		}
-		flat := e.out.Mul(slope[0]*(out-s.radius)/away + perScale*perOut).Add(e.on.Mul(slope[0] * beyond / away))
+		flat := e.out.Mul(slope[0]*(out-s.radius)/away + perScale.Dot(perOut)).Add(e.on.Mul(slope[0] * beyond / away))
 		return distance, flat.Vec3(slope[1])
 	}
 	side, slope, perScale := s.section(scale, out-s.radius, w)
@@ -188,7 +207,7 @@ func (s *sweep) fromEnd(e endFace, v mgl64.Vec2, w float64) (float64, mgl64.Vec3
 		return math.Abs(beyond), g.Vec3(0)
 	}
 	distance := length(side, beyond)
-	flat := e.out.Mul((slope[0] + perScale*perOut) * side / distance).Add(e.on.Mul(beyond / distance))
+	flat := e.out.Mul((slope[0] + perScale.Dot(perOut)) * side / distance).Add(e.on.Mul(beyond / distance))
 	return distance, flat.Vec3(slope[1] * side / distance)
 }
 
@@ -204,12 +223,12 @@ func (s *sweep) fromSide(v mgl64.Vec2, w float64) (float64, mgl64.Vec3) {
 	if angle > s.turn || out == 0 {
 		return math.Inf(1), mgl64.Vec3{}
 	}
-	change := (s.taper - 1) / s.turn
-	scale, perOut := s.calmed(1+change*angle, out)
+	change := s.tapers.Sub(mgl64.Vec2{1, 1}).Mul(1 / s.turn)
+	scale, perOut := s.calmed(s.scalesOf(angle/s.turn), out)
 	distance, slope, perScale := s.section(scale, out-s.radius, w)
 	outward := v.Mul(1 / out)
 	onward := mgl64.Vec2{-outward[1], outward[0]}
-	flat := outward.Mul(slope[0] + perScale*perOut).Add(onward.Mul(perScale * change / math.Max(out, s.calm)))
+	flat := outward.Mul(slope[0] + perScale.Dot(perOut)).Add(onward.Mul(perScale.Dot(change) / math.Max(out, s.calm)))
 	gradient := flat.Vec3(slope[1])
 	for i, left := range [2]float64{angle, s.turn - angle} {
 		if s.ends[i].tip {
@@ -233,23 +252,24 @@ func behind(e endFace, v mgl64.Vec2, left float64) (float64, mgl64.Vec3) {
 	return -out, v.Mul(-1 / out).Vec3(0)
 }
 
-// calmed returns the scale at the distance out from the axis, and how it
-// changes with it.
-func (s *sweep) calmed(scale, out float64) (float64, float64) {
+// calmed returns the scales at the distance out from the axis, and how they
+// change with it.
+func (s *sweep) calmed(scale mgl64.Vec2, out float64) (scales, perOut mgl64.Vec2) {
 	if out >= s.calm {
-		return scale, 0
+		return scale, mgl64.Vec2{}
 	}
 	if out <= 0 {
-		return s.most, 0
+		return s.most, mgl64.Vec2{}
 	}
-	perOut := (scale - s.most) / s.calm
-	return s.most + perOut*out, perOut
+	perOut = scale.Sub(s.most).Mul(1 / s.calm)
+	return s.most.Add(perOut.Mul(out)), perOut
 }
 
-// section returns the distance from the core's oval of that scale, its gradient
-// in the oval's plane, and how it changes with the scale.
-func (s *sweep) section(scale, u, w float64) (distance float64, slope mgl64.Vec2, perScale float64) {
-	q := mgl64.Vec2{u / scale, w / scale}
-	d, slope := s.oval.distance(q)
-	return scale*d + s.edge, slope, d - slope.Dot(q)
+// section returns the distance from the core's oval of those scales, its gradient
+// in the oval's plane, and how it changes with the scales.
+func (s *sweep) section(scale mgl64.Vec2, u, w float64) (distance float64, slope, perScale mgl64.Vec2) {
+	p, o := mgl64.Vec2{u, w}, s.ovalOf(scale)
+	d, slope := o.distance(p)
+	per := o.perExtents(p, slope)
+	return d + s.edge, slope, mgl64.Vec2{per[0] * s.across / 2, per[1] * s.depth / 2}
 }

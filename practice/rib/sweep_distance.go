@@ -8,7 +8,8 @@ import (
 
 // post is what a sweep knows of all points above one (x, y).
 type post struct {
-	scale   float64 // of the section there; 0 beyond the ends
+	between bool    // whether it lies between the ends
+	oval    oval    // the section there
 	across  float64 // from the arc, in the section's plane
 	blunt   float64 // distance from what lies beyond the blunt ends
 	endings [2]ending
@@ -18,7 +19,7 @@ type post struct {
 type ending struct {
 	tip    bool
 	least  float64 // the end lies no nearer than that, whatever its section
-	scale  float64
+	oval   oval
 	across float64 // from the section's middle
 	beyond float64 // the end's face
 }
@@ -38,7 +39,8 @@ func (s *sweep) postAt(p mgl64.Vec2) (at post) {
 		angle += 2 * math.Pi
 	}
 	if out := length(v[0], v[1]); angle <= s.turn && out > 0 {
-		at.scale, _ = s.calmed(1+(s.taper-1)/s.turn*angle, out)
+		scale, _ := s.calmed(s.scalesOf(angle/s.turn), out)
+		at.between, at.oval = true, s.ovalOf(scale)
 		at.across = out - s.radius
 		at.blunt = math.Inf(-1)
 		for i, left := range [2]float64{angle, s.turn - angle} {
@@ -54,10 +56,14 @@ func (s *sweep) postAt(p mgl64.Vec2) (at post) {
 	for i := range s.ends {
 		e := &s.ends[i]
 		out, beyond := v.Dot(e.out), v.Dot(e.on)
-		scale, _ := s.calmed(e.scale, out)
-		at.endings[i] = ending{e.tip, math.Abs(beyond), scale, out - s.radius, beyond}
+		section := e.oval
+		if out < s.calm {
+			scale, _ := s.calmed(e.scale, out)
+			section = s.ovalOf(scale)
+		}
+		at.endings[i] = ending{e.tip, math.Abs(beyond), section, out - s.radius, beyond}
 		if e.tip {
-			at.endings[i].least -= s.most*s.across/2 - s.edge
+			at.endings[i].least -= s.most[0]*s.across/2 - s.edge
 			at.endings[i].across = length(out-s.radius, beyond)
 		}
 	}
@@ -67,8 +73,8 @@ func (s *sweep) postAt(p mgl64.Vec2) (at post) {
 // distanceOn returns the distance at the height z over the post.
 func (s *sweep) distanceOn(at *post, z float64) float64 {
 	w, distance := z-s.level, math.Inf(1)
-	if at.scale > 0 {
-		distance = max(s.sectionDistance(at.scale, at.across, w), at.blunt)
+	if at.between {
+		distance = max(s.sectionDistance(&at.oval, at.across, w), at.blunt)
 	}
 	for i := range at.endings {
 		if e := &at.endings[i]; e.least < distance {
@@ -80,7 +86,7 @@ func (s *sweep) distanceOn(at *post, z float64) float64 {
 
 // endDistance is fromEnd without the gradient.
 func (s *sweep) endDistance(e *ending, w float64) float64 {
-	side := s.sectionDistance(e.scale, e.across, w)
+	side := s.sectionDistance(&e.oval, e.across, w)
 	switch {
 	case e.tip:
 		return side
@@ -91,12 +97,11 @@ func (s *sweep) endDistance(e *ending, w float64) float64 {
 }
 
 // sectionDistance is section without the slopes.
-func (s *sweep) sectionDistance(scale, u, w float64) float64 {
-	q := mgl64.Vec2{u / scale, w / scale}
-	o := &s.oval
+func (s *sweep) sectionDistance(o *oval, u, w float64) float64 {
+	q := mgl64.Vec2{u, w}
 	along, across := math.Abs(q[o.long]), math.Abs(q[1-o.long])
 	if across*o.focus < o.depth*(along-o.focus) {
-		return scale*(length(along-o.focus, across)-o.end) + s.edge
+		return length(along-o.focus, across) - o.end + s.edge
 	}
-	return scale*(length(along, across+o.depth)-o.face) + s.edge
+	return length(along, across+o.depth) - o.face + s.edge
 }

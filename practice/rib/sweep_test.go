@@ -19,12 +19,13 @@ import (
 func drawSize(t *rapid.T) Size {
 	return rapid.Custom(func(t *rapid.T) Size {
 		return Size{
-			Rib:       rapid.IntRange(6, 9).Draw(t, "rib"),
-			Length:    rapid.Float64Range(10, 250).Draw(t, "length"),
-			Height:    rapid.Float64Range(3, 60).Draw(t, "height"),
-			Thickness: rapid.Float64Range(2, 40).Draw(t, "thickness"),
-			Radius:    15 * math.Pow(10000.0/15, rapid.Float64Range(0, 1).Draw(t, "radius")),
-			Taper:     rapid.Float64Range(0.2, 1.5).Draw(t, "taper"),
+			Rib:         rapid.IntRange(6, 9).Draw(t, "rib"),
+			Length:      rapid.Float64Range(10, 250).Draw(t, "length"),
+			Height:      rapid.Float64Range(3, 60).Draw(t, "height"),
+			Thickness:   rapid.Float64Range(2, 40).Draw(t, "thickness"),
+			Radius:      15 * math.Pow(10000.0/15, rapid.Float64Range(0, 1).Draw(t, "radius")),
+			Taper:       rapid.Float64Range(0.2, 1.5).Draw(t, "taper"),
+			HeightTaper: rapid.Float64Range(0.2, 3).Draw(t, "height taper"),
 		}
 	}).Filter(func(s Size) bool {
 		c := &chooser{plan: &units.Plan{}}
@@ -65,10 +66,10 @@ func TestASweepKeepsItsWord(t *testing.T) {
 // points in it: its sections, and those of its ends, point for point.
 func TestUntaperedSweepIsExactDistance(t *testing.T) {
 	for name, s := range map[string]Size{
-		"blunt":           {Rib: 7, Length: 90, Height: 14, Thickness: 9, Radius: 40, Taper: 1},
-		"with a tip":      {Rib: 8, Length: 90, Height: 14, Thickness: 9, Radius: 40, Taper: 1},
-		"over a half":     {Rib: 7, Length: 90, Height: 10, Thickness: 12, Radius: 22, Taper: 1},
-		"nearly straight": {Rib: 9, Length: 60, Height: 8, Thickness: 8, Radius: 10000, Taper: 1},
+		"blunt":           {Rib: 7, Length: 90, Height: 14, Thickness: 9, Radius: 40, Taper: 1, HeightTaper: 1},
+		"with a tip":      {Rib: 8, Length: 90, Height: 14, Thickness: 9, Radius: 40, Taper: 1, HeightTaper: 1},
+		"over a half":     {Rib: 7, Length: 90, Height: 10, Thickness: 12, Radius: 22, Taper: 1, HeightTaper: 1},
+		"nearly straight": {Rib: 9, Length: 60, Height: 8, Thickness: 8, Radius: 10000, Taper: 1, HeightTaper: 1},
 	} {
 		t.Run(name, func(t *testing.T) {
 			f := newSweep(shapeOf(s))
@@ -105,7 +106,8 @@ func TestUntaperedSweepIsExactDistance(t *testing.T) {
 func surfaceOf(s *sweep) []mgl64.Vec3 {
 	var points []mgl64.Vec3
 	const around, along, turns = 120, 220, 16
-	ring := outlineOf(s.oval, around)
+	section := s.ends[0].oval
+	ring := outlineOf(section, around)
 	add := func(out, on mgl64.Vec2, u, w, beyond float64) {
 		points = append(points, s.axis.Add(out.Mul(s.radius+u)).Add(on.Mul(beyond)).Vec3(s.level+w))
 	}
@@ -126,7 +128,7 @@ func surfaceOf(s *sweep) []mgl64.Vec3 {
 					continue
 				}
 				// The ball touches where its normal leans by the angle.
-				_, normal := s.oval.distance(q)
+				_, normal := section.distance(q)
 				core := q.Sub(normal.Mul(s.edge))
 				rolled := core.Add(normal.Mul(s.edge * cos))
 				add(e.out, e.on, rolled[0], rolled[1], s.edge*sin)

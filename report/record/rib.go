@@ -23,12 +23,13 @@ type Blank struct {
 
 // RibSize is rib.Size.
 type RibSize struct {
-	Rib       int     `json:"rib"`
-	Length    float64 `json:"length_mm"`
-	Height    float64 `json:"height_mm"`
-	Thickness float64 `json:"thickness_mm"`
-	Radius    float64 `json:"radius_mm"`
-	Taper     float64 `json:"taper"`
+	Rib         int     `json:"rib"`
+	Length      float64 `json:"length_mm"`
+	Height      float64 `json:"height_mm"`
+	Thickness   float64 `json:"thickness_mm"`
+	Radius      float64 `json:"radius_mm"`
+	Taper       float64 `json:"taper"`
+	HeightTaper float64 `json:"height_taper"`
 }
 
 // RibJoint is rib.Joint.

@@ -59,7 +59,8 @@ func cartilageKeys() *key {
 func ribKey() *key {
 	return &key{
 		name: "ribs", form: listForm, help: "What was measured, one entry a rib.",
-		example: []any{map[string]any{"rib": 8, "length": 88.0, "height": 12.0, "thickness": 8.0, "radius": 150.0, "taper": 0.8}},
+		example: []any{map[string]any{"rib": 8, "length": 88.0, "height": 12.0, "thickness": 8.0, "radius": 150.0, "taper": 0.8,
+			"height_taper": 0.9}},
 		item: &key{form: sectionForm, keys: []*key{
 			{name: "rib", form: wholeForm, least: 6, most: 9, needed: true, help: "Number of the rib, 6 to 9."},
 			{name: "length", form: numberForm, unit: "mm", least: 10, most: 250, help: "Along its middle line."},
@@ -68,7 +69,11 @@ func ribKey() *key {
 			{name: "radius", form: numberForm, unit: "mm", least: 15, most: 10000, help: "Of its curve, seen from the front."},
 			{
 				name: "taper", form: numberForm, least: 0.2, most: 1.5,
-				help: "Height and thickness at the sternal end over those at the rib's end.",
+				help: "Thickness at the sternal end over that at the rib's end.",
+			},
+			{
+				name: "height_taper", form: numberForm, least: 0.2, most: 3,
+				help: "Height at the sternal end over that at the rib's end.",
 			},
 		}},
 	}
