@@ -32,12 +32,12 @@ func cartilageKeys() *key {
 			},
 		}},
 		{
-			name: "margin", form: numberForm, unit: "mm", least: 0, most: 10, std: unsourced(1.0, ourChoice),
-			help: "Kept clear of a piece's edge.",
+			name: "margin", form: numberForm, unit: "mm", least: 0, most: 10, std: unsourced(0.5, ourChoice),
+			help: "Kept clear of a piece's edge, to draw and hold the unit; it may be carved up to the surface.",
 		},
 		{
-			name: "kerf", form: numberForm, unit: "mm", least: 0, most: 5, std: unsourced(0.5, ourChoice),
-			help: "Lost between two units cut from one piece.",
+			name: "kerf", form: numberForm, unit: "mm", least: 0, most: 5, std: unsourced(0.3, ourChoice),
+			help: "Lost between two units cut from one piece: a blade takes next to nothing, trimming some.",
 		},
 		{
 			name: "material", form: choiceForm, choices: []string{Silicone, YoungCartilage, OldCartilage},
