@@ -78,9 +78,10 @@ func TestASetHoldsWhatACarvingSessionNeeds(t *testing.T) {
 func TestTheDemosFindingsStandUnderTheirRules(t *testing.T) {
 	assert.Equal(t, map[string]units.Severity{
 		"wire-near-edge": units.Warning, "wire-comes-out-covered": units.Note, "wires-crowded": units.Note,
-		"cartilage-fits-closely": units.Warning, "print-without-letter": units.Note, // of the anterior piece of the base frame
-		"print-wall-too-thin":  units.Warning,
-		"print-needs-supports": units.Note, "mould-grips-cast": units.Note,
+		"cartilage-fits-closely": units.Warning,
+		"print-without-letter":   units.Note, // of the anterior piece of the base frame
+		"print-wall-too-thin":    units.Warning,
+		"print-needs-supports":   units.Note, "mould-grips-cast": units.Note,
 	}, demotest.Kinds(t, demoSet(t).Findings))
 }
 

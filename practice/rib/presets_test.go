@@ -121,7 +121,7 @@ func TestFacesOfRibsSixAndSevenAreAsHighAsPublished(t *testing.T) {
 
 // The joint is both ribs' heights and what lies between them, at any age.
 func TestTheJointIsAsHighAsBothRibsWithHardlyAGap(t *testing.T) {
-	for _, age := range []float64{6, 8.4, 10, 12, 16.5, 17, 18} {
+	for _, age := range []float64{6, 10, 16.5, 18} {
 		b := blanksOf(t, planOf(units.Cartilage{Age: age}))["ribs-6-7"]
 		sixth, seventh := heightsAt(b)
 		assert.InEpsilon(t, sixth+seventh, b.Joint.Height, 0.04, "at %g", age)

@@ -59,8 +59,9 @@ func cartilageKeys() *key {
 func ribKey() *key {
 	return &key{
 		name: "ribs", form: listForm, help: "What was measured, one entry a rib.",
-		example: []any{map[string]any{"rib": 8, "length": 88.0, "height": 12.0, "thickness": 8.0, "radius": 150.0, "taper": 0.8,
-			"height_taper": 0.9}},
+		example: []any{map[string]any{
+			"rib": 8, "length": 88.0, "height": 12.0, "thickness": 8.0, "radius": 150.0, "taper": 0.8, "height_taper": 0.9,
+		}},
 		item: &key{form: sectionForm, keys: []*key{
 			{name: "rib", form: wholeForm, least: 6, most: 9, needed: true, help: "Number of the rib, 6 to 9."},
 			{name: "length", form: numberForm, unit: "mm", least: 10, most: 250, help: "Along its middle line."},
