@@ -167,16 +167,12 @@ func ballNodes(radius, step float64) int { return int(radius/step) + 1 }
 
 type envelope struct {
 	Grid
-	u, top   []float64
-	more     []mgl64.Vec3
-	radius   float64
-	reach    int             // grid nodes that the radius spans
-	slopes   [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
-	present  []bool          // the cell has four corners
-	carriers []carrier       // of the ball that each node lies on; nil if not asked for
-	walls    []wall
-	net      *Drape // whose walls they are
-	walled   []bool // the cell is not to be trusted where it is steep: walls stand there
+	u, top  []float64
+	more    []mgl64.Vec3
+	radius  float64
+	reach   int             // grid nodes that the radius spans
+	slopes  [][2]mgl64.Vec2 // of each cell's two triangles: the one at corner 0 or side 0–1, then the other
+	present []bool          // the cell has four corners
 }
 
 // split reports whether a cell is cut from corner 0 to corner 3, the higher
@@ -193,9 +189,8 @@ func (e *envelope) findSlopes(from, to int) {
 				continue
 			}
 			per := 1 / e.Step
+			e.present[k] = true
 			bottom, top, left, right := (b-a)*per, (d-c)*per, (c-a)*per, (d-b)*per
-			e.present[k] = e.walled == nil || !e.walled[k] ||
-				max(bottom, top, left, right) < uprightSlope && min(bottom, top, left, right) > -uprightSlope
 			if e.split(k) {
 				e.slopes[k] = [2]mgl64.Vec2{{bottom, right}, {top, left}}
 			} else {
@@ -213,9 +208,6 @@ func (e *envelope) fill(from, to int) {
 	pen := &pen{envelope: e, from: from, to: to}
 	for _, p := range e.more {
 		pen.ball(p)
-	}
-	for _, w := range e.walls {
-		pen.wall(w)
 	}
 	for j := max(from-e.reach-1, 0); j < min(to+e.reach+1, e.Rows); j++ {
 		for i := range e.Columns {

@@ -52,10 +52,8 @@ func TestCreaseLiesWhereTheOffsetsMeet(t *testing.T) {
 		for _, degrees := range []float64{0, 17, 45, 80} {
 			sin, cos := math.Sincos(degrees * math.Pi / 180)
 			across := mgl64.Vec2{cos, sin}
-			g, u := surface(9, 0.15, func(p mgl64.Vec2) float64 { return v.deep(across.Dot(p) - 0.037) })
-			o, err := (&envelope{Grid: g, u: u, radius: v.skin}).outside(context.Background())
-			require.NoError(t, err)
-			m, err := o.Solid(context.Background(), 4, 30)
+			o := over(t, 9, 0.15, v.skin, func(p mgl64.Vec2) float64 { return v.deep(across.Dot(p) - 0.037) })
+			m, err := o.Solid(context.Background(), 30)
 			require.NoError(t, err)
 			verdict := mesh.Judge(m)
 			require.NoError(t, verdict.Err())
@@ -70,6 +68,20 @@ func TestCreaseLiesWhereTheOffsetsMeet(t *testing.T) {
 			assert.Greater(t, right, 0.93)
 		}
 	}
+}
+
+// over returns the outside of skin over heights that are known, as of a drape that
+// rests on nothing.
+func over(t *testing.T, half, step, thickness float64, height func(p mgl64.Vec2) float64) *Outside {
+	t.Helper()
+	g, u := surface(half, step, height)
+	l := &lattice{step: g.Step, origin: g.Origin, columns: g.Columns, rows: g.Rows, lower: make([]float64, len(u))}
+	for k := range l.lower {
+		l.lower[k] = math.Inf(-1)
+	}
+	o, err := (&Drape{l: l, u: u}).Outside(context.Background(), thickness, 0.6, 0)
+	require.NoError(t, err)
+	return o
 }
 
 // compare finds the crease within 4.5 mm of the middle and tells its length, the
@@ -104,4 +116,44 @@ func (v valley) compare(m *mesh.Mesh, across mgl64.Vec2) (length, off, rise, rig
 		}
 	}
 	return length, off, rise, right / length
+}
+
+// Skin that clings to an upright wall has an upright outside, its thickness away:
+// on a round plate a ring, whose normals point away from its axis. Read from the
+// heights of a grid, it was fluted by 10°.
+func TestOutsideOfAnUprightWallIsNotFluted(t *testing.T) {
+	const radius, height, thickness = 11.3, 9.0, 2.0
+	for _, bridging := range []float64{1, 2.2, 4} {
+		d := onStep(t, Case{Frame: round(offLattice, radius, plateau(radius, height)), Pocket: roundPocket{offLattice, 26}},
+			1/bridging, defaultStep)
+		o, err := d.Outside(context.Background(), thickness, 0.6, 6)
+		require.NoError(t, err)
+		m, err := o.Solid(context.Background(), 2)
+		require.NoError(t, err)
+		require.True(t, mesh.Judge(m).Sound())
+		area, turned, off, most := 0.0, 0.0, 0.0, 0.0
+		for _, corners := range m.Triangles {
+			a, b, c := m.Vertices[corners[0]], m.Vertices[corners[1]], m.Vertices[corners[2]]
+			middle := a.Add(b).Add(c).Mul(1. / 3)
+			out := middle.Vec2().Sub(offLattice)
+			size := areaOf(a, b, c)
+			normal := b.Sub(a).Cross(c.Sub(a)).Normalize()
+			// The wall, and not so narrow that its normal is a matter of single precision.
+			if math.Abs(normal[2]) > 0.1 || math.Abs(out.Len()-radius-thickness) > 1 || size < 0.05 {
+				continue
+			}
+			turn := math.Acos(min(normal.Dot(out.Vec3(0).Normalize()), 1)) * 180 / math.Pi
+			area += size
+			off = max(off, math.Abs(out.Len()-radius-thickness))
+			most = max(most, turn)
+			if turn > 4 {
+				turned += size
+			}
+		}
+		t.Logf("R %g mm: %.0f mm² of wall, off by %.3f mm and turned by %.1f° at most, %.2f %% by more than "+
+			"4°", bridging, area, off, most, 100*turned/area)
+		assert.Greater(t, area, 0.9*2*math.Pi*(radius+thickness)*(height-max(bridging, thickness)))
+		assert.Less(t, off, 0.05)
+		assert.Less(t, turned, 0.03*area)
+	}
 }

@@ -74,7 +74,7 @@ func (f *filling) mark(start int, on, before uint8) {
 
 // side adds a side's first end and its points to the loop.
 func (f *filling) side(c, side int, forward bool) {
-	from, to, _, _ := f.ends(c, side)
+	from, to, _ := f.ends(c, side)
 	n := 3*c + side
 	first, last := f.first[n], f.first[n+1]
 	if !forward {
@@ -90,8 +90,9 @@ func (f *filling) side(c, side int, forward bool) {
 	}
 }
 
-// divide cuts the loop along the creases that pass through it, from one place
-// where a crease meets the border to the next, and fills the parts.
+// divide cuts the loop along the crease that passes through it, from where it meets
+// the border to where it leaves, and fills the parts. Where more meet, as at the end of
+// a wall, the triangles that lie best are left to find their way.
 func (f *filling) divide() {
 	start, creases := -1, 0
 	for n, c := range f.loop {
@@ -102,7 +103,7 @@ func (f *filling) divide() {
 			}
 		}
 	}
-	if creases < 2 {
+	if creases != 2 {
 		f.triangulate(f.loop)
 		return
 	}

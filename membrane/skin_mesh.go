@@ -9,8 +9,8 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// How the skin's outside becomes a mesh. The plan is cut into square cells of
-// some grid steps, and each cell along a diagonal. Every side is a section of
+// How the skin's outside becomes a mesh. The plan is cut into square cells, and
+// each cell along a diagonal. Every side is a section of
 // the outside: it carries points where the outside bends or stands steep, and
 // where a crease passes. Triangles meet along sides that carry the same points,
 // and each is filled on its own:
@@ -28,8 +28,8 @@ import (
 // meshing is the mesh while it is made.
 type meshing struct {
 	*Outside
-	stride        int // grid steps along a cell's side
 	columns, rows int // of cells' corners
+	corners       []sample
 	vertices      []mgl64.Vec3
 	normals       []mgl64.Vec3 // of the outside at each vertex; none on a crease
 	creased       []bool       // a vertex lies on a crease
@@ -45,12 +45,12 @@ const (
 )
 
 // Solid returns what lies between the outside and a level so many mm under the
-// bed as a closed mesh with upright walls at the grid's border. Cells are stride
-// grid steps wide; the grid must be whole cells, with the outside above the level.
+// bed as a closed mesh with upright walls at the grid's border.
 // Its coordinates are numbers that a float32 holds. ctx ends the work early with
 // its error.
-func (o *Outside) Solid(ctx context.Context, stride int, under float64) (*mesh.Mesh, error) {
-	m := &meshing{Outside: o, stride: stride, columns: (o.Grid.Columns-1)/stride + 1, rows: (o.Grid.Rows-1)/stride + 1}
+func (o *Outside) Solid(ctx context.Context, under float64) (*mesh.Mesh, error) {
+	m := &meshing{Outside: o, columns: o.Grid.Columns, rows: o.Grid.Rows}
+	m.sampleCorners(ctx)
 	m.drawSides(ctx)
 	triangles := m.fill(ctx)
 	triangles = m.close(triangles, -under)
@@ -62,38 +62,45 @@ func (o *Outside) Solid(ctx context.Context, stride int, under float64) (*mesh.M
 	return &mesh.Mesh{Vertices: m.vertices, Triangles: triangles}, ctx.Err()
 }
 
-// node returns the grid node of a corner.
-func (m *meshing) node(corner int) int {
-	return corner/m.columns*m.stride*m.Grid.Columns + corner%m.columns*m.stride
+// sampleCorners samples the outside at the cells' corners.
+func (m *meshing) sampleCorners(ctx context.Context) {
+	m.corners = make([]sample, m.columns*m.rows)
+	overRows(ctx, stageOutside, m.rows, m.columns, func(from, to int) {
+		for corner := from * m.columns; corner < to*m.columns; corner++ {
+			if corner%m.columns == 0 {
+				m.corners[corner] = m.at(m.Grid.Place(corner))
+			} else {
+				m.corners[corner] = m.at(m.Grid.Place(corner), m.corners[corner-1])
+			}
+		}
+	})
 }
 
-// ends returns the corners of a side, and the grid step from the one to the
-// other; ok is false beyond the border.
-func (m *meshing) ends(corner, side int) (from, to, step int, ok bool) {
+// ends returns the corners of a side; ok is false beyond the border.
+func (m *meshing) ends(corner, side int) (from, to int, ok bool) {
 	right, up := corner%m.columns+1 < m.columns, corner/m.columns+1 < m.rows
 	switch {
 	case side == sideRight:
-		return corner, corner + 1, 1, right
+		return corner, corner + 1, right
 	case side == sideUp:
-		return corner, corner + m.columns, m.Grid.Columns, up
+		return corner, corner + m.columns, up
 	case !right || !up:
-		return 0, 0, 0, false
+		return 0, 0, false
 	case m.rises[corner]:
-		return corner, corner + m.columns + 1, m.Grid.Columns + 1, true
+		return corner, corner + m.columns + 1, true
 	}
-	return corner + 1, corner + m.columns, m.Grid.Columns - 1, true
+	return corner + 1, corner + m.columns, true
 }
 
 // rising reports whether a cell is cut from corner 0 to corner 3: along the
 // diagonal that the outside turns less along.
 func (m *meshing) rising(corner int) bool {
-	a, b := m.node(corner), m.node(corner+1)
-	c, d := m.node(corner+m.columns), m.node(corner+m.columns+1)
-	if m.e == nil {
-		return m.Heights[a]+m.Heights[d] >= m.Heights[b]+m.Heights[c]
+	a, b := m.corners[corner], m.corners[corner+1]
+	c, d := m.corners[corner+m.columns], m.corners[corner+m.columns+1]
+	if m.Thickness == 0 {
+		return a.at[2]+d.at[2] >= b.at[2]+c.at[2]
 	}
-	turn := func(a, b int) float64 { return m.normal(m.Outside.node(a)).Dot(m.normal(m.Outside.node(b))) }
-	return turn(a, d) >= turn(b, c)
+	return m.normal(a).Dot(m.normal(d)) >= m.normal(b).Dot(m.normal(c))
 }
 
 // drawSides works out the points of all sides and numbers them: corners first.
@@ -107,30 +114,29 @@ func (m *meshing) drawSides(ctx context.Context) {
 	}
 	sides := make([][]point, 3*corners)
 	ends := make([][2]float64, 3*corners)
-	overRows(ctx, stageOutside, m.rows, m.columns*m.stride, func(from, to int) {
+	overRows(ctx, stageOutside, m.rows, m.columns, func(from, to int) {
 		for corner := from * m.columns; corner < to*m.columns; corner++ {
 			for side := range 3 {
-				if start, _, step, ok := m.ends(corner, side); ok {
+				if a, b, ok := m.ends(corner, side); ok {
 					n := 3*corner + side
-					sides[n], ends[n][0], ends[n][1] = m.section(m.node(start), step, m.stride)
+					sides[n], ends[n][0], ends[n][1] = m.section(m.corners[a], m.corners[b])
 				}
 			}
 		}
 	})
 	m.vertices, m.normals, m.creased = make([]mgl64.Vec3, corners), make([]mgl64.Vec3, corners), make([]bool, corners)
 	m.first = make([]int32, 3*corners+1)
-	origin := m.Grid.Origin.Vec3(0)
 	for corner := range corners {
-		s := m.Outside.node(m.node(corner))
-		m.vertices[corner], m.normals[corner] = s.at.Add(origin), m.normal(s)
+		s := m.corners[corner]
+		m.vertices[corner], m.normals[corner] = s.at, m.normal(s)
 	}
 	for n, points := range sides {
 		m.first[n] = int32(len(m.vertices))
 		for _, p := range points {
-			m.vertices, m.normals = append(m.vertices, p.at.Add(origin)), append(m.normals, p.normal)
+			m.vertices, m.normals = append(m.vertices, p.at), append(m.normals, p.normal)
 			m.creased = append(m.creased, p.crease)
 		}
-		if from, to, _, ok := m.ends(n/3, n%3); ok {
+		if from, to, ok := m.ends(n/3, n%3); ok {
 			m.lower(from, ends[n][0])
 			m.lower(to, ends[n][1])
 		}
@@ -150,7 +156,7 @@ func (m *meshing) lower(corner int, height float64) {
 // fill returns the triangles of all cells, row by row.
 func (m *meshing) fill(ctx context.Context) [][3]int32 {
 	rows := make([][][3]int32, m.rows-1)
-	overRows(ctx, stageOutside, m.rows-1, m.columns*m.stride, func(from, to int) {
+	overRows(ctx, stageOutside, m.rows-1, m.columns, func(from, to int) {
 		for j := from; j < to; j++ {
 			f := &filling{meshing: m}
 			for i := range m.columns - 1 {

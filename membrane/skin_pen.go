@@ -38,14 +38,9 @@ func (p *pen) nodes(b box, pad float64, offer func(k int, x, y float64)) {
 	}
 }
 
-// offer raises node k to a height, mm, if that is higher, by a ball carried
-// between two places in grid units and mm.
-func (p *pen) offer(k int, height float64, from, to mgl64.Vec3) {
+func (p *pen) offer(k int, height float64) {
 	if height > p.top[k] {
 		p.top[k] = height
-		if p.carriers != nil {
-			p.carriers[k] = carrier{from, to}
-		}
 	}
 }
 
@@ -83,9 +78,7 @@ func (p *pen) triangles(i, j int) {
 			if half == 1 {
 				base, dx, dy = p.u[k+p.Columns], nx-float64(i), ny-float64(j)-1
 			}
-			height := base + (dx*slope[0]+dy*slope[1])*p.Step + raise
-			touch := mgl64.Vec3{float64(i) + fx, float64(j) + fy, height - p.radius*p.radius/raise}
-			p.offer(n, height, touch, touch)
+			p.offer(n, base+(dx*slope[0]+dy*slope[1])*p.Step+raise)
 		})
 	}
 }
@@ -144,14 +137,18 @@ func (p *pen) edge(i, j, di, dj int) {
 		return
 	}
 	reach := p.radius / p.Step
+	length := math.Hypot(float64(di), float64(dj)) // in grid units
+	ex, ey := float64(di)/length, float64(dj)/length
+	slope := (b - a) / (length * p.Step)
+	left, right, both := p.around(i, j, di, dj)
 	x0, y0 := float64(i), float64(j)
 	x1, y1 := float64(oi), float64(oj)
 	reachable := box{min(x0, x1) - reach, y0 - reach, max(x0, x1) + reach, y1 + reach}
 	pad := 0.0
-	if left, right, both := p.around(i, j, di, dj); both {
+	if both {
 		// Concave and flat edges are covered by their triangles. On a convex
 		// one the slope across falls from right to left.
-		across := (left[0]-right[0])*-float64(dj) + (left[1]-right[1])*float64(di)
+		across := (left[0]-right[0])*-ey + (left[1]-right[1])*ex
 		if across >= 0 {
 			return
 		}
@@ -165,17 +162,6 @@ func (p *pen) edge(i, j, di, dj int) {
 			pad = bulge * reach
 		}
 	}
-	p.cylinder(mgl64.Vec3{x0, y0, a}, mgl64.Vec3{x1, y1, b}, reachable, pad)
-}
-
-// cylinder offers the part in a box of the cylinder about an edge, its ends in
-// grid units and mm.
-func (p *pen) cylinder(from, to mgl64.Vec3, reachable box, pad float64) {
-	reach := p.radius / p.Step
-	x0, y0 := from[0], from[1]
-	length := math.Hypot(to[0]-x0, to[1]-y0)
-	ex, ey := (to[0]-x0)/length, (to[1]-y0)/length
-	slope := (to[2] - from[2]) / (length * p.Step)
 	w := math.Sqrt(1 + slope*slope)
 	p.nodes(reachable, pad, func(k int, x, y float64) {
 		along, aside := (x-x0)*ex+(y-y0)*ey, (y-y0)*ex-(x-x0)*ey
@@ -186,7 +172,7 @@ func (p *pen) cylinder(from, to mgl64.Vec3, reachable box, pad float64) {
 		touch := along + slope/w*math.Sqrt(square)
 		touch = min(max(touch, 0), length)
 		if rest := square - (touch-along)*(touch-along); rest >= 0 {
-			p.offer(k, from[2]+slope*touch*p.Step+p.Step*math.Sqrt(rest), from, to)
+			p.offer(k, a+slope*touch*p.Step+p.Step*math.Sqrt(rest))
 		}
 	})
 }
@@ -210,10 +196,10 @@ func (p *pen) node(i, j int) {
 
 // sphere offers the part of a sphere in a box, its middle in grid units and mm.
 func (p *pen) sphere(x0, y0, height float64, reachable box, pad float64) {
-	reach, middle := p.radius/p.Step, mgl64.Vec3{x0, y0, height}
+	reach := p.radius / p.Step
 	p.nodes(reachable, pad, func(k int, x, y float64) {
 		if rest := reach*reach - (x-x0)*(x-x0) - (y-y0)*(y-y0); rest >= 0 {
-			p.offer(k, height+p.Step*math.Sqrt(rest), middle, middle)
+			p.offer(k, height+p.Step*math.Sqrt(rest))
 		}
 	})
 }

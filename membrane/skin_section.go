@@ -6,12 +6,12 @@ import (
 	"github.com/go-gl/mathgl/mgl64"
 )
 
-// A section of the skin's outside along a line of grid nodes. Between two nodes
-// it is halved until it is straight enough; where it turns up sharply however
-// often it is halved, two sheets of the outside meet in a crease, and the crease
-// lies where their tangents cross.
+// A section of the skin's outside along the side of a cell. It is halved until it
+// is straight enough; where it turns up sharply however often it is halved, two
+// sheets of the outside meet in a crease, and the crease lies where their tangents
+// cross.
 
-// point is a place of a section that a mesh keeps, mm from the grid's origin.
+// point is a place of a section that a mesh keeps, mm.
 type point struct {
 	at, normal mgl64.Vec3 // no normal on a crease
 	crease     bool
@@ -19,13 +19,15 @@ type point struct {
 
 const (
 	sectionSag  = 0.004 // mm that a section may bulge between its samples
-	sectionKeep = 0.012 // mm within which the points kept follow the samples
+	sectionKeep = 0.008 // mm within which the points kept follow the samples
 	// Points closer than this, mm, are one: a triangle so narrow would only show
 	// how the samples fell.
-	sectionApart = 0.06
-	// halvings of the stretch between two nodes: at 0.15 mm, to 1.2 µm, which
-	// single precision still tells apart.
-	halvings = 7
+	sectionApart = 0.012
+	// halvings of a side: at 0.6 mm, to 2.3 µm, which single precision tells apart.
+	sectionHalvings = 8
+	// sectionAlike is the cosine of the turn, 4.4°, up to which a straight side is not
+	// looked into at all.
+	sectionAlike = 0.997
 )
 
 // A crease turns by more than creaseTurn within creaseWidth, mm, and between the
@@ -33,22 +35,25 @@ const (
 const (
 	creaseWidth = 0.02
 	creaseSeen  = 0.1
-	// A crease so near a node in plan, mm, passes through it.
-	creaseNear = 0.005
+	// A crease so near a cell's corner in plan, mm, passes through it, unless a
+	// wall stands between them.
+	creaseNear  = 0.005
+	creaseLevel = 0.05
 )
 
 var creaseTurn = math.Cos(25 * math.Pi / 180)
 
-// section returns the points between two nodes, both left out, that follow the
-// outside along the straight line of nodes between them, count steps of so many
-// nodes, and the heights of the creases on which the first and the last node lie.
-func (o *Outside) section(from, step, count int) (points []point, first, last float64) {
-	samples := make([]sample, 1, 2*count+1)
-	samples[0] = o.node(from)
-	for n := 1; n <= count; n++ {
-		samples = o.trace(samples, o.node(from+n*step), halvings)
-	}
+// section returns the points between two samples, both left out, that follow the
+// outside along the straight line between them, and the heights of the creases on
+// which the first and the last lie.
+func (o *Outside) section(from, to sample) (points []point, first, last float64) {
+	samples := make([]sample, 1, 16)
+	samples[0] = from
+	samples = o.trace(samples, to, sectionHalvings)
 	along := samples[len(samples)-1].at.Sub(samples[0].at).Vec2().Vec3(0).Normalize()
+	if o.grazes(samples, along) {
+		return nil, math.Inf(1), math.Inf(1)
+	}
 	line := make([]point, 0, len(samples))
 	for i, s := range samples {
 		if i > 0 && o.creased(samples[i-1], s) && o.lasts(samples, i) {
@@ -62,11 +67,36 @@ func (o *Outside) section(from, step, count int) (points []point, first, last fl
 // trace adds samples up to b.
 func (o *Outside) trace(samples []sample, b sample, halvings int) []sample {
 	a := samples[len(samples)-1]
-	if o.e == nil || halvings == 0 || o.straight(a, b) {
+	if o.Thickness == 0 || halvings == 0 || o.straight(a, b) &&
+		(halvings < sectionHalvings || o.normal(a).Dot(o.normal(b)) > sectionAlike) {
 		return append(samples, b)
 	}
-	middle := o.between(a, b)
+	middle := o.at(a.at.Add(b.at).Mul(0.5).Vec2(), a, b)
 	return o.trace(o.trace(samples, middle, halvings-1), b, halvings-1)
+}
+
+// A side grazes a wall that it meets twice on the same flank: what stands out over
+// it, or falls back from it, is less than the points of sides can tell.
+const (
+	grazeUpright = 0.3 // of the normal's length, upward, at a wall
+	grazeAlike   = 0.5 // cosine of the turn between one meeting and the other
+)
+
+// grazes reports whether the section goes up a wall and down the same wall, or down
+// and up again.
+func (o *Outside) grazes(samples []sample, along mgl64.Vec3) bool {
+	first := mgl64.Vec3{}
+	for _, s := range samples {
+		n := o.normal(s)
+		switch {
+		case n == mgl64.Vec3{} || math.Abs(n[2]) > grazeUpright:
+		case first == mgl64.Vec3{}:
+			first = n
+		case n.Dot(along)*first.Dot(along) < 0 && n.Dot(first) > grazeAlike:
+			return true
+		}
+	}
+	return false
 }
 
 // straight reports whether the section needs no sample between two.
@@ -83,7 +113,7 @@ func (o *Outside) straight(a, b sample) bool {
 
 // creased reports whether a crease lies between two neighbouring samples.
 func (o *Outside) creased(a, b sample) bool {
-	if o.e == nil {
+	if o.Thickness == 0 {
 		return false
 	}
 	d, n, m := b.at.Sub(a.at), o.normal(a), o.normal(b)
@@ -123,7 +153,10 @@ func (o *Outside) meeting(a, b sample, along mgl64.Vec3) mgl64.Vec3 {
 // height instead, which is +Inf where there is none.
 func thinned(line []point) (kept []point, first, last float64) {
 	end := len(line) - 1
-	near := func(a, b int) bool { return line[a].at.Sub(line[b].at).Vec2().Len() < creaseNear }
+	near := func(a, b int) bool {
+		apart := line[a].at.Sub(line[b].at)
+		return apart.Vec2().Len() < creaseNear && apart.Len() < creaseLevel
+	}
 	first, last = math.Inf(1), math.Inf(1)
 	from := 0
 	for i := 1; i < end; i++ {

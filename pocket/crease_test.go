@@ -3,6 +3,7 @@ package pocket
 import (
 	"context"
 	"math"
+	"runtime"
 	"testing"
 
 	"earframe/internal/demotest"
@@ -70,6 +71,19 @@ func TestCreasesOfTheHealedSkinRunSmoothly(t *testing.T) {
 		length, zigzag := ragged(o.Mesh)
 		t.Logf("radius %s mm: %d triangles, creases of %.0f mm, %.1f mm of them zigzag", radius,
 			len(o.Mesh.Triangles), length, zigzag)
-		assert.Less(t, zigzag, 0.012*length+1, radius)
+		assert.LessOrEqual(t, zigzag, 0.006*length, radius)
 	}
+}
+
+func TestSkinModelIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	r := check(t, demotest.Plan(t), Options{NoAdvice: true, ModelStep: 1.2})
+	cores := runtime.GOMAXPROCS(0)
+	defer runtime.GOMAXPROCS(cores)
+	runtime.GOMAXPROCS(1)
+	alone, err := r.SkinModel(context.Background())
+	require.NoError(t, err)
+	runtime.GOMAXPROCS(2)
+	together, err := r.SkinModel(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, alone.Mesh, together.Mesh)
 }

@@ -4,24 +4,18 @@ import (
 	"context"
 	"fmt"
 	"image/color"
-	"math"
 
-	"earframe/membrane"
 	"earframe/mesh"
 	"earframe/mesh/meshfile"
 	"earframe/mesh/simplify"
-
-	"github.com/go-gl/mathgl/mgl64"
 )
 
 // The skin's model: the healed ear's outside standing on a plate of untouched
-// skin, to be held. The deep surface is read at a finer spacing than it was
-// solved on, where rims lie between the nodes of the grid.
+// skin, to be held.
 const (
-	modelStride    = 4    // heights of the outside are read so many times closer than triangles are wide
-	modelSurround  = 6.0  // mm of untouched skin around the pocket
-	modelPlate     = 2.0  // mm under the bed
-	modelTolerance = 0.02 // of simplification, mm
+	modelSurround  = 6.0   // mm of untouched skin around what is raised
+	modelPlate     = 2.0   // mm under the bed
+	modelTolerance = 0.005 // of simplification, mm: on upright walls more is seen as bands
 )
 
 // SkinModel returns the skin on its base plate as a closed mesh, judged. z = 0
@@ -44,17 +38,9 @@ func (r *Result) SkinModel(ctx context.Context) (meshfile.Object, error) {
 
 // skinSolid returns what lies between the skin's outside and the plate's underside.
 func (r *Result) skinSolid(ctx context.Context) (*mesh.Mesh, error) {
-	lo, hi := r.edge.Bounds()
-	surround := mgl64.Vec2{modelSurround, modelSurround}
-	lo, hi = lo.Sub(surround), hi.Add(surround)
-	grid := membrane.Grid{
-		Origin: lo, Step: r.options.ModelStep / modelStride,
-		Columns: int(math.Ceil((hi[0]-lo[0])/r.options.ModelStep))*modelStride + 1,
-		Rows:    int(math.Ceil((hi[1]-lo[1])/r.options.ModelStep))*modelStride + 1,
-	}
-	outside, err := r.Drape.Outside(ctx, grid, max(r.Plan.Skin.Lateral, 0))
+	outside, err := r.Drape.Outside(ctx, max(r.Plan.Skin.Lateral, 0), r.options.ModelStep, modelSurround)
 	if err != nil {
 		return nil, err
 	}
-	return outside.Solid(ctx, modelStride, modelPlate)
+	return outside.Solid(ctx, modelPlate)
 }

@@ -53,6 +53,10 @@ func NewScene(objects []meshfile.Object) (*Scene, error) {
 	return s, nil
 }
 
+// wideFace is twice the area, mm², from which a face counts for more than its corner
+// angles: beside a rounding it stays evenly shaded, instead of in rays.
+const wideFace = 10
+
 // addNormals gives every corner the mean normal, weighted by corner angle, of
 // those faces round its vertex that lie within the crease angle of its own
 // face. Angle weights (Thürmer, Wüthrich 1998) do not depend on how a flat area
@@ -99,8 +103,8 @@ func (s *Scene) addNormals() {
 	}
 }
 
-// faceNormal returns a face's unit normal and its three corner angles; zeros
-// for a face without area.
+// faceNormal returns a face's unit normal and its corners' weights; zeros for a
+// face without area.
 func (s *Scene) faceNormal(face [3]int32) (mgl64.Vec3, [3]float64) {
 	a, b, c := s.points[face[0]], s.points[face[1]], s.points[face[2]]
 	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
@@ -109,9 +113,10 @@ func (s *Scene) faceNormal(face [3]int32) (mgl64.Vec3, [3]float64) {
 	if twice == 0 {
 		return mgl64.Vec3{}, [3]float64{}
 	}
+	weight := 1 + twice/wideFace
 	return normal.Mul(1 / twice), [3]float64{
-		math.Atan2(twice, -ab.Dot(ca)),
-		math.Atan2(twice, -bc.Dot(ab)),
-		math.Atan2(twice, -ca.Dot(bc)),
+		weight * math.Atan2(twice, -ab.Dot(ca)),
+		weight * math.Atan2(twice, -bc.Dot(ab)),
+		weight * math.Atan2(twice, -ca.Dot(bc)),
 	}
 }
