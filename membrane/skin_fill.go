@@ -90,39 +90,25 @@ func (f *filling) side(c, side int, forward bool) {
 	}
 }
 
-// divide cuts the loop along the crease that passes through it, from where it meets
-// the border to where it leaves, and fills the parts. Where more meet, as at the end of
-// a wall, the triangles that lie best are left to find their way.
+// divide cuts the loop along the crease that passes through it, from one side to
+// another, and fills the parts. Where more meet, as at the end of a wall, the
+// triangles that lie best are left to find their way.
 func (f *filling) divide() {
-	start, creases := -1, 0
+	first, last, creases := -1, -1, 0
 	for n, c := range f.loop {
 		if c.crease {
 			creases++
-			if start < 0 {
-				start = n
+			if last = n; first < 0 {
+				first = n
 			}
 		}
 	}
-	if creases != 2 {
+	if creases != 2 || f.loop[first].sides&f.loop[last].sides != 0 {
 		f.triangulate(f.loop)
 		return
 	}
-	f.rest = f.rest[:0]
-	arc := []corner{f.loop[start]}
-	for n := 1; n <= len(f.loop); n++ {
-		c := f.loop[(start+n)%len(f.loop)]
-		arc = append(arc, c)
-		if !c.crease {
-			continue
-		}
-		if arc[0].sides&c.sides == 0 {
-			f.triangulate(arc)
-			f.rest = append(f.rest, arc[0])
-		} else {
-			f.rest = append(f.rest, arc[:len(arc)-1]...)
-		}
-		arc = append(arc[:0], c)
-	}
+	f.triangulate(f.loop[first : last+1])
+	f.rest = append(append(f.rest[:0], f.loop[last:]...), f.loop[:first+1]...)
 	f.triangulate(f.rest)
 }
 

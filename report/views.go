@@ -48,6 +48,7 @@ type view struct {
 	exploded    bool // guides show where what was moved belongs
 	numbered    bool
 	scale       float64 // pixels per millimetre
+	aside       *aside  // nil for nothing
 }
 
 // Views draws the pictures "lateral", "anterior", "posterior", "oblique" and
@@ -86,6 +87,9 @@ func drawViews(ctx context.Context, views []view, options ViewOptions) ([]Pictur
 	encoders.SetLimit(2)
 	for i, v := range views {
 		page := newPage(pageWidth, pageHeight, fonts)
+		if v.aside != nil {
+			v.putAside(page, pictures[v.aside.drawn].Image)
+		}
 		if err := v.draw(ctx, page, drawn, options); err != nil {
 			encoders.Wait()
 			return nil, fmt.Errorf("report: %s view: %w", v.name, err)
@@ -151,13 +155,21 @@ func chosen(views []view, names []string) ([]view, error) {
 // number of pixels.
 func fitScale(s *render.Scene, c render.Camera, shifts []mgl64.Vec3) float64 {
 	lo, hi := c.Extent(s, shifts)
-	return tenths(min((viewWidth-2*viewBorder)/max(hi[0]-lo[0], render.MinExtent),
-		(viewHeight-2*viewBorder)/max(hi[1]-lo[1], render.MinExtent)))
+	return min(fitWidth(hi[0]-lo[0]), tenths((viewHeight-2*viewBorder)/max(hi[1]-lo[1], render.MinExtent)))
+}
+
+// fitWidth is fitScale for what is so many mm wide and not high.
+func fitWidth(wide float64) float64 {
+	return tenths((viewWidth - 2*viewBorder) / max(wide, render.MinExtent))
 }
 
 func (v view) draw(ctx context.Context, page *page, drawn *render.Framebuffer, options ViewOptions) error {
 	s, objects := v.scene, v.objects
-	shot := render.Shot{Scene: s, Camera: v.camera, Framing: drawn.Centre(s, v.camera, v.shifts, v.scale),
+	framing := drawn.Centre(s, v.camera, v.shifts, v.scale)
+	if v.aside != nil {
+		framing = framing.Left(v.ownLeft())
+	}
+	shot := render.Shot{Scene: s, Camera: v.camera, Framing: framing,
 		Shifts: v.shifts,
 		Colors: make([]color.RGBA, len(objects)), Paper: paper, Ink: ink}
 	entries := make([]entry, len(objects))
@@ -167,6 +179,9 @@ func (v view) draw(ctx context.Context, page *page, drawn *render.Framebuffer, o
 		if v.numbered {
 			entries[i].mark = strconv.Itoa(i + 1)
 		}
+	}
+	if v.aside != nil {
+		entries = append(entries, entry{label: v.aside.object.Label, color: render.Lighten(v.aside.object.Color)})
 	}
 	if err := drawn.Draw(ctx, &shot, page.image, image.Pt(viewLeft, viewTop)); err != nil {
 		return err

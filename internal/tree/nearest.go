@@ -57,12 +57,18 @@ func (t *Tree) Nearest(p mgl64.Vec3, most float64) (at mgl64.Vec3, distance floa
 
 // squareTo returns the square of the distance of p from the box, at the most.
 func (b *Box) squareTo(p mgl64.Vec3) float64 {
-	square := 0.0
-	for k, x := range p {
-		d := max(float64(b.Low[k])-x, x-float64(b.High[k]), 0)
-		square += d * d
+	return beyond(p[0], b.Low[0], b.High[0]) + beyond(p[1], b.Low[1], b.High[1]) + beyond(p[2], b.Low[2], b.High[2])
+}
+
+// beyond returns the square of how far x lies outside a range.
+func beyond(x float64, low, high float32) float64 {
+	if d := float64(low) - x; d > 0 {
+		return d * d
 	}
-	return square
+	if d := x - float64(high); d > 0 {
+		return d * d
+	}
+	return 0
 }
 
 // onTriangle returns the point of the triangle nearest to p (Ericson, Real-Time

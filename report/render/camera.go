@@ -48,21 +48,6 @@ func (c Camera) Extent(s *Scene, shifts []mgl64.Vec3) (lo, hi mgl64.Vec3) {
 	return lo, hi
 }
 
-// Beside returns the shift that brings an object of the scene to the right of those
-// before it on the page, with a gap in millimetres between, their middles level.
-func (c Camera) Beside(s *Scene, object int, gap float64) mgl64.Vec3 {
-	lo, hi := c.spanExtent(s, s.spans[object])
-	left, right := mgl64.Vec3{math.Inf(1), math.Inf(1)}, mgl64.Vec3{math.Inf(-1), math.Inf(-1)}
-	for _, part := range s.spans[:object] {
-		l, h := c.spanExtent(s, part)
-		for k := range 2 {
-			left[k], right[k] = min(left[k], l[k]), max(right[k], h[k])
-		}
-	}
-	up := (left[1] + right[1] - lo[1] - hi[1]) / 2
-	return c.right.Mul(right[0] + gap - lo[0]).Add(c.up.Mul(up))
-}
-
 func (c Camera) spanExtent(s *Scene, part span) (lo, hi mgl64.Vec3) {
 	for k := range lo {
 		lo[k], hi[k] = math.Inf(1), math.Inf(-1)

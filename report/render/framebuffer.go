@@ -87,6 +87,12 @@ func (p *Framebuffer) Centre(s *Scene, c Camera, shifts []mgl64.Vec3, scale floa
 	}
 }
 
+// Left returns the framing so many pixels further to the left.
+func (f Framing) Left(pixels int) Framing {
+	f.originX -= float64(samples * pixels)
+	return f
+}
+
 // Pixel returns where in the drawing a point given in camera axes falls.
 func (f Framing) Pixel(seen mgl64.Vec3) (x, y float64) {
 	return (f.originX + f.scale*seen[0]) / samples, (f.originY - f.scale*seen[1]) / samples
