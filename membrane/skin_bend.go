@@ -89,15 +89,17 @@ func (s *slope) down(z float64) float64 {
 	return near
 }
 
-// rim returns places on the frame above the straight way to the wall.
+// rim returns places on the frame above the straight way to the wall; the middle one
+// at another wall before it, above a ledge, if there is one.
 func (s *slope) rim(wall, low float64) (bends []mgl64.Vec3) {
 	const narrow = 0.1 // of the side
 	if wall < narrow {
 		return nil
 	}
-	for _, share := range [3]float64{0.25, 0.5, 0.75} {
-		if h := s.top(wall * share); h > s.from[2]+(low-s.from[2])*share+bentBy {
-			bends = append(bends, s.at(wall*share, h))
+	step := min(max(s.down((s.from[2]+low)/2), 0), wall)
+	for _, share := range [3]float64{step / 2, step, (step + wall) / 2} {
+		if h := s.top(share); h > s.from[2]+(low-s.from[2])*share/wall+bentBy {
+			bends = append(bends, s.at(share, h))
 		}
 	}
 	return bends
