@@ -15,7 +15,8 @@
 // and from the tension that the drape itself finds: see Suction. Rolls on the skin
 // bound u from above as well: see Roll.
 // The skin's outside is the drape carried outward by a ball; Outside.Solid makes a
-// closed mesh of it whose creases are traced, not sampled.
+// closed mesh of it from the drape's own triangles, bent onto walls and rims, and its
+// creases are traced, not sampled.
 //
 // Limits: the skin is a membrane with one tension, without stiffness, friction
 // or thickness of its own in the solve; it does not slide along the frame, so

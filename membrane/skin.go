@@ -122,23 +122,13 @@ func Dilate(ctx context.Context, grid Grid, heights []float64, radius float64) (
 
 // dilate is Dilate with more places of the surface, mm, that carry a ball.
 func dilate(ctx context.Context, grid Grid, heights []float64, more []mgl64.Vec3, radius float64) ([]float64, error) {
-	e := &envelope{Grid: grid, u: heights, more: more, radius: radius}
-	if err := e.raise(ctx); err != nil {
+	if err := checkRadius(radius, grid.Step); err != nil {
 		return nil, err
 	}
-	return e.top, nil
-}
-
-// raise works out the envelope of what it is given.
-func (e *envelope) raise(ctx context.Context) error {
-	grid := e.Grid
-	if err := checkRadius(e.radius, grid.Step); err != nil {
-		return err
-	}
-	e.reach = ballNodes(e.radius, grid.Step)
-	e.top = make([]float64, len(e.u))
-	e.slopes = make([][2]mgl64.Vec2, len(e.u))
-	e.present = make([]bool, len(e.u))
+	e := &envelope{Grid: grid, u: heights, more: more, radius: radius, reach: ballNodes(radius, grid.Step)}
+	e.top = make([]float64, len(heights))
+	e.slopes = make([][2]mgl64.Vec2, len(heights))
+	e.present = make([]bool, len(heights))
 	// Wide bands, because each looks again at the rows that reach into it.
 	const band = 32
 	bands := (grid.Rows + band - 1) / band
@@ -148,7 +138,7 @@ func (e *envelope) raise(ctx context.Context) error {
 			e.fill(b*band, min((b+1)*band, grid.Rows))
 		}
 	})
-	return ctx.Err()
+	return e.top, ctx.Err()
 }
 
 // checkRadius refuses a radius that no skin has.
@@ -188,8 +178,8 @@ func (e *envelope) findSlopes(from, to int) {
 			if math.IsInf(a, -1) || math.IsInf(b, -1) || math.IsInf(c, -1) || math.IsInf(d, -1) {
 				continue
 			}
-			per := 1 / e.Step
 			e.present[k] = true
+			per := 1 / e.Step
 			bottom, top, left, right := (b-a)*per, (d-c)*per, (c-a)*per, (d-b)*per
 			if e.split(k) {
 				e.slopes[k] = [2]mgl64.Vec2{{bottom, right}, {top, left}}
