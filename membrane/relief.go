@@ -38,7 +38,7 @@ type Feature struct {
 
 	// Reach is how far from any place of the feature its flanks' crests are
 	// looked for, mm; 0 means its largest half width and 2 mm more (ours, no
-	// source), and for a ridge the skin's thickness, by which it grows broader.
+	// source). On skin, a ridge's are as much farther as the skin is thick.
 	Reach float64
 }
 
@@ -70,12 +70,13 @@ func (r Relief) Lost() bool { return r.Kept < keptEnough }
 // Relief measures a feature on the frame and on the skin's outside.
 // It is an *EmptyError if no grid node lies in the feature's region.
 func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
-	c, err := d.courseOf(f, skin.Thickness)
+	c, err := d.courseOf(f)
 	if err != nil {
 		return Relief{}, err
 	}
 	r := Relief{Feature: c.feature, Reach: c.feature.Reach, Width: c.width}
-	bare, covered := c.depths(c.surface(d.Frame)), c.depths(c.surface(skin.Heights))
+	under := c.under(skin.Thickness)
+	bare, covered := c.depths(c.surface(d.Frame)), under.depths(under.surface(skin.Heights))
 	lost := 0
 	for n, s := range c.sections {
 		if bare[n] > r.Deepest {
@@ -97,10 +98,11 @@ func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
 // given thickness, mm, median along it: Relief's OnSkin. The skin's outside is only
 // worked out where it is asked for.
 func (d *Drape) Shown(ctx context.Context, thickness float64, f Feature) (float64, error) {
-	c, err := d.courseOf(f, thickness)
+	c, err := d.courseOf(f)
 	if err != nil {
 		return 0, err
 	}
+	c = c.under(thickness)
 	outside, err := d.outside(ctx, thickness, c.seen())
 	if err != nil {
 		return 0, err
@@ -117,7 +119,7 @@ type course struct {
 	looked   nodes // all that the sections hold
 }
 
-func (d *Drape) courseOf(f Feature, thickness float64) (course, error) {
+func (d *Drape) courseOf(f Feature) (course, error) {
 	within := d.nodesOf(f.Region)
 	if len(within.nodes) == 0 {
 		return course{}, &EmptyError{"no grid node inside the pocket lies in the outline of " + f.Name +
@@ -125,9 +127,6 @@ func (d *Drape) courseOf(f Feature, thickness float64) (course, error) {
 	}
 	if f.Reach == 0 {
 		f.Reach = within.deepest + flankReach
-		if f.Kind == Ridge {
-			f.Reach += thickness // skin makes a ridge broader on both sides
-		}
 	}
 	if !(f.Reach > 0) || f.Reach > 1e3 {
 		return course{}, &ValueError{"reach of " + f.Name, f.Reach, "a positive number of millimetres, at most 1000"}
@@ -140,6 +139,15 @@ func (d *Drape) courseOf(f Feature, thickness float64) (course, error) {
 	}
 	c.looked = nodes{i0, j0, i1 - i0 + 1, j1 - j0 + 1}.grown(0, d.Grid)
 	return c, nil
+}
+
+// under returns the course as it is looked for on skin of the thickness, which makes a
+// ridge broader on both sides.
+func (c course) under(thickness float64) course {
+	if c.feature.Kind == Ridge {
+		c.feature.Reach += thickness
+	}
+	return c
 }
 
 // seen returns the nodes whose heights the feature's depths depend on.

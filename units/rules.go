@@ -241,17 +241,21 @@ var rules = [...]Rule{
 		Says:  "Pilot holes are narrower than the printer makes.",
 		Fault: "pilot holes of {value} close up in print", Do: "{advice}"},
 
-	{ID: "no-piece-of-rib", Question: AboutCartilage, Severity: Error, Package: "practice/budget",
-		Says:  "No piece of the ribs named for a unit is at hand, and no other one serves.",
+	{ID: "no-piece-of-rib", Question: AboutCartilage, Severity: Error, Or: Warning, Package: "practice/budget",
+		Says: "No piece of the ribs named for a unit is at hand, and no other one serves; a " +
+			"warning where one more cast does.",
 		Fault: "no piece of its ribs is at hand", Do: "{advice}"},
-	{ID: "strip-too-long-for-rib", Question: AboutCartilage, Severity: Error, Package: "practice/budget",
-		Says:  "A unit bent from a strip is longer than its piece, and no way in pieces was found at hand.",
+	{ID: "strip-too-long-for-rib", Question: AboutCartilage, Severity: Error, Or: Warning, Package: "practice/budget",
+		Says: "A unit bent from a strip is longer than its piece, and no way in pieces was found at hand; a " +
+			"warning where one more cast does.",
 		Fault: "it takes {limit} of strip, its rib gives {value}", Do: "{advice}"},
-	{ID: "unit-too-thick-for-rib", Question: AboutCartilage, Severity: Error, Package: "practice/budget",
-		Says:  "A unit is higher than its piece is thick, and no other way was found at hand.",
+	{ID: "unit-too-thick-for-rib", Question: AboutCartilage, Severity: Error, Or: Warning, Package: "practice/budget",
+		Says: "A unit is higher than its piece is thick, and no other way was found at hand; a " +
+			"warning where one more cast does.",
 		Fault: "it takes a slab of {limit}, its rib gives {value}", Do: "{advice}"},
-	{ID: "unit-too-large-for-rib", Question: AboutCartilage, Severity: Error, Package: "practice/budget",
-		Says:  "A unit does not come out of the cartilage at hand, neither whole nor in pieces.",
+	{ID: "unit-too-large-for-rib", Question: AboutCartilage, Severity: Error, Or: Warning, Package: "practice/budget",
+		Says: "A unit does not come out of the cartilage at hand, neither whole nor in pieces; a " +
+			"warning where one more cast does.",
 		Fault: "it is {lack} too large for the cartilage", Do: "{advice}"},
 	{ID: "cartilage-fits-closely", Question: AboutCartilage, Severity: Warning, Package: "practice/budget",
 		Says:  "A unit comes out of the cartilage with less to spare than a pencil line.",

@@ -58,7 +58,8 @@ func (c *checker) shortFinding(r Unit) units.Finding {
 		f.Value, f.Limit = r.Spare, 0
 	}
 	switch {
-	case r.Taken >= 0:
+	case r.Taken >= 0: // with one more cast: practice cartilage is poured as often as it takes
+		f.Severity = units.Warning
 		a := r.Alternatives[r.Taken]
 		f.Advice = fmt.Sprintf("Carve it %s (%s)", a.Text, a.Cost)
 		if a.Seams > 0 {

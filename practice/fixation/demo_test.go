@@ -84,12 +84,22 @@ func TestDemoFixationsLieOnBothUnitsAndPassThroughThem(t *testing.T) {
 	}
 }
 
+// Where a seam tapers, a fixation stands up to half a step farther within, or is left
+// out between two that hold.
 func TestDemoFixationsAreEvenlySpacedWithinTheOutlines(t *testing.T) {
 	f, p := demoPlan(t)
+	even, gaps := 0, 0
 	for i, q := range p.Points {
 		s := p.Seams[q.Seam]
+		assert.True(t, q.EdgeMM >= 1 || s.Count == 1, "%s, point %d: %.2f mm off the edge", s.Name, q.Number, q.EdgeMM)
 		if i > 0 && p.Points[i-1].Seam == q.Seam {
-			assert.InEpsilon(t, s.Step, q.At.Sub(p.Points[i-1].At).Len(), 0.04, "%s, point %d", s.Name, q.Number)
+			gap := q.At.Sub(p.Points[i-1].At).Len() / s.Step
+			assert.Greater(t, gap, 0.45, "%s, point %d", s.Name, q.Number)
+			assert.Less(t, gap, 2.05, "%s, point %d", s.Name, q.Number)
+			gaps++
+			if math.Abs(gap-1) < 0.04 {
+				even++
+			}
 		}
 		for _, name := range []string{q.Upper, q.Lower} {
 			o := pieceOf(f, name).Unit.Outlines[0]
@@ -107,10 +117,12 @@ func TestDemoFixationsAreEvenlySpacedWithinTheOutlines(t *testing.T) {
 		if s.Closed || s.Count == 0 {
 			continue
 		}
-		first := firstOf(p, s.Name)
-		assert.InEpsilon(t, s.Step/2, first.At.Sub(s.Line[0]).Len(), 0.05, "%s begins half a step from its end", s.Name)
+		from := firstOf(p, s.Name).At.Sub(s.Line[0]).Len() / s.Step
+		assert.Greater(t, from, 0.45, "%s begins half a step from its end", s.Name)
+		assert.Less(t, from, 1.55, "%s begins half a step from its end, or one more", s.Name)
 		ends++
 	}
+	assert.Greater(t, float64(even), 0.9*float64(gaps))
 	assert.Equal(t, 6, ends)
 }
 

@@ -142,9 +142,45 @@ func (w *worker) seam(p *patch, c curve) (Seam, []Point) {
 	s.Step = s.Length / float64(s.Count)
 	points := make([]Point, s.Count)
 	for i := range points {
-		points[i] = w.point(p, at(line, along, (float64(i)+0.5)*s.Step))
+		even := (float64(i) + 0.5) * s.Step
+		points[i] = w.point(p, at(line, along, p.offEdge(line, along, even, s.Step/2)))
 	}
+	points = leaveOut(points)
+	s.Count = len(points)
 	return s, points
+}
+
+// leaveOut leaves out fixations too near the edge of the contact whose neighbours are
+// not: those hold, and this one might tear out.
+func leaveOut(points []Point) []Point {
+	if len(points) == 1 {
+		return points
+	}
+	var kept []Point
+	for i, q := range points {
+		holds := func(k int) bool { return k < 0 || k == len(points) || points[k].EdgeMM >= leastEdge }
+		if q.EdgeMM >= leastEdge || !holds(i-1) || !holds(i+1) {
+			kept = append(kept, q)
+		}
+	}
+	return kept
+}
+
+// slide is how finely, mm, a fixation is moved along its seam.
+const slide = 0.1
+
+// offEdge returns the length along the line, nearest to the given one and at most so
+// far from it, at which the patch's edge is leastEdge away; the given one if there is
+// none: near the end of a seam that tapers, the wire holds better farther within.
+func (p *patch) offEdge(line []mgl64.Vec3, along []float64, length, most float64) float64 {
+	for off := 0.0; off < most; off += slide {
+		for _, l := range [2]float64{length - off, length + off} {
+			if p.depth(at(line, along, l).Vec2()) >= leastEdge {
+				return l
+			}
+		}
+	}
+	return length
 }
 
 // turn puts the end first that comes first along the unit's centreline, or the
