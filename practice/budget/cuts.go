@@ -13,7 +13,8 @@ import (
 
 // cutting is one way to cut an outline in two, by one line or, of a ring, two.
 type cutting struct {
-	shapes []*shape // both sides of it
+	parts  []template.Outline // both sides of it
+	shapes []*shape           // of them
 	cuts   [][]mgl64.Vec2
 	cost   float64 // its length, dearer through notches and recesses
 }
@@ -31,9 +32,9 @@ const (
 // wired.
 const leastPart = 0.12
 
-// cuttings returns the ways tried to cut an outline of the unit in two, the
-// cheapest first: straight and stepped lines through it, and over its narrow bars.
-func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
+// cuttings returns the cheapest of the ways to cut an outline of the unit in two, most
+// of them at the most: straight and stepped lines through it, and over its narrow bars.
+func (c *checker) cuttings(u *units.Unit, s *shape, most int) []cutting {
 	if all, made := c.cuts[s]; made {
 		return all
 	}
@@ -44,10 +45,7 @@ func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
 		if err != nil || len(parts) != 2 || min(parts[0].Area(), parts[1].Area()) < leastPart*s.outline.Area() {
 			return
 		}
-		k := cutting{cuts: stretches}
-		if k.shapes, err = shapesOf(parts); err != nil {
-			return
-		}
+		k := cutting{parts: parts, cuts: stretches}
 		for _, stretch := range stretches {
 			k.cost += dearer * grounds.cost(stretch)
 		}
@@ -76,11 +74,21 @@ func (c *checker) cuttings(u *units.Unit, s *shape) []cutting {
 		}
 	}
 	slices.SortStableFunc(all, func(a, b cutting) int { return cmp.Compare(a.cost, b.cost) })
+	var kept []cutting
+	for _, k := range all {
+		var err error
+		if k.shapes, err = shapesOf(k.parts); err != nil {
+			continue
+		}
+		if kept = append(kept, k); len(kept) == most {
+			break
+		}
+	}
 	if c.cuts == nil {
 		c.cuts = map[*shape][]cutting{}
 	}
-	c.cuts[s] = all
-	return all
+	c.cuts[s] = kept
+	return kept
 }
 
 // cutShares is where a unit is cut, as shares of its extent across the cut; cutStep
@@ -213,17 +221,39 @@ func (s *shape) across(from, inward mgl64.Vec2) float64 {
 }
 
 // grounds are where a cut of a unit is dear.
-type grounds struct{ notches, recesses []template.Outline }
+type grounds struct{ notches, recesses []ground }
+
+// ground is an outline with the box that holds all within groundBeside of it.
+type ground struct {
+	outline template.Ring
+	lo, hi  mgl64.Vec2
+}
+
+func groundsFrom(outlines []template.Outline) []ground {
+	all := make([]ground, len(outlines))
+	beside := mgl64.Vec2{groundBeside, groundBeside}
+	for i, o := range outlines {
+		lo, hi := o.Bounds()
+		all[i] = ground{o.Outer, lo.Sub(beside), hi.Add(beside)}
+	}
+	return all
+}
+
+// holds reports whether the point is in the outline or within groundBeside of it.
+func (g ground) holds(p mgl64.Vec2) bool {
+	return p[0] >= g.lo[0] && p[1] >= g.lo[1] && p[0] <= g.hi[0] && p[1] <= g.hi[1] &&
+		(g.outline.Contains(p) || g.outline.Near(p, groundBeside))
+}
 
 func (c *checker) groundsOf(u *units.Unit) grounds {
 	var g grounds
 	for _, name := range u.NotchFor {
 		if other := c.plan.Unit(name); other != nil {
-			g.notches = append(g.notches, other.Outlines...)
+			g.notches = append(g.notches, groundsFrom(other.Outlines)...)
 		}
 	}
 	for _, r := range u.Recesses {
-		g.recesses = append(g.recesses, r.Outlines...)
+		g.recesses = append(g.recesses, groundsFrom(r.Outlines)...)
 	}
 	return g
 }
@@ -237,10 +267,8 @@ const (
 
 // cost returns the length of a cut, dearer where it goes through a notch or recess.
 func (g grounds) cost(line []mgl64.Vec2) float64 {
-	near := func(of []template.Outline, p mgl64.Vec2) bool {
-		return slices.ContainsFunc(of, func(o template.Outline) bool {
-			return o.Outer.Contains(p) || o.Outer.Near(p, groundBeside)
-		})
+	near := func(of []ground, p mgl64.Vec2) bool {
+		return slices.ContainsFunc(of, func(g ground) bool { return g.holds(p) })
 	}
 	cost := 0.0
 	for i := 1; i < len(line); i++ {

@@ -3,6 +3,7 @@ package budget
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"earframe/field"
 	"earframe/internal/hull"
@@ -22,7 +23,8 @@ type shape struct {
 	reach   float64 // from the centre to the farthest point, mm
 	axis    float64 // direction of the narrowest strip that holds it, radians
 	breadth float64 // of that strip, mm
-	round   float64 // see roundest; 0: not known yet
+	round   float64 // see roundest
+	rounded sync.Once
 }
 
 // roundPlaces is how many places across a shape its roundness is looked for at.
@@ -31,16 +33,15 @@ const roundPlaces = 24
 // roundest returns the diameter of a large circle in the shape, mm: not less than
 // the largest by more than the spacing of the places where it was looked for.
 func (s *shape) roundest() float64 {
-	if s.round > 0 {
-		return s.round
-	}
-	lo, hi := s.region.Bounds()
-	step := math.Max(hi[0]-lo[0], hi[1]-lo[1]) / roundPlaces
-	for x := lo[0] + step/2; x < hi[0]; x += step {
-		for y := lo[1] + step/2; y < hi[1]; y += step {
-			s.round = math.Max(s.round, -2*s.region.Distance(mgl64.Vec2{x, y}))
+	s.rounded.Do(func() {
+		lo, hi := s.region.Bounds()
+		step := math.Max(hi[0]-lo[0], hi[1]-lo[1]) / roundPlaces
+		for x := lo[0] + step/2; x < hi[0]; x += step {
+			for y := lo[1] + step/2; y < hi[1]; y += step {
+				s.round = math.Max(s.round, -2*s.region.Distance(mgl64.Vec2{x, y}))
+			}
 		}
-	}
+	})
 	return s.round
 }
 

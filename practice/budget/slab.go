@@ -20,6 +20,8 @@ type slab struct {
 // slab returns the piece's slab of the height. Where the piece is nowhere that
 // thick, it is one at the middle of the piece that holds nothing.
 func (t *table) slab(p *piece, height float64) (*slab, error) {
+	t.mutex.Lock()
+	defer t.mutex.Unlock()
 	if s, made := p.slabs[height]; made {
 		return s, nil
 	}

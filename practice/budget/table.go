@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"earframe/template"
 	"earframe/units"
@@ -94,7 +95,10 @@ type table struct {
 	pieces []*piece
 	margin float64
 	kerf   float64
-	alone  map[alone]laid // what any place was looked for before
+	// What was looked for before, entered by whoever of several comes first: each
+	// finds the same.
+	mutex  sync.Mutex
+	alone  map[alone]laid // any place
 	rounds map[alone]float64
 }
 
@@ -115,12 +119,14 @@ func (t *table) room(p *piece, height float64, besides []laid) (*room, error) {
 // roundest returns the diameter of the largest circle in a slab of the empty piece, mm.
 func (t *table) roundest(p *piece, height float64) (float64, error) {
 	key := alone{nil, p.kind, height}
-	if round, known := t.rounds[key]; known {
-		return round, nil
-	}
 	r, err := t.room(p, height, nil)
 	if err != nil {
 		return 0, err
+	}
+	t.mutex.Lock()
+	defer t.mutex.Unlock()
+	if round, known := t.rounds[key]; known {
+		return round, nil
 	}
 	if t.rounds == nil {
 		t.rounds = map[alone]float64{}
@@ -146,16 +152,20 @@ func (t *table) try(ctx context.Context, i item, p *piece, besides []laid, q goa
 		return t.search(ctx, i, p, besides, q)
 	}
 	key := alone{i.shape, p.kind, i.height}
+	t.mutex.Lock()
 	l, known := t.alone[key]
+	t.mutex.Unlock()
 	if !known {
 		var err error
 		if l, err = t.search(ctx, i, p, nil, decide()); err != nil {
 			return laid{}, err
 		}
+		t.mutex.Lock()
 		if t.alone == nil {
 			t.alone = map[alone]laid{}
 		}
 		t.alone[key] = l
+		t.mutex.Unlock()
 	}
 	l.part = i.part
 	switch {

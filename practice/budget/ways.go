@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"earframe/internal/workers"
 	"earframe/template"
 	"earframe/units"
 
@@ -116,27 +117,29 @@ func (c *checker) fitting(whole item, all []halfway) (now, alone []piecing) {
 // cutFurther cuts each once more, at the piece that comes out worst.
 func (c *checker) cutFurther(u *units.Unit, whole item, from []halfway, offers []offer) ([]halfway, error) {
 	var next []halfway
+	var fresh []int // of each, the first of the two pieces that are new
 	for _, h := range from {
 		worst := slices.Index(h.spares, h.least())
-		cuttings := c.cuttings(u, h.shapes[worst])
 		most := mostFurther
 		if len(h.shapes) == 1 {
 			most = mostFirst
 		}
-		for _, k := range cuttings[:min(len(cuttings), most)] {
-			n := halfway{cuts: slices.Concat(h.cuts, k.cuts), cost: h.cost + k.cost,
+		for _, k := range c.cuttings(u, h.shapes[worst], most) {
+			next = append(next, halfway{cuts: slices.Concat(h.cuts, k.cuts), cost: h.cost + k.cost,
 				shapes: slices.Concat(h.shapes[:worst], k.shapes, h.shapes[worst+1:]),
 				spares: slices.Concat(h.spares[:worst], []float64{0, 0}, h.spares[worst+1:]),
 				alone:  slices.Concat(h.alone[:worst], []bool{false, false}, h.alone[worst+1:]),
-			}
-			for i := range k.shapes {
-				var err error
-				if n.spares[worst+i], n.alone[worst+i], err = c.comesOut(whole, k.shapes[i], offers); err != nil {
-					return nil, err
-				}
-			}
-			next = append(next, n)
+			})
+			fresh = append(fresh, worst)
 		}
+	}
+	err := workers.Each(c.ctx, "", 2*len(next), func(task int) (err error) {
+		n, i := next[task/2], fresh[task/2]+task%2
+		n.spares[i], n.alone[i], err = c.comesOut(whole, n.shapes[i], offers)
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
 	slices.SortStableFunc(next, func(a, b halfway) int {
 		return cmp.Or(cmp.Compare(math.Min(b.least(), 0), math.Min(a.least(), 0)), cmp.Compare(a.cost, b.cost))
