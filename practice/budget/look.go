@@ -14,6 +14,11 @@ func (w *looks) look(at, half pose, cutoff float64) (spare, upper float64) {
 	sin, cos := math.Sincos(at.turn)
 	shift := math.Hypot(half.x, half.y)
 	swing := 2 * math.Sin(math.Min(half.turn, math.Pi)/2)
+	if shift+swing*w.shape.reach > coarseReach {
+		if spare, upper = w.glance(at, sin, cos, shift, swing, cutoff); spare <= cutoff || upper <= cutoff {
+			return spare, upper
+		}
+	}
 	spare = math.Inf(1)
 	high := math.Inf(1) // the bound, as far as remembered distances tell
 	for n, i := range w.first {
@@ -64,6 +69,31 @@ func (w *looks) look(at, half pose, cutoff float64) (spare, upper float64) {
 	if l.least < spare {
 		away := math.Hypot(l.where[0]-at.x, l.where[1]-at.y)
 		spare, upper = l.least, math.Min(upper, l.least+shift+swing*away)
+	}
+	return spare, upper
+}
+
+// Boxes that move some point by more than coarseReach mm are looked at by one of
+// coarseEach edges: the others would rule few of them out.
+const (
+	coarseReach = 4.0
+	coarseEach  = 4
+)
+
+// glance looks at a few of the edges, by what is remembered of the room.
+func (w *looks) glance(at pose, sin, cos, shift, swing, cutoff float64) (spare, upper float64) {
+	spare, upper = math.Inf(1), math.Inf(1)
+	for n, i := range w.first {
+		if i%coarseEach != 0 {
+			continue
+		}
+		e := &w.shape.edges[i]
+		_, hi := w.room.bounds(at.move(e.from, sin, cos))
+		spare, upper = math.Min(spare, hi), math.Min(upper, hi+shift+swing*e.away)
+		if upper <= cutoff {
+			w.ask(n)
+			break
+		}
 	}
 	return spare, upper
 }
