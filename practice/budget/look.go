@@ -76,8 +76,8 @@ func (w *looks) look(at, half pose, cutoff float64) (spare, upper float64) {
 // Boxes that move some point by more than coarseReach mm are looked at by one of
 // coarseEach edges: the others would rule few of them out.
 const (
-	coarseReach = 4.0
-	coarseEach  = 4
+	coarseReach = 3.0
+	coarseEach  = 6
 )
 
 // glance looks at a few of the edges, by what is remembered of the room.
