@@ -73,21 +73,18 @@ func (w *looks) look(at, half pose, cutoff float64) (spare, upper float64) {
 	return spare, upper
 }
 
-// Boxes that move some point by more than coarseReach mm are looked at by one of
-// coarseEach edges: the others would rule few of them out.
-const (
-	coarseReach = 3.0
-	coarseEach  = 6
-)
+// coarseReach is how far in mm a box must move some point to be looked at by those
+// edges first that lie about as far apart: the others would rule few of them out.
+const coarseReach = 2.5
 
-// glance looks at a few of the edges, by what is remembered of the room.
+// glance looks at these edges only, by what is remembered of the room.
 func (w *looks) glance(at pose, sin, cos, shift, swing, cutoff float64) (spare, upper float64) {
 	spare, upper = math.Inf(1), math.Inf(1)
 	for n, i := range w.first {
-		if i%coarseEach != 0 {
+		e := &w.shape.edges[i]
+		if !e.coarse {
 			continue
 		}
-		e := &w.shape.edges[i]
 		_, hi := w.room.bounds(at.move(e.from, sin, cos))
 		spare, upper = math.Min(spare, hi), math.Min(upper, hi+shift+swing*e.away)
 		if upper <= cutoff {

@@ -51,6 +51,7 @@ type edge struct {
 	length   float64
 	away     float64 // of from, from the centre
 	next     int     // the edge that begins at to
+	coarse   bool    // one of those about coarseReach apart
 }
 
 // longestEdge is how long in mm the pieces are that long sides are looked at in.
@@ -85,13 +86,18 @@ func newShape(o template.Outline) (*shape, error) {
 }
 
 func (s *shape) addEdges(ring []mgl64.Vec2) {
-	first := len(s.edges)
+	first, since := len(s.edges), coarseReach
 	for i, a := range ring {
 		along := ring[(i+1)%len(ring)].Sub(a)
 		n := math.Ceil(along.Len() / longestEdge)
 		for k := 0.0; k < n; k++ {
 			from, to := a.Add(along.Mul(k/n)), a.Add(along.Mul((k+1)/n))
-			s.edges = append(s.edges, edge{from, to, along.Len() / n, from.Len(), len(s.edges) + 1})
+			e := edge{from, to, along.Len() / n, from.Len(), len(s.edges) + 1, since >= coarseReach}
+			if e.coarse {
+				since = 0
+			}
+			since += e.length
+			s.edges = append(s.edges, e)
 		}
 	}
 	s.edges[len(s.edges)-1].next = first
