@@ -67,7 +67,7 @@ func (w *newText) key(k *key, path, margin string) {
 			w.key(sub, path, margin+"  ")
 		}
 	case block:
-		w.line(margin, "", k.help)
+		w.above(margin, k.help)
 		w.WriteString(given + "\n")
 		if k.name == "units" {
 			w.WriteString("  # Whatever a unit takes, as a base frame has it that gives none of it:\n")
@@ -102,6 +102,13 @@ func (w *newText) given(path string) (text string, block bool) {
 	if block = isBlock(t.pair.Value); block {
 		lo, _ = w.from.pairSpan(t.pair)
 		lo, hi = w.from.lineStart(lo), w.from.lineEnd(hi)
+		for lo > 0 { // with what is said of it above
+			line := w.from.lineStart(lo - 1)
+			if !strings.HasPrefix(strings.TrimLeft(string(w.from.text[line:lo]), " "), "#") {
+				break
+			}
+			lo = line
+		}
 	}
 	return string(w.from.text[lo:hi]), block
 }
@@ -192,19 +199,22 @@ func (w *newText) line(margin, text, comment string) {
 		w.WriteString(one + "\n")
 		return
 	}
-	above := strings.Replace(margin, "- ", "  ", 1) + "# "
+	w.above(strings.Replace(margin, "- ", "  ", 1), comment)
+	w.WriteString(margin + text + "\n")
+}
+
+// above writes a comment in lines of its own.
+func (w *newText) above(margin, comment string) {
+	margin += "# "
 	line := ""
 	for _, word := range strings.Fields(comment) {
-		if line != "" && utf8.RuneCountInString(above+line+" "+word) > widest {
-			w.WriteString(above + line + "\n")
+		if line != "" && utf8.RuneCountInString(margin+line+" "+word) > widest {
+			w.WriteString(margin + line + "\n")
 			line = ""
 		}
 		line = strings.TrimSpace(line + " " + word)
 	}
 	if line != "" {
-		w.WriteString(above + line + "\n")
-	}
-	if text != "" {
-		w.WriteString(margin + text + "\n")
+		w.WriteString(margin + line + "\n")
 	}
 }
