@@ -61,7 +61,7 @@ func (o *Outside) normal(s sample) mgl64.Vec3 {
 const (
 	outsideMost  = 100   // balls; each lifts by more than outsideAlike
 	outsideNear  = 1e-4  // mm by which it has to be nearer
-	outsideAlike = 0.002 // mm; what would come next is a thousandth of that
+	outsideAlike = 0.005 // mm; what would come next is less than a hundredth of that
 )
 
 // at returns the outside at p, trying first what carries samples near by.
@@ -72,6 +72,12 @@ func (o *Outside) at(p mgl64.Vec2, near ...sample) sample {
 	best := o.higher(sample{at: p.Vec3(math.Inf(-1))}, p.Vec3(o.net.floor(p)))
 	for _, s := range near {
 		best = o.higher(best, s.carrier)
+	}
+	if len(near) == 2 {
+		var done bool
+		if best, done = o.between(best, near[0], near[1]); done {
+			return best
+		}
 	}
 	for range outsideMost {
 		carrier, _, ok := o.tree.Nearest(best.at, o.Thickness-outsideNear)
@@ -84,6 +90,30 @@ func (o *Outside) at(p mgl64.Vec2, near ...sample) sample {
 		}
 	}
 	return best
+}
+
+const (
+	// outsideEven is the cosine of the turn, 8°, up to which samples say what lies
+	// between them.
+	outsideEven = 0.99
+	// outsideSlack is how much higher than the outside, mm, it may be guessed.
+	outsideSlack = 0.02
+)
+
+// between raises the sample half-way between two others by the ball nearest to where
+// the cubic with their slopes has it, and reports whether that place was near enough
+// to the outside for nothing else to come higher.
+func (o *Outside) between(best, a, b sample) (sample, bool) {
+	n, m, d := o.normal(a), o.normal(b), b.at.Sub(a.at).Vec2()
+	z := (a.at[2]+b.at[2])/2 + (m.Vec2().Dot(d)/m[2]-n.Vec2().Dot(d)/n[2])/8
+	if n.Dot(m) < outsideEven {
+		return best, false
+	}
+	carrier, _, ok := o.tree.Nearest(best.at.Vec2().Vec3(z), o.Thickness+outsideSlack)
+	if ok {
+		best = o.higher(best, carrier)
+	}
+	return best, math.Abs(best.at[2]-z) <= outsideAlike
 }
 
 // higher returns the sample, raised if the ball carried there is higher.

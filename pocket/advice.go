@@ -80,9 +80,26 @@ func (r *Result) answer(ctx context.Context) ([]string, error) {
 	return answers, err
 }
 
-// try lays the skin on the coarse grid, over the frame as the depth map holds it,
-// which is quicker than the field and good enough for advice.
+// try returns the skin on the coarse grid: laid once, and what is drawn in on it under
+// this context.
 func (r *Result) try(ctx context.Context) (*trial, error) {
+	r.trying.Lock()
+	defer r.trying.Unlock()
+	if r.tried == nil {
+		laid, err := r.layTrial(ctx)
+		if err != nil {
+			return nil, err
+		}
+		r.tried = laid
+	}
+	t := *r.tried
+	t.drawnIn = sync.OnceValues(func() (*membrane.Drape, error) { return t.drape.Again(ctx, leastBridging) })
+	return &t, nil
+}
+
+// layTrial lays the skin on the coarse grid, over the frame as the depth map holds it,
+// which is quicker than the field and good enough for advice.
+func (r *Result) layTrial(ctx context.Context) (*trial, error) {
 	m := r.Depth
 	heights := make([]float64, len(m.Top))
 	for k, z := range m.Top {
@@ -99,7 +116,6 @@ func (r *Result) try(ctx context.Context) (*trial, error) {
 	if t.drape, err = membrane.Lay(ctx, t.laid, trialOptions()); err != nil {
 		return nil, err
 	}
-	t.drawnIn = sync.OnceValues(func() (*membrane.Drape, error) { return t.drape.Again(ctx, leastBridging) })
 	return t, nil
 }
 

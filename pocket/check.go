@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 
 	"earframe/anatomy"
 	"earframe/assemble"
@@ -52,6 +53,9 @@ type Result struct {
 	drained   *membrane.Drape   // and under them without suction
 	options   Options
 	questions []question // advice that is still to be worked out
+
+	trying sync.Mutex
+	tried  *trial // nil before
 }
 
 // Check lays the skin over the plan's framework. What merely ought to be looked
