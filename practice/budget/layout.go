@@ -79,6 +79,13 @@ func (t *table) lay(ctx context.Context, items []item, offers []offer, q goal, w
 	return l, nil
 }
 
+// longestElsewhere reports whether the longest piece of a strip comes from another rib
+// than is named for it.
+func (l layout) longestElsewhere() bool {
+	first := l.placed[0] // the largest is laid first
+	return first.strip && len(first.unit.Ribs) > 0 && !first.piece.stock.serves(first.unit)
+}
+
 // pushed moves what lies in one piece with an item that lacks room there, if that gives
 // all of it some; the layout itself if not.
 func (t *table) pushed(ctx context.Context, l layout) (layout, error) {

@@ -107,3 +107,37 @@ func TestACutKeepsToNarrowBarsAndOffNotches(t *testing.T) {
 		}
 	}
 }
+
+// The longest piece of a strip comes from the rib named for it, the short one from
+// elsewhere (common practice, no source): cut at its tight bend, 58 mm from its tail, the
+// longer piece comes out of the block only; cut in its middle it comes out of the 8th.
+func TestTheLongestPieceOfAStripComesFromTheRibNamedForIt(t *testing.T) {
+	const before, radius, after = 30.0, 5.0, 50.0
+	hook := strip(3, func(f float64) (p, normal mgl64.Vec2) {
+		switch at := f * (before + math.Pi*radius + after); {
+		case at < before:
+			return mgl64.Vec2{at - before, radius}, mgl64.Vec2{0, 1}
+		case at < before+math.Pi*radius:
+			sin, cos := math.Sincos((at - before) / radius)
+			return mgl64.Vec2{radius * sin, radius * cos}, mgl64.Vec2{sin, cos}
+		default:
+			return mgl64.Vec2{before + math.Pi*radius - at, -radius}, mgl64.Vec2{0, -1}
+		}
+	})
+	helix := helixOf(t, hook)
+	for _, eighth := range []float64{56, 66} {
+		u := check(t, planOf(t, helix), Stock{Name: "block", Ribs: []int{6, 7}, Outline: rectangle(80, 40),
+			Thickness: 8}, ribPiece("rib-8", []int{8}, eighth, 7, 7, 80),
+			ribPiece("rib-9", []int{9}, 51.1, 9.69, 6.5, 60)).Units[0]
+		require.Equal(t, FitsInPieces, u.Verdict, u.Text)
+		require.Len(t, u.Placements, 2)
+		area := map[string]float64{}
+		for _, p := range u.Placements {
+			area[p.Piece] += p.Outline.Area()
+		}
+		assert.Len(t, area, 2, "8th of %g mm: %s", eighth, u.Text)
+		for piece, other := range area {
+			assert.GreaterOrEqual(t, area["rib-8"], other-0.1, "8th of %g mm beside %s: %s", eighth, piece, u.Text)
+		}
+	}
+}

@@ -181,8 +181,10 @@ func (c *checker) comesOut(whole item, s *shape, offers []offer) (spare float64,
 }
 
 // layPieces lays the pieces of each until one comes out whole, and returns that or the
-// best so far. Of the first few that lack room, what lies side by side is pushed aside.
+// best so far; of a strip one whose longest piece comes from the rib named for it, if
+// there is one. Of the first few that lack room, what lies side by side is pushed aside.
 func (c *checker) layPieces(way Way, list []piecing, offers []offer, best *tried, push int) (*tried, error) {
+	var elsewhere *tried
 	for _, p := range list {
 		worst := math.Inf(-1)
 		if best != nil {
@@ -200,12 +202,22 @@ func (c *checker) layPieces(way Way, list []piecing, offers []offer, best *tried
 		if err != nil {
 			return nil, err
 		}
-		if a := c.attempt(way, l, p); best == nil || a.Spare > best.Spare {
+		a := c.attempt(way, l, p)
+		if a.Works && l.longestElsewhere() {
+			if elsewhere == nil {
+				elsewhere = &a
+			}
+			continue
+		}
+		if best == nil || a.Spare > best.Spare {
 			best = &a
 		}
 		if best.Works {
 			break // the cuts are in the order of preference
 		}
+	}
+	if elsewhere != nil && (best == nil || !best.Works) {
+		return elsewhere, nil
 	}
 	return best, nil
 }
