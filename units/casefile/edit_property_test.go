@@ -20,6 +20,7 @@ func sampleTexts(t testing.TB) []string {
 	texts := []string{
 		string(newCase()), uncommented(), strings.ReplaceAll(uncommented(), "\n", "\r\n"),
 		"{case: a, skin: {lateral: 2}, units: [{part: helix, rise: 3}, {part: base, ribs: [6, 7]}]}",
+		"case: a \ntemplate: \t\n\nskin:  \n  lateral: 2   # x \n  medial: 1 \nunits: \n  - part: base \n",
 		"case: 'a'\nunits:\n- {part: helix, edge: {top: 1}}\n- part: base # plate\n  recesses:\n  - outline: scapha\n    " +
 			"depth: 1\n\n# end",
 	}
@@ -169,6 +170,7 @@ func FuzzWith(f *testing.F) {
 	}
 	f.Add("case: a\ntemplate: {names: {12: base}}\n", "skin.lateral", 1.5)
 	f.Add("? case\n: a\n", "step", 0.3)
+	f.Add("case: a\ntemplate: ", "skin.lateral", 1.5)
 	f.Add("case: a # é\nskin: {lateral:\n 2}\n", "skin.lateral", 0.3)
 	f.Fuzz(func(t *testing.T, text, path string, value float64) {
 		c, err := Parse("case.yaml", []byte(text))

@@ -12,7 +12,8 @@ import (
 )
 
 // document is a case file's text with the place of every token in it. The lexer
-// leaves nothing out: its tokens' own texts, one after the other, are the text.
+// leaves nothing out but blanks at the ends of lines: its tokens' own texts, one after
+// the other, are the text.
 type document struct {
 	text   []byte // without a byte order mark
 	mark   int    // bytes of that mark
@@ -27,13 +28,11 @@ func newDocument(text []byte) (*document, error) {
 	tokens := lexer.Tokenize(string(d.text))
 	at := 0
 	for _, t := range tokens {
-		end := at + len(t.Origin)
-		if end > len(d.text) || string(d.text[at:end]) != t.Origin {
+		from, to, end, ok := d.follow(at, t.Origin)
+		if !ok {
 			return nil, fmt.Errorf("the file's text cannot be followed from byte %d on; change it in the file", at)
 		}
-		trimmed := strings.TrimLeft(t.Origin, blanks)
-		from := end - len(trimmed)
-		d.places[t] = [2]int{from, from + len(strings.TrimRight(trimmed, blanks))}
+		d.places[t] = [2]int{from, to}
 		at = end
 	}
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
@@ -48,6 +47,34 @@ func newDocument(text []byte) (*document, error) {
 }
 
 const blanks = " \t\r\n"
+
+// follow returns where a token's text stands from a place on, without the blanks around
+// it, and where it ends with them. The lexer leaves out blanks at the ends of lines.
+func (d *document) follow(at int, origin string) (from, to, end int, ok bool) {
+	from, to = -1, at
+	for i := range len(origin) {
+		if at < len(d.text) && d.text[at] != origin[i] {
+			rest := bytes.TrimLeft(d.text[at:], " \t")
+			if len(rest) == 0 || rest[0] == '\r' || rest[0] == '\n' {
+				at = len(d.text) - len(rest)
+			}
+		}
+		if at >= len(d.text) || d.text[at] != origin[i] {
+			return 0, 0, 0, false
+		}
+		at++
+		if !strings.ContainsRune(blanks, rune(origin[i])) {
+			if from < 0 {
+				from = at - 1
+			}
+			to = at
+		}
+	}
+	if from < 0 {
+		from, to = at, at
+	}
+	return from, to, at, true
+}
 
 // token returns where a token stands, without the blanks around it.
 func (d *document) token(t *token.Token) (lo, hi int) {
