@@ -24,20 +24,24 @@ const (
 
 // lineAt returns how dark the drawn line is at a sample: 0 for none.
 func (p *Framebuffer) lineAt(s *Scene, x, y int) float32 {
+	const far = 3
 	i := y*p.width + x
 	n, face := &p.normal[i], p.face[i]
+	if min(x, y, p.width-1-x, p.height-1-y) >= far && p.face[i-far] == face && p.face[i+far] == face &&
+		p.face[i-far*p.width] == face && p.face[i+far*p.width] == face { // within a flat area
+		return 0
+	}
 	owner := s.owners[face]
 	slopeX, slopeY := n[0]/max(n[2], 0.1), n[1]/max(n[2], 0.1)
 	dark := float32(0)
 	for _, direction := range [...][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-		far := 3
 		u, v := x+far*direction[0], y+far*direction[1]
 		if u < 0 || v < 0 || u >= p.width || v >= p.height {
 			continue // the drawing has a clear border
 		}
 		j := v*p.width + u
 		switch p.face[j] {
-		case face: // the usual case on flat areas
+		case face:
 			continue
 		case noFace:
 			dark = max(dark, lineAroundAll)

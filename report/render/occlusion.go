@@ -10,13 +10,14 @@ import (
 // The depth cue: how much of the sky a point of the surface sees, and whether
 // the key light reaches it, both read off the framebuffer as a height field. It makes
 // grooves dark and lets a rim cast a soft shadow, so that relief reads without
-// perspective. Directions and steps alternate over 4 × 4 pixels in a fixed
-// pattern and are averaged over the same 4 × 4, which needs few samples for a
-// smooth result (Bavoil, Sainz 2008, horizon-based ambient occlusion).
+// perspective. Every other pixel is looked from, as on a chequerboard. Directions and
+// steps alternate over 4 × 4 pixels in a fixed pattern and are averaged over the same
+// 4 × 4, which needs few samples for a smooth result (Bavoil, Sainz 2008,
+// horizon-based ambient occlusion).
 
 const (
 	occlusionReach      = 6.0  // mm a neighbour may be away and still take sky
-	occlusionDirections = 4    // looked along, from every pixel
+	occlusionDirections = 4    // looked along, from every pixel that is looked from
 	occlusionSteps      = 5    // taken in each
 	occlusionBias       = 0.08 // sine of the angle that flat faceting may rise
 	shadowReach         = 9.0  // mm, measured on the page
@@ -31,9 +32,9 @@ type visibility struct{ sky, key float32 }
 // cue holds the depth cue of a framebuffer at one value a pixel.
 type cue struct {
 	width, height int
-	sample        []int32   // the sample that stands for the pixel, −1 for none
-	depth         []float32 // of that sample; farOff where there is none
-	raw, smooth   []visibility
+	sample        []int32      // the sample that stands for the pixel, −1 for none
+	depth         []float32    // of that sample; farOff where there is none
+	raw, smooth   []visibility // raw only where it is looked from
 }
 
 func newCue(p *Framebuffer) *cue {
@@ -65,11 +66,12 @@ func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) e
 				pixel := y*c.width + x
 				i := c.firstSample(p, x, y)
 				c.sample[pixel], c.depth[pixel] = i, farOff
-				if i >= 0 {
-					turn := &pattern.turns[(y%patternSide)*patternSide+x%patternSide]
-					inner := pattern.within(p, int(i))
-					c.depth[pixel] = p.depth[i]
-					c.raw[pixel] = visibility{sky: p.skyAt(int(i), turn, inner), key: p.keyAt(int(i), turn, inner)}
+				if i < 0 {
+					continue
+				}
+				c.depth[pixel] = p.depth[i]
+				if lookedFrom(x, y) {
+					c.raw[pixel] = pattern.from(p, x, y, int(i))
 				}
 			}
 		}
@@ -82,7 +84,7 @@ func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) e
 		for y := first; y < last; y++ {
 			for x := range c.width {
 				if c.sample[y*c.width+x] >= 0 {
-					c.smooth[y*c.width+x] = c.average(p, x, y)
+					c.smooth[y*c.width+x] = c.average(p, pattern, x, y)
 				}
 			}
 		}
@@ -90,11 +92,20 @@ func (c *cue) measure(ctx context.Context, p *Framebuffer, toLight [3]float32) e
 	})
 }
 
+// lookedFrom reports whether a pixel is looked from.
+func lookedFrom(x, y int) bool { return (x+y)%2 == 0 }
+
 // pattern is where the depth cue looks from each pixel, which depends only on the
 // pixel's place among 4 × 4.
 type pattern struct {
-	turns  [patternSide * patternSide]turn
-	margin int // samples from the framebuffer's edge from which none is looked for beyond it
+	turns  [patternSide * patternSide / 2]turn // of every other pixel, row by row
+	margin int                                 // samples from the framebuffer's edge from which none is looked for beyond it
+}
+
+// from returns the depth cue at sample i of the pixel (x, y).
+func (n *pattern) from(p *Framebuffer, x, y, i int) visibility {
+	turn, inner := &n.turns[(y%patternSide*patternSide+x%patternSide)/2], n.within(p, i)
+	return visibility{sky: p.skyAt(i, turn, inner), key: p.keyAt(i, turn, inner)}
 }
 
 // turn is one place of the pattern.
@@ -120,8 +131,8 @@ func newPattern(p *Framebuffer, toLight [3]float32) *pattern {
 	reach := float32(occlusionReach) / p.pitch
 	for k := range pattern.turns {
 		t := &pattern.turns[k]
-		spread := (k*5 + 3) % n                        // neighbours differ widely
-		moved := (float32((k*7)%n) + 0.5) / float32(n) // by which share of a step looks are moved outward
+		spread := (k*3 + 1) % n                        // neighbours differ widely
+		moved := (float32((k*5)%n) + 0.5) / float32(n) // by which share of a step looks are moved outward
 		for d := range t.sky {
 			sin, cos := math.Sincos(2 * math.Pi / occlusionDirections * (float64(d) + float64(spread)/float64(n)))
 			for step := range t.sky[d] {
@@ -219,7 +230,7 @@ func nearest(v float32) int {
 }
 
 // average smooths the cue over the pattern, among pixels of the same surface.
-func (c *cue) average(p *Framebuffer, x, y int) visibility {
+func (c *cue) average(p *Framebuffer, pattern *pattern, x, y int) visibility {
 	pixel := y*c.width + x
 	n, depth := p.normal[c.sample[pixel]], c.depth[pixel]
 	reach := 4 * samples * p.pitch // mm that neighbours may depart from the tangent plane
@@ -229,7 +240,7 @@ func (c *cue) average(p *Framebuffer, x, y int) visibility {
 	left, right := max(0, x-patternSide/2), min(c.width, x+patternSide/2)
 	for v := max(0, y-patternSide/2); v < min(c.height, y+patternSide/2); v++ {
 		row := v * c.width
-		for u := left; u < right; u++ {
+		for u := left + (left+v)%2; u < right; u += 2 {
 			off := across*float32(u-x) - up*float32(v-y) + n[2]*(c.depth[row+u]-depth)
 			if off > reach/2 || off < -reach/2 { // so is a pixel without surface
 				continue
@@ -240,7 +251,7 @@ func (c *cue) average(p *Framebuffer, x, y int) visibility {
 		}
 	}
 	if count == 0 {
-		return c.raw[pixel]
+		return pattern.from(p, x, y, int(c.sample[pixel]))
 	}
 	return visibility{sky: sum.sky / count, key: sum.key / count}
 }
