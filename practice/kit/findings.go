@@ -61,7 +61,10 @@ func (k *Kit) fallsApart(
 			return found, err
 		}
 		if len(verdict.Shells)-verdict.Cavities <= drawn {
-			by, advice = "the holes drilled through it", lessHoles+": without any it is whole"
+			by = "the holes drilled through it"
+			if advice, err = p.narrowerHoles(ctx, plan, drawn); err != nil {
+				return found, err
+			}
 		}
 	}
 	return units.Finding{

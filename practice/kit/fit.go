@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
+	"sort"
 
 	"earframe/assemble"
 	"earframe/field"
@@ -101,7 +103,7 @@ func (p *Print) print(ctx context.Context, plan *units.Plan) error {
 
 const (
 	lessRoom  = "give a smaller kit.clearance, or a thicker unit"
-	lessHoles = "leave out fixation.hole and drill by hand after printing, or give narrower holes"
+	lessHoles = "leave out fixation.hole and drill by hand after printing"
 )
 
 var errNothingLeft = errors.New("nothing is left of it")
@@ -113,7 +115,11 @@ func (p *Print) adviceFor(ctx context.Context, plan *units.Plan, err error) erro
 	}
 	if p.drill != nil {
 		if _, err := p.undrilled(ctx, plan); err == nil {
-			return fmt.Errorf("%w between the holes drilled through it: %s", errNothingLeft, lessHoles)
+			advice, err := p.narrowerHoles(ctx, plan, math.MaxInt)
+			if err != nil {
+				return err
+			}
+			return fmt.Errorf("%w between the holes drilled through it: %s", errNothingLeft, advice)
 		}
 	}
 	return fmt.Errorf("%w: %s", err, lessRoom)
@@ -124,6 +130,22 @@ func (p *Print) undrilled(ctx context.Context, plan *units.Plan) (mesh.Verdict, 
 	bare := *p
 	_, verdict, err := bare.surface(ctx, p.plain, plan)
 	return verdict, err
+}
+
+// narrowerHoles says what to do about holes that leave too little: to drill by hand, or,
+// where a narrower one leaves the print in at most so many pieces, how wide it may be.
+func (p *Print) narrowerHoles(ctx context.Context, plan *units.Plan, pieces int) (string, error) {
+	hole := plan.Practice.Fixation.Hole
+	tenths := sort.Search(int(math.Ceil(10*hole))-1, func(i int) bool {
+		drill := field.Offset(p.drill, (float64(i+1)/10-hole)/2)
+		bare := *p
+		_, verdict, err := bare.surface(ctx, field.Difference(p.plain, drill), plan)
+		return err != nil || len(verdict.Shells)-verdict.Cavities > pieces
+	})
+	if tenths <= 0 {
+		return lessHoles, ctx.Err()
+	}
+	return fmt.Sprintf("%s, or give fixation.hole %.1f mm or less", lessHoles, float64(tenths)/10), ctx.Err()
 }
 
 // step is the sampling step of the piece's mesh: the plan's, or the clearance if

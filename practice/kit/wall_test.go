@@ -2,6 +2,7 @@ package kit_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -113,6 +114,24 @@ func TestCrumbsAreLeftOutAndPartsAreNot(t *testing.T) {
 	assert.Contains(t, k.Findings[0].Advice, "Leave out fixation.hole")
 	assert.Empty(t, made(t, f).Findings, "it helps")
 	assert.Contains(t, k.Findings[0].Message, "falls into 2 pieces where 1 was drawn")
+}
+
+// A hole wider than a bar parts it; the widest that does not is narrower than the bar.
+func TestTheWidestHoleThatHoldsIsSaid(t *testing.T) {
+	const wide, hole = 4.0, 5.0
+	f := stackedAt(t, 0.3, box(units.Base, mgl64.Vec3{-12, -wide / 2, 0}, mgl64.Vec3{12, wide / 2, 3}))
+	f.Plan.Practice.Fixation.Hole = hole
+	k, err := kit.Make(t.Context(), f, func(string) []field.Field {
+		return []field.Field{field.Offset(tube(t, mgl64.Vec2{0.06, 0}, 0.1, 0.3), hole/2-0.3)}
+	}, nil)
+	require.NoError(t, err)
+	require.Len(t, k.Findings, 1)
+	var most float64
+	_, err = fmt.Sscanf(k.Findings[0].Advice, "Leave out fixation.hole and drill by hand after printing, or give "+
+		"fixation.hole %g mm or less.", &most)
+	require.NoError(t, err, k.Findings[0].Advice)
+	assert.Less(t, most, wide)
+	assert.Greater(t, most, wide-2*0.3, "what is left beside it is seen where it is a sampling step wide")
 }
 
 func TestHolesThatLeaveNothingAreNamedAsTheCause(t *testing.T) {
