@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"earframe/internal/workers"
 	"earframe/template"
 	"earframe/units"
 
@@ -33,24 +34,56 @@ const (
 const leastPart = 0.12
 
 // cuttings returns the cheapest of the ways to cut an outline of the unit in two, most
-// of them at the most: straight and stepped lines through it, and over its narrow bars.
-func (c *checker) cuttings(u *units.Unit, s *shape, most int) []cutting {
-	if all, made := c.cuts[s]; made {
-		return all
+// of them at the most.
+func (c *checker) cuttings(u *units.Unit, s *shape, most int) ([]cutting, error) {
+	if kept, made := c.cuts[s]; made {
+		return kept, nil
 	}
 	grounds := c.groundsOf(u)
-	var all []cutting
-	try := func(dearer float64, lines ...[]mgl64.Vec2) {
-		parts, stretches, err := s.outline.Cut(lines, 0)
+	ways := c.waysAcross(s)
+	all := make([]cutting, len(ways)) // without parts where a way is none
+	err := workers.Each(c.ctx, "cuts of units", len(ways), func(i int) error {
+		parts, stretches, err := s.outline.Cut(ways[i].lines, 0)
 		if err != nil || len(parts) != 2 || min(parts[0].Area(), parts[1].Area()) < leastPart*s.outline.Area() {
-			return
+			return nil
 		}
-		k := cutting{parts: parts, cuts: stretches}
+		all[i].parts, all[i].cuts = parts, stretches
 		for _, stretch := range stretches {
-			k.cost += dearer * grounds.cost(stretch)
+			all[i].cost += ways[i].dearer * grounds.cost(stretch)
 		}
-		all = append(all, k)
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
+	slices.SortStableFunc(all, func(a, b cutting) int { return cmp.Compare(a.cost, b.cost) })
+	var kept []cutting
+	for _, k := range all {
+		if len(k.parts) == 0 || len(kept) == most {
+			continue
+		}
+		if k.shapes, err = shapesOf(k.parts); err == nil {
+			kept = append(kept, k)
+		}
+	}
+	if c.cuts == nil {
+		c.cuts = map[*shape][]cutting{}
+	}
+	c.cuts[s] = kept
+	return kept, nil
+}
+
+// across is lines that may cut an outline in two, and how much dearer they are.
+type across struct {
+	lines  [][]mgl64.Vec2
+	dearer float64
+}
+
+// waysAcross returns straight and stepped lines through the outline, and those over its
+// narrow bars.
+func (c *checker) waysAcross(s *shape) []across {
+	var ways []across
+	try := func(dearer float64, lines ...[]mgl64.Vec2) { ways = append(ways, across{lines, dearer}) }
 	for _, slant := range []float64{math.Pi / 2, 0, math.Pi / 4, -math.Pi / 4} {
 		for _, share := range cutShares {
 			straight := s.cutLine(s.axis+slant, share)
@@ -73,22 +106,7 @@ func (c *checker) cuttings(u *units.Unit, s *shape, most int) []cutting {
 			try(1, bar, other)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b cutting) int { return cmp.Compare(a.cost, b.cost) })
-	var kept []cutting
-	for _, k := range all {
-		var err error
-		if k.shapes, err = shapesOf(k.parts); err != nil {
-			continue
-		}
-		if kept = append(kept, k); len(kept) == most {
-			break
-		}
-	}
-	if c.cuts == nil {
-		c.cuts = map[*shape][]cutting{}
-	}
-	c.cuts[s] = kept
-	return kept
+	return ways
 }
 
 // cutShares is where a unit is cut, as shares of its extent across the cut; cutStep
@@ -218,72 +236,4 @@ func (s *shape) across(from, inward mgl64.Vec2) float64 {
 		}
 	}
 	return least
-}
-
-// grounds are where a cut of a unit is dear.
-type grounds struct{ notches, recesses []ground }
-
-// ground is an outline with the box that holds all within groundBeside of it.
-type ground struct {
-	outline template.Ring
-	lo, hi  mgl64.Vec2
-}
-
-func groundsFrom(outlines []template.Outline) []ground {
-	all := make([]ground, len(outlines))
-	beside := mgl64.Vec2{groundBeside, groundBeside}
-	for i, o := range outlines {
-		lo, hi := o.Bounds()
-		all[i] = ground{o.Outer, lo.Sub(beside), hi.Add(beside)}
-	}
-	return all
-}
-
-// holds reports whether the point is in the outline or within groundBeside of it.
-func (g ground) holds(p mgl64.Vec2) bool {
-	return p[0] >= g.lo[0] && p[1] >= g.lo[1] && p[0] <= g.hi[0] && p[1] <= g.hi[1] &&
-		(g.outline.Contains(p) || g.outline.Near(p, groundBeside))
-}
-
-func (c *checker) groundsOf(u *units.Unit) grounds {
-	var g grounds
-	for _, name := range u.NotchFor {
-		if other := c.plan.Unit(name); other != nil {
-			g.notches = append(g.notches, groundsFrom(other.Outlines)...)
-		}
-	}
-	for _, r := range u.Recesses {
-		g.recesses = append(g.recesses, groundsFrom(r.Outlines)...)
-	}
-	return g
-}
-
-// A cut is asked what it goes through every groundStep mm; a notch or recess begins
-// groundBeside mm beside its outline, so that no thin wall is left along it.
-const (
-	groundStep   = 0.5
-	groundBeside = 1.0
-)
-
-// cost returns the length of a cut, dearer where it goes through a notch or recess.
-func (g grounds) cost(line []mgl64.Vec2) float64 {
-	near := func(of []ground, p mgl64.Vec2) bool {
-		return slices.ContainsFunc(of, func(g ground) bool { return g.holds(p) })
-	}
-	cost := 0.0
-	for i := 1; i < len(line); i++ {
-		way := line[i].Sub(line[i-1])
-		n := math.Ceil(way.Len() / groundStep)
-		for k := 0.0; k < n; k++ {
-			factor := 1.0
-			switch p := line[i-1].Add(way.Mul((k + 0.5) / n)); {
-			case near(g.notches, p):
-				factor = notchCost
-			case near(g.recesses, p):
-				factor = recessCost
-			}
-			cost += factor * way.Len() / n
-		}
-	}
-	return cost
 }

@@ -23,7 +23,9 @@ import (
 // upper bound of the spare over the whole box: its room plus that. One point
 // whose bound is not above the best spare found rules the box out; most boxes
 // fall to the first points looked at, since points that ruled out a box are
-// asked first the next time. What is left is divided, the most promising box
+// asked first the next time. A large box is asked by points some way apart first; if
+// these neither rule it out nor let its centre be the best place, they are left at
+// that. What is left is divided, the most promising box
 // first, until no box can hold a spare better by more than the tolerance.
 //
 // The boxesABatch most promising boxes are divided together and their parts looked

@@ -124,7 +124,11 @@ func (c *checker) cutFurther(u *units.Unit, whole item, from []halfway, offers [
 		if len(h.shapes) == 1 {
 			most = mostFirst
 		}
-		for _, k := range c.cuttings(u, h.shapes[worst], most) {
+		cuttings, err := c.cuttings(u, h.shapes[worst], most)
+		if err != nil {
+			return nil, err
+		}
+		for _, k := range cuttings {
 			next = append(next, halfway{cuts: slices.Concat(h.cuts, k.cuts), cost: h.cost + k.cost,
 				shapes: slices.Concat(h.shapes[:worst], k.shapes, h.shapes[worst+1:]),
 				spares: slices.Concat(h.spares[:worst], []float64{0, 0}, h.spares[worst+1:]),
