@@ -122,7 +122,7 @@ func (p *Framebuffer) rasterise(ctx context.Context, s *Scene, c Camera, f Frami
 			placed[k] = mgl64.Vec3{f.originX + f.scale*q[0], f.originY - f.scale*q[1], q[2]}
 		}
 	}
-	start, listed := p.binFaces(s, placed)
+	start, listed := p.binFaces(s, c, placed)
 	return workers.Bands(ctx, "drawing faces", p.height, bandRows, func(first, last int) error {
 		band := first / bandRows
 		for i := first * p.width; i < last*p.width; i++ {
@@ -137,18 +137,22 @@ func (p *Framebuffer) rasterise(ctx context.Context, s *Scene, c Camera, f Frami
 	})
 }
 
-// binFaces lists the faces of every band of rows, in their own order.
-func (p *Framebuffer) binFaces(s *Scene, placed []mgl64.Vec3) (start, listed []int32) {
+// binFaces lists the faces of every band of rows, in their own order, without those
+// that their own solid hides.
+func (p *Framebuffer) binFaces(s *Scene, c Camera, placed []mgl64.Vec3) (start, listed []int32) {
 	bands := (p.height + bandRows - 1) / bandRows
-	rangeOf := func(t [3]int32) (int, int) {
+	rangeOf := func(f int, t [3]int32) (int, int) {
+		if s.hides(int32(f), c) {
+			return 0, -1
+		}
 		a, b, c := placed[t[0]][1], placed[t[1]][1], placed[t[2]][1]
 		first := int(math.Ceil(min(a, b, c) - edgeSlack))
 		last := int(math.Floor(max(a, b, c) + edgeSlack))
 		return max(0, first), min(p.height-1, last)
 	}
 	start = make([]int32, bands+1)
-	for _, t := range s.faces {
-		if first, last := rangeOf(t); first <= last {
+	for f, t := range s.faces {
+		if first, last := rangeOf(f, t); first <= last {
 			for band := first / bandRows; band <= last/bandRows; band++ {
 				start[band+1]++
 			}
@@ -160,7 +164,7 @@ func (p *Framebuffer) binFaces(s *Scene, placed []mgl64.Vec3) (start, listed []i
 	listed = make([]int32, start[bands])
 	filled := append([]int32(nil), start[:bands]...)
 	for f, t := range s.faces {
-		if first, last := rangeOf(t); first <= last {
+		if first, last := rangeOf(f, t); first <= last {
 			for band := first / bandRows; band <= last/bandRows; band++ {
 				listed[filled[band]] = int32(f)
 				filled[band]++

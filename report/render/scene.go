@@ -21,6 +21,7 @@ type Scene struct {
 	flat    []mgl64.Vec3    // per face: its unit normal, zero if it has no area
 	corners [][3]mgl64.Vec3 // per face and corner: the shading normal
 	spans   []span          // per object
+	sound   []bool          // per object: it was judged to be a solid
 }
 
 // span is an object's share of the scene's points, and its bounds.
@@ -46,11 +47,17 @@ func NewScene(objects []meshfile.Object) (*Scene, error) {
 			s.owners = append(s.owners, uint8(i))
 		}
 		lo, hi := object.Mesh.Bounds()
+		s.sound = append(s.sound, object.Verdict != nil && object.Verdict.Sound())
 		s.spans = append(s.spans, span{first: int(base), last: len(s.points),
 			lo: lo.Add(object.Offset), hi: hi.Add(object.Offset)})
 	}
 	s.addNormals()
 	return s, nil
+}
+
+// hides reports whether a face is hidden by the solid that it belongs to: it looks away.
+func (s *Scene) hides(face int32, c Camera) bool {
+	return s.sound[s.owners[face]] && c.toward.Dot(s.flat[face]) < 0
 }
 
 // wideFace is twice the area, mm², from which a face counts for more than its corner
