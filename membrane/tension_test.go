@@ -92,7 +92,8 @@ func TestBalanceOverAHalfCylinderIsThatOfATautString(t *testing.T) {
 			Pocket: boxPocket{anchor, length / 2, 0},
 		}, s, 8, 2*defaultStep)
 		found[n] = d.BridgingRadius()
-		assert.InDelta(t, d.Balance.Suction.Radius(d.SkinDemand()-1), d.BridgingRadius(), 2e-4*found[n], "it agrees with itself")
+		assert.InDelta(t, d.Balance.Suction.Radius(d.SkinDemand()-1), d.BridgingRadius(), 2e-4*found[n], "it agrees with "+
+			"itself")
 	}
 	endless := 2*found[1] - found[0]
 	t.Logf("bridging radius %.3f mm, by hand %.3f (%.3f and %.3f with their ends)", endless, want, found[0], found[1])
@@ -136,7 +137,8 @@ func TestBalanceIsTheSameFromThreeStarts(t *testing.T) {
 		if first == nil {
 			first = d
 		}
-		t.Logf("from %g mm: %.5f mm in %d steps, off by %.1e mm", start, d.BridgingRadius(), d.Balance.Steps, d.Balance.Residual)
+		t.Logf("from %g mm: %.5f mm in %d steps, off by %.1e "+
+			"mm", start, d.BridgingRadius(), d.Balance.Steps, d.Balance.Residual)
 		assert.InEpsilon(t, first.BridgingRadius(), d.BridgingRadius(), 1e-3)
 		assert.Less(t, d.Balance.Steps, 20)
 	}

@@ -288,7 +288,8 @@ func (r *Result) widerMargin(ctx context.Context, t *trial, limit float64) (floa
 func (r *Result) drain(width, depth float64) string {
 	radius, now := reachingRadius(width, depth), r.Drape.BridgingRadius()
 	if radius >= now {
-		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %.1f mm leaves the corner at the foot of "+
+		return fmt.Sprintf("Drain it: skin that is drawn in to a bridging radius of %.1f mm leaves the corner at the foot "+
+			"of "+
 			"a wall round.", now)
 	}
 	words := fmt.Sprintf("Drain it: across %.1f mm skin reaches the floor where it is drawn in to a bridging radius of "+

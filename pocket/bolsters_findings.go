@@ -61,7 +61,8 @@ func (r *Result) offFloor(n int, roll BolsterRoll) units.Finding {
 		f.Advice = fmt.Sprintf("The %s is %.1f mm wide and the roll takes %.1f mm with the skin on both sides: take one of "+
 			"%.1f mm at most, or carve it wider.", b.Name, b.Width, need, math.Floor(10*fits)/10)
 	default:
-		f.Advice = fmt.Sprintf("The %s is %.1f mm wide and the roll takes %.1f mm with the skin on both sides: carve it wider; "+
+		f.Advice = fmt.Sprintf("The %s is %.1f mm wide and the roll takes %.1f mm with the skin on both sides: carve it "+
+			"wider; "+
 			"no roll comes down in it.", b.Name, b.Width, need)
 	}
 	return f

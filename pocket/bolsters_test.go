@@ -107,7 +107,8 @@ func TestABolsterWhereThereIsNoGrooveIsFound(t *testing.T) {
 
 func TestLinesOfBolstersThatAreNotDrawnAreFaultsOfTheirKeys(t *testing.T) {
 	for bolsters, want := range map[string]string{
-		"{where: scafa}":                  "pocket.bolsters[scafa].where: the template has no line of a bolster \"scafa\". Did you mean scapha?",
+		"{where: scafa}": "pocket.bolsters[scafa].where: the template has no line of a bolster \"scafa\". " +
+			"Did you mean scapha?",
 		"{where: cut-1}":                  "pocket.bolsters[cut-1].where",
 		"{where: rim}, {where: rim}":      "a second bolster along rim",
 		"{diameter: 3}":                   "pocket.bolsters[1]",
@@ -166,7 +167,10 @@ func TestABolsterIsAdvisedWhereItHelps(t *testing.T) {
 		return check(t, plan, Options{NoAdvice: true})
 	}
 	r := demo("")
-	fossa := r.Measures.Relief[slices.IndexFunc(r.Measures.Relief, func(g Relief) bool { return g.Name == "triangular fossa" })]
+	fossa := r.Measures.Relief[slices.IndexFunc(r.Measures.Relief, func(g Relief) bool {
+		return g.Name == "triangular "+
+			"fossa"
+	})]
 	lost, ok := r.groove(fossa)
 	require.True(t, ok)
 	require.Less(t, fossa.Kept, 0.5, "lost without")

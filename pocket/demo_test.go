@@ -105,7 +105,8 @@ func TestMoreSkinIsWorkedOut(t *testing.T) {
 	require.NoError(t, err)
 	r.Plan.Pocket.ExtraSkin = r.flapsNeeded(area, fine)
 	again := check(t, r.Plan, Options{NoAdvice: true}).Measures
-	assert.InDelta(t, fine, again.Demand.Sliding, 0.004, "worked out at 0.8 mm; the skin lies closer when it is less tight")
+	assert.InDelta(t, fine, again.Demand.Sliding, 0.004, "worked out at 0.8 mm; the skin lies closer when it is less "+
+		"tight")
 	assert.Less(t, *again.Bridging.Radius, *r.Measures.Bridging.Radius)
 }
 

@@ -64,7 +64,8 @@ func TestFlapsLetSuctionDrawTheSkinCloser(t *testing.T) {
 
 // A radius that is given goes before the suction; without suction there is none.
 func TestARadiusThatIsGivenIsUsed(t *testing.T) {
-	given := check(t, plate{width: 8, depth: 1.5, skin: 1, bridging: "5", more: "  suction: 20 kPa\n"}.plan(t), Options{NoAdvice: true})
+	given := check(t, plate{width: 8, depth: 1.5, skin: 1, bridging: "5", more: "  suction: 20 " +
+		"kPa\n"}.plan(t), Options{NoAdvice: true})
 	assert.True(t, given.Measures.Bridging.Given)
 	assert.InEpsilon(t, 5, *given.Measures.Bridging.Radius, 1e-12)
 	states, err := given.states(t.Context())
@@ -93,7 +94,8 @@ func TestAdviceSaysTheSuctionThatShowsHalfOfAGroove(t *testing.T) {
 
 func TestAdviceSaysWhichPublishedDrainDrawsAsMuch(t *testing.T) {
 	for mmHg, words := range map[float64]string{
-		50: "50 mmHg (6.7 kPa), which a squeezed 400 ml bulb draws at first", 117.6: "100 ml bulb", 118: "strongest published bulb",
+		50: "50 mmHg (6.7 kPa), which a squeezed 400 ml bulb draws at first", 117.6: "100 ml bulb", 118: "strongest " +
+			"published bulb",
 		400: "only a rigid drain draws", 700: "more than any published drain draws",
 	} {
 		assert.Contains(t, reaching(mmHg*casefile.MmHg), words)

@@ -29,7 +29,8 @@ func cutSheet() *template.Sheet {
 
 func cutPlan(t *testing.T, pieces string) (*Plan, error) {
 	t.Helper()
-	c, err := casefile.Parse("case.yaml", []byte("case: a\ntemplate: {drawn: frame}\nunits: [{part: base, pieces: "+pieces+"}]\n"))
+	c, err := casefile.Parse("case.yaml", []byte("case: a\ntemplate: {drawn: frame}\nunits: [{part: base, "+
+		"pieces: "+pieces+"}]\n"))
 	if err != nil {
 		return nil, err
 	}

@@ -150,7 +150,8 @@ var rules = [...]Rule{
 	{ID: "skin-must-slide", Question: AboutSkin, Severity: Note, Package: "pocket",
 		Says: "Somewhere the skin would stretch beyond the last band if it could not slide over the framework."},
 	{ID: "bolster-without-place", Question: AboutRelief, Severity: Error, Or: Warning, Package: "pocket",
-		Says: "A bolster has no place: the frame has no such groove, or its line lies outside the pocket; a warning where it " +
+		Says: "A bolster has no place: the frame has no such groove, or its line lies outside the pocket; a warning where " +
+			"it " +
 			"lies outside in part.",
 		Fault: "{message}"},
 	{ID: "bolster-off-floor", Question: AboutRelief, Severity: Warning, Package: "pocket",

@@ -72,7 +72,8 @@ func TestPocketGivesNumbersPicturesAndTheSkin(t *testing.T) {
 func requireSkinInWords(t *testing.T, taken *record.Pocket, verdicts []record.Answer) {
 	t.Helper()
 	assert.Contains(t, saysOf(t, verdicts, units.AboutPocket), fmt.Sprintf("%.1f mm high", taken.Depth.Frame.Height))
-	assert.Contains(t, saysOf(t, verdicts, units.AboutSkin), fmt.Sprintf("%.0f mm² asked for, %.0f mm² there: stretched %.2f",
+	assert.Contains(t, saysOf(t, verdicts, units.AboutSkin), fmt.Sprintf("%.0f mm² asked for, %.0f mm² there: stretched "+
+		"%.2f",
 		taken.Demand.Drape, taken.Pocket.Area+taken.Demand.Extra, taken.Demand.Sliding))
 	require.NotEmpty(t, taken.Relief)
 	least := slices.MinFunc(taken.Relief, func(a, b record.Relief) int { return cmp.Compare(a.Kept, b.Kept) })

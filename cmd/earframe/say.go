@@ -15,7 +15,8 @@ import (
 // sayBuild says what was made: the verdict, or all.
 func sayBuild(w io.Writer, r *record.Build, dir string, all bool) {
 	b := brief{
-		title:    fmt.Sprintf("%s, %s ear: %s, %.1f mm deep", r.Case, r.Side, count(len(r.Units), "unit"), r.Framework.Size[2]),
+		title: fmt.Sprintf("%s, %s ear: %s, %.1f mm "+
+			"deep", r.Case, r.Side, count(len(r.Units), "unit"), r.Framework.Size[2]),
 		verdicts: r.Verdicts, todo: r.ToDo, findings: r.Findings, unsourced: unsourced(r.Inputs, false),
 		record: engine.RecordName, wrote: wrote(r.Files, engine.RecordName, dir), cautions: []string{engine.Caution},
 		rest: func(w io.Writer) { sayFramework(w, r) },
@@ -42,7 +43,8 @@ func sayFramework(w io.Writer, r *record.Build) {
 	fmt.Fprintf(w, "\n  It is %.1f mm deep, from its lowest to its highest point.\n", r.Framework.Size[2])
 	fmt.Fprintf(w, "  Every mesh is %s; each file was read back and compared.\n\n", r.Framework.Soundness)
 	sayContacts(w, r.Contacts)
-	fmt.Fprint(w, "No published table of layer heights is known: thickness and rise are the case file's own, or unsourced "+
+	fmt.Fprint(w, "No published table of layer heights is known: thickness and rise are the case file's own, or "+
+		"unsourced "+
 		"defaults.\n\n")
 	if r.Pocket != nil {
 		sayPocket(w, r.Pocket)

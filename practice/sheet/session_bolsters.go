@@ -117,7 +117,8 @@ func ribbon(line []mgl64.Vec2, half float64) []mgl64.Vec2 {
 func (s *session) bolsterLines() []string {
 	var lines []string
 	for n, b := range s.in.Bolsters {
-		lines = append(lines, fmt.Sprintf("%d\t%s: roll of %g mm, %.0f mm long", n+1, capitalised(b.Name), b.Diameter, b.Length))
+		lines = append(lines, fmt.Sprintf("%d\t%s: roll of %g mm, %.0f mm "+
+			"long", n+1, capitalised(b.Name), b.Diameter, b.Length))
 	}
 	if len(lines) > 0 {
 		words := "Tied down once suction shows the relief"

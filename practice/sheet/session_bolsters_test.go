@@ -29,7 +29,8 @@ func TestTheSessionSheetShowsWhereBolstersLie(t *testing.T) {
 		require.NoError(t, err)
 		requireLegible(t, d)
 		page := plainText(t, savePDF(t, d), 1)
-		for _, words := range []string{"Bolsters", "Scapha: roll of 3 mm, 42 mm long", "Foot of the rim: roll of 4 mm, 80 mm long",
+		for _, words := range []string{"Bolsters", "Scapha: roll of 3 mm, 42 mm long", "Foot of the rim: roll of 4 mm, 80 " +
+			"mm long",
 			"Tied down once suction shows the relief; drawn above where they lie."} {
 			assert.Contains(t, page, words)
 		}
@@ -51,7 +52,8 @@ func TestTheSessionSheetShowsWhereBolstersLie(t *testing.T) {
 		assert.LessOrEqual(t, scale, 1+1e-9)
 		assert.Greater(t, scale, 0.5, "large enough to be seen")
 		length := rolls[0][1].Sub(rolls[0][0]).Len()
-		assert.InEpsilon(t, 3*scale*length+math.Pi*math.Pow(1.5*scale, 2), thickness[0], 0.01, "a straight bar with round ends")
+		assert.InEpsilon(t, 3*scale*length+math.Pi*math.Pow(1.5*scale, 2), thickness[0], 0.01, "a straight bar with round "+
+			"ends")
 		for _, p := range rolls[1] {
 			assert.Less(t, clearance(outlines, p), 1e-6, "%v", p)
 		}

@@ -33,7 +33,8 @@ func cartilage(b *budget.Budget, findings []units.Finding) Verdict {
 	}
 	says := fmt.Sprintf("all %d units come out of %s", had, ribs(b))
 	if len(lacking) > 0 {
-		says = fmt.Sprintf("%d of %d units come out of %s, short: %s", had, len(b.Units), ribs(b), strings.Join(lacking, ", "))
+		says = fmt.Sprintf("%d of %d units come out of %s, short: "+
+			"%s", had, len(b.Units), ribs(b), strings.Join(lacking, ", "))
 	}
 	if len(pieces) > 0 {
 		says += "; " + strings.Join(pieces, ", ")

@@ -69,7 +69,8 @@ func TestVerdictsSayTheNumbersOfTheResult(t *testing.T) {
 	for q, want := range map[units.Question]verdict.Verdict{
 		units.AboutSound: {State: verdict.Good,
 			Says: "every mesh is closed, none crosses itself; 2 units hold together as one framework"},
-		units.AboutPocket: {State: verdict.Stop, Says: "the frame is 10.0 mm high, the pocket takes 9.0 mm: 1.0 mm too little"},
+		units.AboutPocket: {State: verdict.Stop, Says: "the frame is 10.0 mm high, the pocket takes 9.0 mm: 1.0 mm too " +
+			"little"},
 		units.AboutSkin:   {State: verdict.Good, Says: "4200 mm² asked for, 3500 mm² there: stretched 1.20 times (caution)"},
 		units.AboutRelief: {State: verdict.Good, Says: "the helix shows least: 62 %, drain full 33 %"},
 		units.AboutPrint:  {State: verdict.Good, Says: "thinnest wall 1.23 mm (base), a filament printer makes 0.90 mm"},
@@ -89,7 +90,8 @@ func TestOneWorseFindingDecidesAndIsNamed(t *testing.T) {
 	assert.Equal(t, verdict.Mind, about(t, verdict.OfBuild(framework(note, warning), nil, nil), units.AboutPrint).State)
 	got := about(t, verdict.OfBuild(framework(warning, loose), nil, nil), units.AboutSound)
 	assert.Equal(t, verdict.Stop, got.State)
-	assert.Equal(t, "every mesh is closed, none crosses itself; helix: it touches nothing, the nearest unit is 1.5 mm away",
+	assert.Equal(t, "every mesh is closed, none crosses itself; helix: it touches nothing, the nearest unit is 1.5 mm "+
+		"away",
 		got.Says)
 	odd := units.Finding{Rule: "drawing-turned-far", Severity: units.Warning, Value: 31, Measure: "degrees"}
 	assert.Equal(t, verdict.Verdict{Question: units.AboutDrawing, State: verdict.Mind,
@@ -139,7 +141,8 @@ func TestVerdictsOfAPracticeSet(t *testing.T) {
 	assert.Equal(t, verdict.Verdict{Question: units.AboutCartilage, State: verdict.Stop,
 		Says: "2 of 3 units come out of ribs 6 to 9, short: helix by 3.1 mm; base frame in 2 pieces; with one more cast"},
 		about(t, verdicts, units.AboutCartilage))
-	assert.Equal(t, "2 prints on one plate, 0 moulds; thinnest wall 0.80 mm (print of helix), a filament printer makes 0.90 mm",
+	assert.Equal(t, "2 prints on one plate, 0 moulds; thinnest wall 0.80 mm (print of helix), a filament printer makes "+
+		"0.90 mm",
 		about(t, verdicts, units.AboutPrint).Says)
 	assert.Equal(t, "20 fixations with 1.4 m of wire", about(t, verdicts, units.AboutWiring).Says)
 }

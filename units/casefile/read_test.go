@@ -87,7 +87,8 @@ func TestFaultsOfACaseFileAreLocatedAndSayWhatToDo(t *testing.T) {
 		"suction below zero":       {"case: a\npocket: {suction: -5 mmHg}\n", `pocket.suction: found "-5 mmHg", expected a number from 0 to 80 kPa`},
 		"suction above the air":    {"case: a\npocket: {suction: 601 mmHg}\n", `pocket.suction: found "601 mmHg", expected a number from 0 to 80 kPa with its unit, kPa or mmHg, or the word none`},
 		"suction in other units":   {"case: a\npocket: {suction: 118 mmhg}\n", "Did you mean mmHg?"},
-		"suction with a comma":     {"case: a\npocket: {suction: '15,7 kPa'}\n", "Write a decimal point instead of the comma"},
+		"suction with a comma": {"case: a\npocket: {suction: '15,7 kPa'}\n", "Write a decimal point instead of the " +
+			"comma"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := Parse("c.yaml", []byte(c.file))

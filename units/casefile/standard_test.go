@@ -59,7 +59,8 @@ func TestDefaultsAreThoseOfTheRecord(t *testing.T) {
 			1.0, UnsourcedDefault, "no published value was found",
 		},
 		"pocket.suction": {
-			117.6 * MmHg, Default, "a squeezed 100 ml bulb drain at first, Carruthers, Eisemann, Lamp and Kocak, Plast Surg Nurs",
+			117.6 * MmHg, Default, "a squeezed 100 ml bulb drain at first, Carruthers, Eisemann, Lamp and Kocak, Plast Surg " +
+				"Nurs",
 		},
 		"skin.tension":            {13.5, Default, forearm},
 		"skin.tension_sd":         {5.0, Default, forearm},
