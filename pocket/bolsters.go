@@ -140,12 +140,9 @@ func (r *Result) bolstersDo(ctx context.Context) (*Bolsters, error) {
 	for _, s := range r.released.DeadSpaces(leastGap) {
 		b.Dead += s.Volume
 	}
-	outside := &membrane.Skin{Grid: r.released.Grid, Heights: r.released.Heights}
-	var err error
-	if r.Skin != nil {
-		if outside, err = r.released.Skin(ctx, r.Plan.Skin.Lateral); err != nil {
-			return nil, err
-		}
+	outside, err := r.outsideOf(ctx, r.released)
+	if err != nil {
+		return nil, err
 	}
 	if b.Relief, err = r.reliefOf(ctx, r.released, outside); err != nil {
 		return nil, err

@@ -44,6 +44,14 @@ func (r *Result) features() []membrane.Feature {
 	return features
 }
 
+// outsideOf returns the outside of the skin as it would lie on another drape.
+func (r *Result) outsideOf(ctx context.Context, d *membrane.Drape) (*membrane.Skin, error) {
+	if r.Skin == nil {
+		return &membrane.Skin{Grid: d.Grid, Heights: d.Heights}, nil
+	}
+	return d.Skin(ctx, r.Plan.Skin.Lateral)
+}
+
 // outside returns the skin's outside; skin of no thickness is its deep surface.
 func (r *Result) outside() *membrane.Skin {
 	if r.Skin != nil {

@@ -138,17 +138,22 @@ func (r *Result) states(ctx context.Context) ([]State, error) {
 // shown returns how deep or high every measured groove and ridge is on the outside of
 // the skin as it lies, mm; not a number for one too small for the drape's grid.
 func (r *Result) shown(ctx context.Context, d *membrane.Drape) ([]float64, error) {
+	outside, err := r.outsideOf(ctx, d)
+	if err != nil {
+		return nil, err
+	}
 	shown := make([]float64, len(r.Measures.Relief))
 	for n, g := range r.Measures.Relief {
 		lost, _ := r.groove(g)
 		lost.Feature.Reach = g.Reach
 		var small *membrane.EmptyError
-		var err error
-		switch shown[n], err = d.Shown(ctx, r.Plan.Skin.Lateral, lost.Feature); {
+		switch relief, err := d.Relief(outside, lost.Feature); {
 		case errors.As(err, &small):
 			shown[n] = math.NaN()
 		case err != nil:
 			return nil, err
+		default:
+			shown[n] = relief.OnSkin
 		}
 	}
 	return shown, nil
