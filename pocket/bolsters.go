@@ -119,9 +119,13 @@ func (r *Result) layOtherwise(ctx context.Context, key kept.Key) error {
 		},
 		func() (err error) {
 			r.drained, err = get("drained", func(ctx context.Context) (*membrane.Drape, error) {
+				t, err := r.try(ctx) // on the fine grid it takes as long as all else of the check
+				if err != nil {
+					return nil, err
+				}
 				without := r.suction()
 				without.Pressure = 0
-				return r.Drape.AgainUnder(ctx, without, stateTolerance)
+				return t.drape.AgainUnder(ctx, without, stateTolerance)
 			})
 			return err
 		},
