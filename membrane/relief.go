@@ -51,7 +51,7 @@ type Relief struct {
 	Feature  Feature
 	OnFrame  float64    // depth (or height) on the bare frame, median along it, mm
 	OnSkin   float64    // depth (or height) on the skin's outside, median along it, mm
-	Kept     float64    // OnSkin / OnFrame, 0 if there is none on the frame
+	Kept     float64    // OnSkin / OnFrame, at most 1; 0 if there is none on the frame
 	LostPart float64    // share of its length along which less than half is kept
 	Where    mgl64.Vec2 // deepest (or highest) section on the frame, mm
 	Deepest  float64    // depth (or height) there on the frame, mm
@@ -89,7 +89,7 @@ func (d *Drape) Relief(skin *Skin, f Feature) (Relief, error) {
 	r.LostPart = float64(lost) / float64(len(c.sections))
 	r.OnFrame, r.OnSkin = median(bare), median(covered)
 	if r.OnFrame > overTheBed {
-		r.Kept = r.OnSkin / r.OnFrame
+		r.Kept = math.Min(1, r.OnSkin/r.OnFrame)
 	}
 	return r, nil
 }
